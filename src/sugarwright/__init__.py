@@ -1,0 +1,1 @@
+"""Sugarwright: a calibrated twin of one maple sugarhouse."""
