@@ -1,0 +1,151 @@
+"""How sucrose solutions flow, diffuse and take up heat."""
+
+from __future__ import annotations
+
+import math
+
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.physics.valid import valid
+from sugarwright.physics.water import ZERO_CELSIUS_K, water_viscosity_pa_s
+
+
+@valid(brix=(0.0, 85.0), temperature_c=(-5.0, 110.0))
+def viscosity_pa_s(brix: float, temperature_c: float) -> float:
+    """Compute the viscosity of a sucrose solution.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 85
+    temperature_c : temperature [°C], -5 to 110 (the source states 0 to 100)
+
+    Returns
+    -------
+    Dynamic viscosity [Pa s].
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    Mathlouthi & Génotelle, "Rheological properties of sucrose solutions and suspensions", in
+    "Sucrose: Properties and Applications" (1995), as in Bubník et al., "Sugar Technologists
+    Manual" (1995). That form misses water itself by up to 7 %, so below 50 Brix it is scaled by
+    our own (water / the form's water)^(1 - b/50), continuous at 50. Found within 4 % of the CRC
+    Handbook at 20 °C, 6 % of handbook tables from 10 to 100 °C (10 % in the cold above 40 Brix).
+
+    Examples
+    --------
+    >>> round(viscosity_pa_s(2.0, 5.0) * 1e3, 3)
+    1.613
+    >>> round(viscosity_pa_s(66.9, 85.0) * 1e3, 2)
+    9.56
+    """
+    x = brix / (1900.0 - 18.0 * brix)
+    y = (30.0 - temperature_c) / (91.0 + temperature_c)
+    exponent = 22.46 * x - 0.114 + y * (1.1 + 43.1 * math.pow(x, 1.25))
+    form = 1e-3 * math.pow(10.0, exponent)
+    if brix >= 50.0:
+        return form
+    form_water = 1e-3 * math.pow(10.0, 1.1 * y - 0.114)
+    return form * math.pow(water_viscosity_pa_s(temperature_c) / form_water, 1.0 - brix / 50.0)
+
+
+@valid(brix=(0.0, 45.0), temperature_c=(-5.0, 60.0))
+def diffusivity_m2_s(brix: float, temperature_c: float) -> float:
+    """Compute the mutual diffusion coefficient of sucrose in water.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 45 (measured to some 6; beyond it is extrapolated)
+    temperature_c : temperature [°C], -5 to 60
+
+    Returns
+    -------
+    Diffusion coefficient [m²/s].
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    Gosting & Morris, "Diffusion studies on dilute aqueous sucrose solutions at 1 and 25° with the
+    Gouy interference method", J. Am. Chem. Soc. 71 (1949) 1998 (from memory): 0.5226e-9 m²/s at
+    25 °C and no strength, less 1.48 % for each g/100 mL; carried to other temperatures by
+    Stokes-Einstein, T over the viscosity of water. Found 2.5 to 9 % below measurements from 30 to
+    45 °C; take it as good to 10 %.
+
+    Examples
+    --------
+    >>> round(diffusivity_m2_s(2.0, 5.0) * 1e9, 3)
+    0.278
+    """
+    grams_per_100_ml = brix / 100.0 * density_kg_m3(brix, temperature_c) / 10.0
+    warmth = (temperature_c + ZERO_CELSIUS_K) / 298.15
+    thinness = water_viscosity_pa_s(25.0) / water_viscosity_pa_s(temperature_c)
+    return 0.5226e-9 * warmth * thinness * (1.0 - 0.0148 * grams_per_100_ml)
+
+
+@valid(brix=(0.0, 85.0), temperature_c=(-5.0, 110.0))
+def heat_capacity_j_kg_k(brix: float, temperature_c: float) -> float:
+    """Compute the specific heat capacity of a sucrose solution.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 85
+    temperature_c : temperature [°C], -5 to 110
+
+    Returns
+    -------
+    Heat capacity at constant pressure [J/(kg K)].
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    Bubník et al., "Sugar Technologists Manual" (1995), for pure sucrose, as quoted by Llano (2005).
+    Found within 0.8 % for water; trust 3 % in cold concentrate, 5 to 8 % in hot syrup, where no
+    independent table was at hand (half a percent of the heat that makes a gallon of syrup).
+
+    Examples
+    --------
+    >>> round(heat_capacity_j_kg_k(66.9, 100.0))
+    3006
+    """
+    w = brix / 100.0
+    return 4184.0 + w * (7.5 * temperature_c - 2511.0)
+
+
+@valid(brix=(0.0, 85.0), temperature_c=(-5.0, 110.0))
+def thermal_conductivity_w_m_k(brix: float, temperature_c: float) -> float:
+    """Compute the thermal conductivity of a sucrose solution.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 85
+    temperature_c : temperature [°C], -5 to 110
+
+    Returns
+    -------
+    Thermal conductivity [W/(m K)].
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    Baloh's form, in Bubník et al., "Sugar Technologists Manual" (1995), as quoted by Llano (2005).
+    Found within 0.8 % for water; 3 to 6.5 % below a mixing rule for foods at 60 Brix and more.
+
+    Examples
+    --------
+    >>> round(thermal_conductivity_w_m_k(40.0, 60.0), 3)
+    0.512
+    """
+    t = temperature_c
+    water = 0.563 + t * (1.976e-3 - 7.847e-6 * t)
+    return water + brix / 100.0 * (-0.3024 + t * (-1.176e-3 + 5.466e-6 * t))
