@@ -86,6 +86,7 @@ if CACHE_FOLDER is not None:
     numba.config.CACHE_DIR = str(CACHE_FOLDER)
 
 _registered: set[Callable[..., Any]] = set()
+_seen: set[ModuleType] = set()
 
 
 def is_warm() -> bool:
@@ -119,13 +120,24 @@ def _register_physics() -> None:
             _register_module(importlib.import_module(f"sugarwright.physics.{info.name}"))
 
 
+def _register_with_callees(module: ModuleType) -> None:
+    """Register a plant module's functions, and those of the plant modules that it imports from."""
+    if module in _seen:
+        return
+    _seen.add(module)
+    _register_module(module)
+    for used in list(vars(module).values()):
+        if inspect.isfunction(used) and used.__module__.startswith("sugarwright.plant."):
+            _register_with_callees(sys.modules[used.__module__])
+
+
 def compiled(function: F) -> F:
     """Return the compiled twin of a plain function (same arguments, same results).
 
     Parameters
     ----------
     function : a function of numbers, tuples and arrays that calls only ``physics/``, NumPy, ``math``,
-        functions of its own module, and those of plant modules that it names at module level
+        functions of its own module, and functions of plant modules that it imports by name
 
     Returns
     -------
@@ -133,11 +145,7 @@ def compiled(function: F) -> F:
     a cache folder can be written.
     """
     _register_physics()
-    module = sys.modules[function.__module__]
-    _register_module(module)
-    for used in list(vars(module).values()):
-        if inspect.isfunction(used) and used.__module__.startswith("sugarwright.plant."):
-            _register(used)
+    _register_with_callees(sys.modules[function.__module__])
     return numba.njit(cache=CACHE_FOLDER is not None, nogil=True, error_model="numpy")(  # type: ignore[no-any-return]
         _bare(function)
     )

@@ -1,0 +1,199 @@
+"""Where each number stands in the flat arrays that the simulator's compiled kernel works on.
+
+A compiled kernel wants plain arrays; people want names. This file is the only place where the two
+meet: parameters ``p`` of the house, the state ``x`` that changes, the totals ``y`` that only grow,
+the ``calendar`` of steps, and the rows of a working ``plan``. SI units throughout.
+"""
+
+from __future__ import annotations
+
+MAX_POINTS = 8  # gathering points in one house
+MAX_COMPARTMENTS = 6  # of a pan
+
+# Every tank holds water (kg), sugar (kg), cells relative to fresh sap (-), temperature (°C).
+WATER, SUGAR, CELLS, TEMPERATURE = range(4)
+TANK_WIDTH = 4
+
+# --- state x ------------------------------------------------------------------------------------
+SAP, STOCK, PERMEATE = 0, TANK_WIDTH, 2 * TANK_WIDTH
+GATHERED = 3 * TANK_WIDTH  # then one tank and one "is being emptied" flag for each gathering point
+POINT_WIDTH = TANK_WIDTH + 1
+EMPTYING = TANK_WIDTH
+_AFTER_POINTS = GATHERED + MAX_POINTS * POINT_WIDTH
+PAN_SUGAR = _AFTER_POINTS  # kg in each compartment; the mass of each is constant
+(
+    PAN_FILLED,  # 1 once the pan holds liquid
+    PAN_TEMPERATURE,
+    PAN_WORTH,  # worth of the sugar in the pan beside that of fresh sap, 0 to 1
+    HEAT_W,
+    FIRE_ON,
+    WOOD_M3,
+    MEMBRANE_ON,
+    CONDITION,  # what fouling that a wash can undo has left of the membrane, 0 to 1
+    RUN_SINCE_WASH_S,
+    CLEANING_LEFT_S,
+    WASHED_DAY,
+    LIT_DAY,
+    LIT_TODAY,
+    WET,  # 1 while lines, pump or membrane hold water that a frost would freeze
+) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 14)
+STATE_SIZE = WET + 1
+
+# --- totals y -----------------------------------------------------------------------------------
+(
+    SAP_WATER_KG,  # from the trees
+    SAP_SUGAR_KG,
+    SYRUP_WATER_KG,
+    SYRUP_SUGAR_KG,
+    SYRUP_WORTH_KG,  # syrup weighted by the worth of the sap that it came from
+    STEAM_KG,
+    SPILLED_WATER_KG,
+    SPILLED_SUGAR_KG,
+    DUMPED_WATER_KG,
+    DUMPED_SUGAR_KG,
+    LET_GO_WATER_KG,  # permeate for which there was no room
+    LET_GO_SUGAR_KG,
+    CLEANING_WATER_KG,  # permeate used to rinse and wash
+    CLEANING_SUGAR_KG,
+    BUCKET_WATER_KG,  # water thrown into a pan that ran short
+    PERMEATE_KG,
+    HANDS_S,
+    HANDS_MONEY,
+    FIRE_S,  # time at a lit pan
+    LIGHT_UPS,
+    MEMBRANE_STARTS,
+    MEMBRANE_S,
+    RINSES,
+    WASHES,
+    FROSTS,  # times that lines and machines had to be drained before a frost
+    DRAWS,
+    WOOD_BURNT_M3,
+    ELECTRICITY_J,
+    SHORT_S,  # time in which a hot pan found no feed
+    LIT_ALONE_S,  # time with fire and nobody there: must stay 0
+    SAP_FULL_AT_S,  # since the start of the run; -1 while it has not happened
+    STOCK_FULL_AT_S,
+    SPOILED_AT_S,
+    FIRST_DRAW_AT_S,
+    SAP_PEAK_M3,
+    RISK_M3_S,  # volume above the mark at which a tank is counted as crowded, times time
+) = range(36)
+TOTALS_SIZE = RISK_M3_S + 1
+
+# --- parameters p -------------------------------------------------------------------------------
+(
+    STEP_S,
+    WATER_M3_KG,  # volume of a kg of water, and of a kg of sugar, in cold sap
+    SUGAR_M3_KG,
+    POINTS,
+    SAP_CAPACITY_M3,
+    SAP_DEAD_M3,
+    SAP_INDOORS,
+    STOCK_CAPACITY_M3,
+    STOCK_DEAD_M3,
+    STOCK_INDOORS,
+    PERMEATE_CAPACITY_M3,
+    PERMEATE_DEAD_M3,
+    TANK_LAG_S,
+    INDOORS_LEAST_C,
+    GROWTH_SLOPE,
+    GROWTH_LEAST_C,
+    SPOILED_LOG,
+    TIRED_WORTH,
+    HAS_MEMBRANE,
+    LEAST_SAP_M3,
+    LOSS_PER_S,
+    RINSE_M3,
+    RINSE_S,
+    RINSE_RECOVERY,
+    WASH_M3,
+    WASH_DURATION_S,
+    WASH_HANDS_S,
+    WASH_RECOVERY,
+    START_HANDS_S,
+    STOP_HANDS_S,
+    UNATTENDED,  # 1 when the house allows it and has the cut-outs
+    MEMBRANE_OUTDOORS,
+    MOTOR_W,
+    CONDITION_LASTING,  # what no wash brings back
+    NOT_WITH_FIRE,  # 1 when the circuit cannot carry membrane and blower together
+    FULL_HEAT_W,
+    LIGHT_UP_S,
+    BURN_DOWN_S,
+    CLEAR_S,  # from the last stoking until the pan may be left
+    LEAST_BURN_S,
+    BOILING_C,
+    COMPARTMENTS,
+    MIXING,
+    DRAW_KG,
+    FINISH_FRACTION,
+    RESERVE_M3,
+    FUEL_M3_S,  # stacked wood burnt per second at full fire
+    LIGHT_UP_WOOD_M3,
+    BLOWER_W,
+    CHORE_BOIL_S,
+    CHORE_SYRUP_S_KG,
+    CHORE_RUN_S,
+    CHORE_WASH_S,
+    CHORE_FROST_S,
+    CHORE_DAY_S,
+    CROWDED_FRACTION,  # of the sap tank
+    GEOMETRY,  # the membrane's own parameters begin here
+) = range(57)
+GEOMETRY_SIZE = 14
+COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
+HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS
+PARAMETERS_SIZE = HEAT_SHARE + MAX_COMPARTMENTS
+
+# --- parameters of a gathering point ------------------------------------------------------------
+(
+    OWN_TANK,  # 0: its sap runs straight into the sap tank
+    POINT_CAPACITY_M3,
+    POINT_DEAD_M3,
+    EMPTYING_M3_S,
+    EMPTYING_START_M3,
+    BY_HAND,
+    PUMP_W,
+) = range(7)
+POINT_SIZE = PUMP_W + 1
+
+# --- calendar: one row a step -------------------------------------------------------------------
+MINUTE, DAY, PEOPLE, STAY_S, HOUR_MONEY_S, HOUR = range(6)
+CALENDAR_WIDTH = HOUR + 1
+
+# --- a plan: one row a day. Clock times are minutes after local midnight, -1 for "not today" -----
+(
+    MEMBRANE_START,
+    MEMBRANE_SAP_M3,
+    MEMBRANE_FLOW_M3_S,
+    MEMBRANE_STOP,
+    NIGHT_FLOW_M3_S,
+    WASH_AT,
+    WASH_AFTER_S,
+    FIRE_START,
+    FIRE_STOCK_M3,
+    FIRE_STOP,
+) = range(10)
+PLAN_WIDTH = FIRE_STOP + 1
+
+# --- trace: one row a step, as it stands at the step's end ----------------------------------------
+(
+    T_SAP_M3,
+    T_SAP_BRIX,
+    T_SAP_LIFE,
+    T_STOCK_M3,
+    T_STOCK_BRIX,
+    T_STOCK_LIFE,
+    T_PERMEATE_M3,
+    T_GATHERED_M3,
+    T_MEMBRANE_ON,
+    T_CONDITION,
+    T_FIRE_ON,
+    T_HEAT,
+    T_PAN_BRIX,
+    T_PAN_SUGAR_KG,
+    T_WOOD_M3,
+    T_SYRUP_KG,
+    T_CLEANING,
+) = range(17)
+TRACE_WIDTH = T_CLEANING + 1
