@@ -78,7 +78,7 @@ def volume_m3(mass_kg: float, brix: float, temperature_c: float) -> float:
     Examples
     --------
     >>> round(volume_m3(1000.0, 2.0, 4.0), 4)
-    0.9922
+    0.9921
     """
     return mass_kg / density_kg_m3(brix, temperature_c)
 

@@ -79,7 +79,7 @@ def diffusivity_m2_s(brix: float, temperature_c: float) -> float:
     Examples
     --------
     >>> round(diffusivity_m2_s(2.0, 5.0) * 1e9, 3)
-    0.278
+    0.277
     """
     grams_per_100_ml = brix / 100.0 * density_kg_m3(brix, temperature_c) / 10.0
     warmth = (temperature_c + ZERO_CELSIUS_K) / 298.15
