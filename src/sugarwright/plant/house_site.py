@@ -1,0 +1,104 @@
+"""Where the house stands, its trees, and how long their sap keeps."""
+
+from __future__ import annotations
+
+import datetime
+
+from sugarwright.plant.fields import choice, day, number, quantity, section, text, zone
+from sugarwright.units import ANGLE, BRIX, FRACTION, LENGTH
+
+
+@section("The place")
+class Site:
+    """Name, position and clock of the sugarhouse, and the units it is shown in."""
+
+    name: str = text(
+        help="What the house is called on plans and sheets.", ask="What is your sugarhouse called?"
+    )
+    latitude_deg: float = quantity(
+        ANGLE,
+        least="-90 deg",
+        greatest="90 deg",
+        help="Degrees north of the equator; two decimals are plenty. For the weather and the sun.",
+        ask="Latitude, degrees north (44.26)?",
+    )
+    longitude_deg: float = quantity(
+        ANGLE,
+        least="-180 deg",
+        greatest="180 deg",
+        help="Degrees east of Greenwich; west is negative, so all of North America is.",
+        ask="Longitude, degrees east; west is negative (-72.58)?",
+    )
+    elevation_m: float = quantity(
+        LENGTH,
+        default="1000 ft",
+        least="-1000 ft",
+        greatest="10000 ft",
+        help="Height above the sea. Sap boils 1.8 F cooler for each 1,000 ft.",
+        source="ICAO standard atmosphere and IAPWS-95 (computed)",
+        ask="Height above the sea?",
+    )
+    timezone: str = zone(
+        help="Name in the IANA time zone database.", ask="Time zone (America/New_York)?"
+    )
+    units: str = choice(
+        ("us", "metric"),
+        default="us",
+        help="Units to show. You may write any unit anywhere in this file, whatever stands here.",
+        ask="Show US or metric units?",
+    )
+    currency: str = text(
+        default="$", longest=8, help='Sign printed before money. In this file money is written "$".'
+    )
+
+
+@section("The trees")
+class Trees:
+    """What you know of them; the rest is learnt from your tank readings."""
+
+    sap_brix: float = quantity(
+        BRIX,
+        default="2.0 Brix",
+        least="0.5 Brix",
+        greatest="8 Brix",
+        help="Sugar in early-season sap, as a refractometer shows it.",
+        source="2 % is the usual rule-of-thumb sap",
+    )
+    yield_factor: float = number(
+        default=1.0,
+        least=0.05,
+        greatest=5.0,
+        help="Your sap per tap against an ordinary bush on the same weather: 1.2 is a fifth more.",
+    )
+    tapped: datetime.date = day(
+        help="Date of tapping, year-month-day without quotes. Old holes run less.",
+        ask="When did you tap, or when will you (2027-02-27)?",
+    )
+
+
+@section("Keeping")
+class Keeping:
+    """How old sap is judged. Growth is counted in powers of ten of the cells at the start."""
+
+    warn_log: float = number(
+        default=2.0,
+        least=0.1,
+        greatest=8.0,
+        help="Warn at this growth: 2 is a hundredfold.",
+        source="square-root growth model; the limit is a judgement",
+    )
+    spoiled_log: float = number(
+        default=3.0,
+        least=0.2,
+        greatest=9.0,
+        help="Sap past this growth is dumped: 3 is a thousandfold.",
+        source="square-root growth model; the limit is a judgement",
+    )
+    tired_worth_fraction: float = quantity(
+        FRACTION,
+        default="60 %",
+        least="0 %",
+        greatest="100 %",
+        help="Worth of syrup from nearly spoiled sap, against syrup from fresh sap.",
+        source="dark against light grades in bulk prices, roughly",
+    )
