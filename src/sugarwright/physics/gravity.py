@@ -1,4 +1,4 @@
-"""Lines that run by gravity: what a full one carries down a slope, and how hard it pulls at a tap."""
+"""Lines that run by gravity: what a full one carries down a slope, how hard it pulls at a tap."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from sugarwright.physics.water import saturation_pressure_pa, water_density_kg_m
 
 @valid(
     slope=(0.0, 1.0),
-    diameter_m=(0.5e-3, 1.0),
-    roughness_m=(0.0, 1e-3),
+    diameter_m=(3e-3, 1.0),
+    roughness_m=(0.0, 1.5e-4),
     density_kg_m3=(900.0, 1500.0),
-    viscosity_pa_s=(1e-4, 10.0),
+    viscosity_pa_s=(2e-4, 10.0),
 )
 def gravity_flow_m3_s(
     slope: float,

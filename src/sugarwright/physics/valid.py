@@ -4,6 +4,9 @@
 :class:`~sugarwright.errors.RangeError` that names the parameter, never a silent number. Compiled
 callers get the bare formula (``function.core``) through the plant, which keeps its states inside
 these ranges itself, so that the check costs nothing there.
+
+A formula that finds no answer (a density that no solution has) returns not-a-number: the one sign
+that compiled code can give as well. At the door this too is a :class:`RangeError`.
 """
 
 from __future__ import annotations
@@ -31,7 +34,8 @@ def valid(**ranges: tuple[float, float]) -> Callable[[F], F]:
 
     Raises
     ------
-    RangeError : by the wrapped function, when a value is outside its range or not a number
+    RangeError : by the wrapped function, when a value is outside its range or not a number, or when
+        the formula has no answer for the values together
     """
 
     def wrap(formula: F) -> F:
@@ -54,10 +58,24 @@ def valid(**ranges: tuple[float, float]) -> Callable[[F], F]:
                         f"{formula.__name__} does not hold there",
                         f"{least:g} to {greatest:g}",
                     )
-            return formula(*args, **kwargs)
+            answer = formula(*args, **kwargs)
+            if answer != answer:
+                raise RangeError(
+                    formula.__name__,
+                    answer,
+                    f"there is no answer for {_listed(names, args, kwargs)}",
+                    fix="Check each value; they do not fit together.",
+                )
+            return answer
 
         checked.core = formula  # type: ignore[attr-defined]
         checked.ranges = dict(ranges)  # type: ignore[attr-defined]
         return checked  # type: ignore[return-value]
 
     return wrap
+
+
+def _listed(names: tuple[str, ...], args: tuple[Any, ...], kwargs: dict[str, Any]) -> str:
+    """Name the values as the caller gave them: "brix = 2, temperature_c = 4"."""
+    given = {**dict(zip(names, args, strict=False)), **kwargs}
+    return ", ".join(f"{name} = {value:g}" for name, value in given.items())
