@@ -1,0 +1,1 @@
+"""Observed and forecast hours: from files, and the ensembles made of them."""
