@@ -38,6 +38,9 @@ TURN = ROOT / ".venv.turn"  # locked by the one start.py that may change .venv
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / "python"
 
+# What start.py starts may write byte-compiled files: without them every start is slow.
+CHILD_ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+
 RUNTIME = ("requirements.lock",)
 DEVELOPMENT = ("requirements.lock", "requirements-dev.lock")  # the second holds all of the first
 
@@ -82,11 +85,11 @@ def prepare(locks: tuple[str, ...]) -> None:
         if is_ready(locks):  # another start.py did it while this one waited
             return
         started = time.monotonic()
-        if read_stamp().get("python") != wanted_stamp(())["python"]:
+        if is_ready(()):  # this Python, this folder, but other packages
+            say("bringing .venv up to date")
+        else:
             say("setting up in .venv, the first time only; about a minute")
             make_venv()
-        else:
-            say("the set-up in .venv is out of date: bringing it up to date")
         STAMP.unlink(missing_ok=True)  # so that an interrupted set-up is made afresh
         say(f"installing the packages of {locks[-1]}")
         pip_install("--require-hashes", "-r", locks[-1])
@@ -173,11 +176,8 @@ def make_venv() -> None:
 
 def pip_install(*words: str) -> None:
     """Install into .venv, with the user's own settings of pip (index, proxy, cache) in force."""
-    run_quietly(
-        *(str(PYTHON), "-m", "pip", "install"),
-        *("--quiet", "--no-input", "--disable-pip-version-check"),
-        *words,
-    )
+    options = ("--quiet", "--no-input", "--disable-pip-version-check")
+    run_quietly(str(PYTHON), "-m", "pip", "install", *options, *words)
 
 
 def run_quietly(*command: str) -> None:
@@ -185,16 +185,14 @@ def run_quietly(*command: str) -> None:
     done = subprocess.run(
         command,
         cwd=ROOT,
-        env=child_environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
+        env=CHILD_ENVIRONMENT,
+        capture_output=True,
+        encoding="utf-8",
         errors="replace",
         check=False,
     )
     if done.returncode:
-        raise SetupError(explain(done.stdout))
+        raise SetupError(explain(done.stdout + done.stderr))
 
 
 def explain(output: str) -> str:
@@ -206,19 +204,12 @@ def explain(output: str) -> str:
     return f"set-up failed; the last lines say why. The next run makes it afresh.{said}"
 
 
-def child_environment() -> dict[str, str]:
-    """Return the environment of what start.py starts: this one, with byte-compiling allowed."""
-    environment = dict(os.environ)
-    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # without .pyc files every start is slow
-    return environment
-
-
 def run_sugarwright(words: list[str]) -> int:
     """Run the ``sugarwright`` command in the folder where the user stands."""
     command = [str(BIN / "sugarwright"), *words]
     if os.name == "posix":  # become the command, so that signals and the terminal reach it
-        os.execve(command[0], command, child_environment())
-    return subprocess.run(command, env=child_environment(), check=False).returncode
+        os.execve(command[0], command, CHILD_ENVIRONMENT)
+    return subprocess.run(command, env=CHILD_ENVIRONMENT, check=False).returncode
 
 
 def run_checks(pytest_words: list[str]) -> int:
@@ -228,14 +219,14 @@ def run_checks(pytest_words: list[str]) -> int:
         "ruff check": [python, "-m", "ruff", "check", "."],
         "ruff format": [python, "-m", "ruff", "format", "--check", "."],
         "mypy": [python, "-m", "mypy"],
-        "import directions": [str(BIN / "lint-imports")],
+        "import directions": [str(BIN / "lint-imports"), "--no-logo"],
         "pytest": [python, "-m", "pytest", "-n", "auto", *pytest_words],
     }
     results = {}
     for name, command in checks.items():
         print(f"\n--- {name}", flush=True)
         started = time.monotonic()
-        done = subprocess.run(command, cwd=ROOT, env=child_environment(), check=False)
+        done = subprocess.run(command, cwd=ROOT, env=CHILD_ENVIRONMENT, check=False)
         word = "ok" if done.returncode == 0 else f"FAILED (exit code {done.returncode})"
         results[name] = f"{word:<8} {time.monotonic() - started:5.0f} s"
     print("\n--- summary", *(f"{name:<20}{result}" for name, result in results.items()), sep="\n")
