@@ -11,7 +11,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar, dataclass_transform
 
@@ -190,9 +190,21 @@ def about(cls: type) -> About:
 
 
 @functools.cache
-def keys_of(cls: type) -> tuple[Key, ...]:
+def keys_of(cls: Any) -> tuple[Key, ...]:
     """Return every key of a section, in the order in which the file teaches them."""
     return tuple(_key(field) for field in dataclasses.fields(cls))
+
+
+def spec_at(cls: type, path: Sequence[str | int]) -> Spec | None:
+    """Return the spec of the key at a path below a section, or None."""
+    names = tuple(part for part in path if isinstance(part, str))
+    for key in keys_of(cls):
+        rest = names[len(key.path) :]
+        if names[: len(key.path)] == key.path:
+            if isinstance(key.spec, Nested) and rest:
+                return spec_at(key.spec.section, rest)
+            return key.spec
+    return None
 
 
 def _key(field: dataclasses.Field[Any]) -> Key:

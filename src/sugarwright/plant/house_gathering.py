@@ -118,6 +118,11 @@ class Gathering:
         help="Vacuum at the tap-hole on a good day; 0 for buckets and lines open to the air.",
         source="a full line with 10 ft of drop below the tap makes some 9 inHg (hydrostatics)",
     )
-    tank: Tank | None = table_of(Tank, default=None, help="Its own tank: for pump and trips.")
+    tank: Tank | None = table_of(
+        Tank,
+        default=None,
+        help="Its own tank, for pump and trips.",
+        ask="Volume of the gathering tank?",
+    )
     pump: Pump | None = table_of(Pump, default=None, help='For way = "pump".')
     trips: Trips | None = table_of(Trips, default=None, help='For way = "trips".')

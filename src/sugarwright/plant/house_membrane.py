@@ -260,3 +260,9 @@ class Membrane:
         greatest="5000 gal",
         help="It is stopped when the sap tank is down to this.",
     )
+
+
+def may_run_alone(membrane: Membrane) -> bool:
+    """Return whether it may run with nobody there: the house allows it and has every cut-out."""
+    cutouts = (membrane.low_flow_cutout, membrane.full_tank_cutout, membrane.frost_cutout)
+    return membrane.unattended and all(cutouts)

@@ -38,11 +38,11 @@ class Pan:
     )
     floor_area_m2: float = quantity(
         AREA,
+        default="12 ft2",
         least="0.5 ft2",
         greatest="500 ft2",
         help="Length times width of the pans over the fire, flues not counted.",
         source="flat pans 0.75-1.25 gal/h per ft2, flue pans 1.5-4 (from memory)",
-        ask="Floor of the pan, length times width (2 x 6 ft is 12 ft2)?",
     )
     compartments_m3: tuple[float, ...] = quantities(
         VOLUME,
@@ -145,7 +145,6 @@ class Fire:
         least="0 cord",
         greatest="1000 cord",
         help="Wood ready for the season.",
-        ask="How much wood is ready?",
     )
     light_up_wood_m3: float = quantity(
         WOOD,

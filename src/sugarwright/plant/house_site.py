@@ -36,7 +36,6 @@ class Site:
         greatest="10000 ft",
         help="Height above the sea. Sap boils 1.8 F cooler for each 1,000 ft.",
         source="ICAO standard atmosphere and IAPWS-95 (computed)",
-        ask="Height above the sea?",
     )
     timezone: str = zone(
         help="Name in the IANA time zone database.", ask="Time zone (America/New_York)?"

@@ -18,6 +18,10 @@ REQUIRED: Final = object()
 """The default of a key that has none: it must be in the file."""
 
 
+MOST_INTEGER: Final = 2**63 - 1
+"""The largest integer that TOML asks a reader to take."""
+
+
 def refuse(
     field: str, raw: object, problem: str, allowed: str = "", fix: str = ""
 ) -> HouseFileError:
@@ -25,11 +29,26 @@ def refuse(
     return HouseFileError(field, plain(raw), problem, allowed, fix)
 
 
+@dataclass(frozen=True)
+class AsWritten:
+    """A value that is no text, as the file has it: quoted in messages without more quotes."""
+
+    text: str
+
+    def __repr__(self) -> str:
+        return self.text
+
+
 def plain(raw: object) -> object:
     """Return a value fit to be quoted in one line of a message."""
-    if not isinstance(raw, str):
-        return raw if isinstance(raw, bool | int | float) or raw is None else toml(raw)
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in raw)
+    if raw is None:
+        return None
+    return one_line(raw) if isinstance(raw, str) else AsWritten(one_line(toml(raw)))
+
+
+def one_line(text: str) -> str:
+    """Return a text with everything that cannot be printed escaped."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def nearest(word: str, words: Sequence[str]) -> str:
@@ -38,17 +57,21 @@ def nearest(word: str, words: Sequence[str]) -> str:
     return f'Did you mean "{near[0]}"?' if near else ""
 
 
-def toml(raw: object) -> str:
-    """Write a raw value as TOML does."""
+def toml(raw: object, depth: int = 8) -> str:
+    """Write a raw value as TOML does; what is nested deeper than ``depth`` as ``...``."""
     if isinstance(raw, bool):
         return "true" if raw else "false"
     if isinstance(raw, str):
         return f'"{_escaped(raw)}"'
+    if isinstance(raw, list | tuple | dict) and depth == 0:
+        return "..."
     if isinstance(raw, list | tuple):
-        return "[" + ", ".join(toml(item) for item in raw) + "]"
+        return "[" + ", ".join(toml(item, depth - 1) for item in raw) + "]"
     if isinstance(raw, dict):
-        return "{" + ", ".join(f"{toml(key)} = {toml(item)}" for key, item in raw.items()) + "}"
-    return str(raw)
+        pairs = (f"{toml(key)} = {toml(item, depth - 1)}" for key, item in raw.items())
+        return "{" + ", ".join(pairs) + "}"
+    # Python refuses to print integers of thousands of digits.
+    return hex(raw)[:40] if isinstance(raw, int) and abs(raw) > MOST_INTEGER else str(raw)
 
 
 def _escaped(text: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sugarwright.errors import HouseFileError
-from sugarwright.plant.specs import Spec, refuse
+from sugarwright.plant.specs import MOST_INTEGER, Spec, refuse
 from sugarwright.units import Kind, parse, show
 
 
@@ -29,9 +29,10 @@ class Quantity(Spec):
         return self.kind.name
 
     def read(self, raw: object, field: str, system: str = "us") -> float:
-        if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+        huge = isinstance(raw, int) and abs(raw) > MOST_INTEGER
+        if isinstance(raw, bool) or huge or not isinstance(raw, str | int | float):
             raise self._no_quantity(raw, field)
-        value = parse(str(raw), self.kind, field)
+        value = parse(raw, self.kind, field)
         least, greatest = parse(self.least, self.kind), parse(self.greatest, self.kind)
         if not least <= value <= greatest:
             side = "too small" if value < least else "too large"
@@ -39,16 +40,16 @@ class Quantity(Spec):
         return value
 
     def _no_quantity(self, raw: object, field: str) -> HouseFileError:
-        like = self.example or (self.default if isinstance(self.default, str) else self.least)
-        return refuse(
-            field, raw, "is no quantity", fix=f'Write a number and its unit in quotes: "{like}".'
-        )
+        fix = f'Write a number and its unit in quotes: "{self.kind.example}"'
+        return refuse(field, raw, f"is no {self.kind.name}", fix=fix)
 
     def allowed(self, system: str = "us") -> str:
         return f"{self.shown(self.least, system)} to {self.shown(self.greatest, system)}"
 
     def shown(self, raw: Any, system: str) -> Any:
-        return None if raw is None else show(parse(raw, self.kind), self.kind, system)
+        if raw is None or system == "us":
+            return raw
+        return show(parse(raw, self.kind), self.kind, system)
 
 
 @dataclass(frozen=True, kw_only=True)

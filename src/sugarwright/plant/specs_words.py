@@ -141,7 +141,7 @@ class Clock(Spec):
         return parse_clock(raw, field)
 
     def allowed(self, system: str = "us") -> str:
-        return '"00:00" to "24:00"'
+        return '"00:00" to "23:59"'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,9 +158,15 @@ class Spans(Spec):
         if len(raw) > 24:
             raise refuse(field, f"{len(raw)} spans", "are too many", "24 spans")
         spans = tuple(parse_span(item, field) for item in raw)
-        for (_, end), (start, _), item in zip(spans, spans[1:], raw[1:], strict=False):
-            if start < end:
+        free_from = 0
+        for (start, end), item in zip(spans, raw, strict=True):
+            if end < start:
+                raise refuse(
+                    field, item, "runs over midnight", fix="Write it as two: to 24:00, from 00:00"
+                )
+            if start < free_from:
                 raise refuse(field, item, "begins before the span in front of it has ended")
+            free_from = end
         return spans
 
     def allowed(self, system: str = "us") -> str:
