@@ -197,7 +197,8 @@ def run_quietly(*command: str) -> None:
 
 def explain(output: str) -> str:
     """Say in plain words why a step of set-up failed, below the last lines that it printed."""
-    said = "".join(f"\n    {line}" for line in output.strip().splitlines()[-8:])
+    lines = [line for line in output.splitlines() if not re.match(r"\s*(Expected +or |$)", line)]
+    said = "".join(f"\n    {line}" for line in lines[-8:])
     for signs, meaning in CAUSES.items():
         if re.search(signs, output):
             return f"set-up failed.{said}\n{meaning}"

@@ -246,6 +246,13 @@ def test_failures_of_pip_are_explained(start: ModuleType, output: str, meaning: 
     assert output.splitlines()[-1] in told
 
 
+def test_a_wrong_hash_names_the_package_however_many_hashes_it_may_have(start: ModuleType) -> None:
+    # pip prints the package first, then each hash that would do: dozens of lines.
+    output = "DO NOT MATCH THE HASHES\n  numpy==2.4.6 from (address):\n    Expected sha256 1\n"
+    output += "    Expected     or 2\n" * 70 + "         Got        3\n\n"
+    assert "numpy==2.4.6" in start.explain(output)
+
+
 def test_a_failing_step_is_a_message(start: ModuleType) -> None:
     with pytest.raises(start.SetupError, match=r"    the index is on fire"):
         start.run_quietly(sys.executable, "-c", "print('the index is on fire'); exit(3)")
