@@ -8,6 +8,7 @@ from sugarwright.errors import RangeError
 from sugarwright.units.basic import DAY_S, DURATION
 from sugarwright.units.kind import Kind
 from sugarwright.units.reading import to_unit
+from sugarwright.units.trade import MONEY
 
 _COUNTED = frozenset({"cord", "stere", "day"})
 
@@ -48,6 +49,8 @@ def show(
         unit = kind.display_unit(value, system)
     number = to_unit(value, kind, unit)
     if kind.suffix.startswith("_money"):
+        if digits is None and kind is not MONEY and abs(number) < 0.1:
+            digits = _decimals(number)
         return _money(number, digits, currency) + unit
     text = _rounded(number, kind.decimals.get(unit) if digits is None else digits)
     if unit in _COUNTED and abs(number) > 1.0 and text != "1":
@@ -58,15 +61,19 @@ def show(
 def _rounded(number: float, decimals: int | None) -> str:
     """Two significant digits, whole numbers in full ("1,234", "24", "6.1", "0.20")."""
     if decimals is None:
-        if number == 0.0:
-            return "0"
-        # Rounded first, so that 9.96 counts as the 10 it will be shown as.
-        magnitude = math.floor(math.log10(abs(float(f"{number:.1e}"))))
-        decimals = max(0, 1 - magnitude)
-        if decimals > 6:
-            return f"{number:.1e}"
+        decimals = _decimals(number)
+    if decimals > 8:
+        return f"{number:.1e}"
     text = f"{number:,.{decimals}f}"
     return text.lstrip("-") if not text.strip("-0.,") else text
+
+
+def _decimals(number: float) -> int:
+    """Digits after the point that leave two significant ones."""
+    if number == 0.0:
+        return 0
+    # Rounded first, so that 9.96 counts as the 10 it will be shown as.
+    return max(0, 1 - math.floor(math.log10(abs(float(f"{number:.1e}")))))
 
 
 def _money(number: float, digits: int | None, currency: str) -> str:

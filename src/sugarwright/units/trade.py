@@ -237,7 +237,7 @@ PRICE_PER_ENERGY = Kind(
     "price per energy",
     "_money_j",
     "$0.24/kWh",
-    (Unit("/kWh", 1 / (1e3 * HOUR_S)), Unit("/MMBTU", 1 / (1e6 * BTU_J)), Unit("/MJ", 1e-6)),
+    (Unit("/kWh", 1 / (1e3 * HOUR_S)), Unit("/MMBTU", 1 / (1e6 * BTU_J))),
     us=(("/kWh", 0.0),),
     metric=(("/kWh", 0.0),),
     ratio=(MONEY, ENERGY),
