@@ -9,7 +9,6 @@ file and the reference page know of it.
 from __future__ import annotations
 
 import dataclasses
-import functools
 import inspect
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -28,6 +27,7 @@ class Nested(Spec):
     """A section inside a section: one (``many`` false) or a list of them."""
 
     section: type
+    title: str = ""
     many: bool = False
     fewest: int = 0
     most: int = 1
@@ -175,6 +175,8 @@ def section(title: str, caution: str = "") -> Callable[[type[C]], type[C]]:
 
     def make(cls: type[C]) -> type[C]:
         made = dataclass(frozen=True, kw_only=True)(cls)
+        fields = dataclasses.fields(made)  # type: ignore[arg-type]  # it is a dataclass now
+        _KEYS[made] = tuple(_key(field) for field in fields)
         _ABOUT[made] = About(title, inspect.getdoc(cls) or "", caution)
         return made
 
@@ -182,6 +184,7 @@ def section(title: str, caution: str = "") -> Callable[[type[C]], type[C]]:
 
 
 _ABOUT: dict[type, About] = {}
+_KEYS: dict[type, tuple[Key, ...]] = {}
 
 
 def about(cls: type) -> About:
@@ -189,10 +192,9 @@ def about(cls: type) -> About:
     return _ABOUT[cls]
 
 
-@functools.cache
-def keys_of(cls: Any) -> tuple[Key, ...]:
+def keys_of(cls: type) -> tuple[Key, ...]:
     """Return every key of a section, in the order in which the file teaches them."""
-    return tuple(_key(field) for field in dataclasses.fields(cls))
+    return _KEYS[cls]
 
 
 def spec_at(cls: type, path: Sequence[str | int]) -> Spec | None:

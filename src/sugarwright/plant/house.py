@@ -22,11 +22,19 @@ class House:
     site: Site = table_of(Site)
     gathering: tuple[Gathering, ...] = list_of(Gathering, fewest=1, most=50)
     sap_tank: Tank = table_of(
-        Tank, key="tank.sap", help="Where gathered sap waits.", ask="Volume of the sap tank?"
+        Tank,
+        key="tank.sap",
+        title="The sap tank",
+        help="Where gathered sap waits.",
+        ask="Volume of the sap tank?",
+    )
+    membrane: Membrane | None = table_of(
+        Membrane, default=None, ask="Have you a membrane (reverse osmosis)?"
     )
     stock_tank: Tank | None = table_of(
         Tank,
         key="tank.stock",
+        title="The stock tank",
         default=None,
         help="Where concentrate waits for the pan. Only with a membrane.",
         ask="Volume of the stock tank, where concentrate waits?",
@@ -34,12 +42,10 @@ class House:
     permeate_tank: Tank | None = table_of(
         Tank,
         key="tank.permeate",
+        title="The permeate tank",
         default=None,
         help="Where permeate waits for rinse and wash; the rest runs off. Only with a membrane.",
         ask="Volume of the permeate tank?",
-    )
-    membrane: Membrane | None = table_of(
-        Membrane, default=None, ask="Have you a membrane (reverse osmosis)?"
     )
     pan: Pan = table_of(Pan)
     fire: Fire = table_of(Fire)

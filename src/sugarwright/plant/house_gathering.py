@@ -121,6 +121,7 @@ class Gathering:
     tank: Tank | None = table_of(
         Tank,
         default=None,
+        title="The gathering tank",
         help="Its own tank, for pump and trips.",
         ask="Volume of the gathering tank?",
     )

@@ -35,12 +35,12 @@ class Person:
     weekdays: tuple[tuple[int, int], ...] = spans(
         default=["06:00-08:00", "17:00-21:30"],
         help="Hours this person gives from Monday to Friday; [] for none.",
-        ask="Which hours do you give on weekdays (06:00-08:00, 17:00-21:30)?",
+        ask="Which hours do you give on weekdays, as 06:00-08:00, 17:00-21:30?",
     )
     weekends: tuple[tuple[int, int], ...] = spans(
         default=["07:00-21:30"],
         help="Hours on Saturday and Sunday; [] for none.",
-        ask="Which hours do you give on Saturday and Sunday (07:00-21:30)?",
+        ask="Which hours do you give on Saturday and Sunday?",
     )
     hour_money_s: float = quantity(
         PRICE_PER_TIME,
@@ -49,7 +49,7 @@ class Person:
         greatest="$500/h",
         help="What an hour of this person's time is worth to you; only you can say.",
         source=PLACEHOLDER,
-        ask="What is an hour of your time worth to you ($15/h)?",
+        ask="What is an hour of your time worth to you?",
     )
 
 
@@ -90,7 +90,7 @@ class Prices:
         greatest="$2000/gal",
         help="What a gallon of your syrup brings you, after jars and sales.",
         source=PLACEHOLDER,
-        ask="What does a gallon (or litre) of syrup bring you ($50/gal)?",
+        ask="What does a gallon (or litre) of syrup bring you?",
     )
     wood_money_wood_m3: float = quantity(
         PRICE_PER_WOOD,

@@ -1,0 +1,189 @@
+"""The plant as it was understood, in sentences, and what looks odd in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.plant.house import Gathering, House, Membrane, Person, Tank
+from sugarwright.plant.house_checks import feed_tank
+from sugarwright.plant.house_membrane import may_run_alone
+from sugarwright.plant.tanks import capacity_m3, depth_at_volume_m, usable_m3
+from sugarwright.units import (
+    AREA,
+    CURRENT,
+    DURATION,
+    ENERGY_PER_WOOD,
+    FLOW,
+    LENGTH,
+    VOLUME,
+    WOOD,
+    parse,
+    show,
+)
+
+WATER_HEAT_J_M3 = 2.65e9
+"""Heat to warm a cubic metre of sap from 4 C and boil it off (2.51 GJ as litres of 40 F sap:
+latent heat by IAPWS-95, specific heat 4.19 kJ/kg), rounded; for the hours that the wood lasts."""
+USUAL_BOIL = ("0.75 gal/h", "4 gal/h")
+"""Boiled off per square foot of pan floor: flat pans to flue pans with forced draft (memory)."""
+
+
+def describe(house: House) -> tuple[str, ...]:
+    """Return the plant as understood, one sentence a line, in the house's units."""
+    return tuple(_sentences(house))
+
+
+def warnings(house: House) -> tuple[str, ...]:
+    """Return what is possible but odd, unsafe to count on, or probably mistyped."""
+    found = (
+        _circuit(house),
+        _unattended(house.membrane),
+        _boil_rate(house),
+        _permeate(house),
+        _hours(house),
+        _one_boil(house),
+    )
+    return tuple(text for text in found if text)
+
+
+def attendance_s_week(person: Person) -> float:
+    """Return the time that a person gives in a week."""
+    days = [(5, person.weekdays), (2, person.weekends)]
+    return 60.0 * sum(n * (end - start) for n, spans in days for start, end in spans)
+
+
+def wood_lasts_s(house: House) -> float:
+    """Return how long the wood on hand feeds the pan at full fire, light-ups not counted."""
+    useful_j = house.fire.wood_on_hand_wood_m3 * house.fire.heat_j_m3
+    useful_j *= house.fire.efficiency_fraction
+    return useful_j / (house.pan.boil_rate_m3_s * WATER_HEAT_J_M3)
+
+
+def shared_current_a(house: House) -> float:
+    """Return the current when membrane, blower and the sugarhouse's pumps all run."""
+    pumps = sum(each.pump.current_a for each in house.gathering if each.pump)
+    membrane = house.membrane.motor_current_a if house.membrane else 0.0
+    return pumps + membrane + house.fire.blower_current_a
+
+
+def _sentences(house: House) -> Iterator[str]:
+    system = house.site.units
+    taps = sum(gathering.taps for gathering in house.gathering)
+    yield f"{house.site.name}: {taps:,} taps, tapped {house.trees.tapped}."
+    for gathering in house.gathering:
+        yield _gathering(gathering, system)
+    yield _tank("sap tank", house.sap_tank, system)
+    if house.membrane:
+        yield _membrane(house.membrane, system)
+    for name, tank in (("stock tank", house.stock_tank), ("permeate tank", house.permeate_tank)):
+        if tank:
+            yield _tank(name, tank, system)
+    pan = house.pan
+    held = show(sum(pan.compartments_m3), VOLUME, system)
+    yield (
+        f"pan: boils off {_per_hour(pan.boil_rate_m3_s, system)} at full fire, holds {held} in "
+        f"{len(pan.compartments_m3)} compartments, draws at {pan.finish_brix:.1f} Brix."
+    )
+    yield _wood(house, system)
+    for person in house.people:
+        yield f"{person.name}: {show(attendance_s_week(person), DURATION, unit='h')} a week."
+
+
+def _per_hour(flow_m3_s: float, system: str) -> str:
+    return show(flow_m3_s, FLOW, unit="L/h" if system == "metric" else "gal/h")
+
+
+def _gathering(gathering: Gathering, system: str) -> str:
+    text = f"gathering {gathering.name}: {gathering.taps:,} taps by {gathering.way}"
+    if gathering.tank is None:
+        return f"{text}."
+    return f"{text} from {show(capacity_m3(gathering.tank), VOLUME, system)}."
+
+
+def _tank(name: str, tank: Tank, system: str) -> str:
+    """Capacity, and the depth at half, by which a person can see whether a length is mistyped."""
+    full = capacity_m3(tank)
+    number = "" if tank.count == 1 else f" in {tank.count} alike"
+    text = f"{name}: holds {show(full, VOLUME, system)}{number}, {tank.shape}"
+    if tank.dead_volume_m3:
+        text += f", {show(usable_m3(tank), VOLUME, system)} of it can be taken"
+    if tank.shape == "plain":
+        return f"{text}; describe its shape and a depth on the stick can be read as volume."
+    half = show(depth_at_volume_m(tank, full / 2), LENGTH, system)
+    return f"{text}; half full at {half} on the stick."
+
+
+def _membrane(membrane: Membrane, system: str) -> str:
+    elements = membrane.in_series * membrane.in_parallel
+    area = show(elements * membrane.element_area_m2, AREA, system)
+    low, high = membrane.least_flow_m3_s, membrane.most_flow_m3_s
+    alone = "may run alone" if may_run_alone(membrane) else "runs only while somebody is there"
+    return (
+        f"membrane: {elements} element{'s' if elements > 1 else ''}, {area}; concentrate "
+        f"{_per_hour(low, system)} to {_per_hour(high, system)}; {alone}."
+    )
+
+
+def _wood(house: House, system: str) -> str:
+    wood = show(house.fire.wood_on_hand_wood_m3, WOOD, system)
+    heat = show(house.fire.heat_j_m3, ENERGY_PER_WOOD, system)
+    hours = wood_lasts_s(house) / 3600
+    return f"wood: {wood} of {heat}, some {hours:,.0f} hours of full fire."
+
+
+def _circuit(house: House) -> str:
+    together, breaker = shared_current_a(house), house.electricity.circuit_a
+    if together <= breaker:
+        return ""
+    return (
+        f"membrane, blower and pumps together draw {show(together, CURRENT)} from a circuit of "
+        f"{show(breaker, CURRENT)}: they cannot all run at once. Ask an electrician, not a fuse."
+    )
+
+
+def _unattended(membrane: Membrane | None) -> str:
+    if membrane is None or not membrane.unattended or may_run_alone(membrane):
+        return ""
+    names = ("low_flow_cutout", "full_tank_cutout", "frost_cutout")
+    lacking = ", ".join(name for name in names if not getattr(membrane, name))
+    return f"membrane.unattended is true without {lacking}: it is planned with somebody there."
+
+
+def _boil_rate(house: House) -> str:
+    least, greatest = (
+        parse(text, FLOW) / parse("1 ft2", AREA) * house.pan.floor_area_m2 for text in USUAL_BOIL
+    )
+    if least <= house.pan.boil_rate_m3_s <= greatest:
+        return ""
+    system = house.site.units
+    return (
+        f"a pan of {show(house.pan.floor_area_m2, AREA, system)} usually boils off "
+        f"{_per_hour(least, system)} to {_per_hour(greatest, system)}, this one "
+        f"{_per_hour(house.pan.boil_rate_m3_s, system)}: check boil_rate and floor_area."
+    )
+
+
+def _permeate(house: House) -> str:
+    if not house.membrane or not house.permeate_tank:
+        return ""
+    needed = house.membrane.rinse_volume_m3 + house.membrane.wash_volume_m3
+    if needed <= usable_m3(house.permeate_tank):
+        return ""
+    return (
+        f"a rinse and a wash take {show(needed, VOLUME, house.site.units)} of permeate, more than "
+        "the permeate tank gives: one must wait for the other."
+    )
+
+
+def _hours(house: House) -> str:
+    if any(attendance_s_week(person) > 0 for person in house.people):
+        return ""
+    return "nobody gives any hours: nothing can be planned that needs hands."
+
+
+def _one_boil(house: House) -> str:
+    """A feed tank below the reserve and an hour of boiling makes only light-ups."""
+    feed, pan = feed_tank(house), house.pan
+    if usable_m3(feed) - pan.reserve_m3 >= pan.boil_rate_m3_s * 3600:
+        return ""
+    return "the tank that feeds the pan holds less than an hour of boiling beyond the reserve."
