@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from sugarwright.errors import RangeError, WeatherFileError
 from sugarwright.weather.headers import QUANTITIES, Column, Columns
 from sugarwright.weather.hourly import Readings, hourly_series
-from sugarwright.weather.hours import PLAUSIBLE, HourlyWeather, utc_text
+from sugarwright.weather.hours import EXTRAS, PLAUSIBLE, HourlyWeather, utc_text
 from sugarwright.weather.table import Row, Table, read_table
 from sugarwright.weather.times import read_times
 

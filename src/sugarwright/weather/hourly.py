@@ -67,7 +67,9 @@ def hourly_series(
     known = np.unique(hour[read])
     _check_gaps(readings, column, known, fill_gaps_h, notes)
     hours = np.arange(known[0], known[-1] + 1)
-    series = {"temperature_c": _filled(hours, *_means(hour, readings.temperature_c))}
+    series: dict[str, Any] = {
+        "temperature_c": _filled(hours, *_means(hour, readings.temperature_c))
+    }
     _check_jumps(readings, column, hours, series["temperature_c"])
     for name, values in extras.items():
         if values is not None:

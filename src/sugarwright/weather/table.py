@@ -24,8 +24,8 @@ class Row:
     cells: list[str]
 
     def cell(self, column: Column) -> str:
-        """Return a column's cell without spaces; empty where the line is too short."""
-        return self.cells[column.index].strip() if column.index < len(self.cells) else ""
+        """Return a column's cell, white space tidied; empty where the line is too short."""
+        return " ".join(self.cells[column.index].split()) if column.index < len(self.cells) else ""
 
 
 @dataclass(frozen=True)
