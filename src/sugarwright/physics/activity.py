@@ -110,8 +110,8 @@ def freezing_point_c(brix: float) -> float:
     -----
     Where :func:`water_activity` equals that of ice, d(ln a)/dT = heat of fusion / (R T²) with a
     heat of fusion linear in T (6009.5 J/mol and 38.1 J/(mol K), handbook values; found within
-    1e-4 in ln a of the IAPWS formulations of ice and of supercooled water to -12 °C). Found within
-    0.012 K of the CRC Handbook's table to 20 Brix, 0.045 K to 40. Bisection between -15 and 0 °C.
+    0.02 K of the IAPWS formulations of ice and of supercooled water to -12 °C). Found within 0.02 K
+    of the CRC Handbook's table to 20 Brix, 0.045 K to 40. Bisection between -15 and 0 °C.
 
     Examples
     --------

@@ -62,8 +62,9 @@ def station_pressure_pa(
     Notes
     -----
     World Meteorological Organization, "Guide to Meteorological Instruments and Methods of
-    Observation" (WMO-No. 8), part I, section 3.11, the reduction for stations below 750 m, solved
-    for the station, without its humidity term (some 15 Pa at 500 m in a March thaw). 10 K of error
+    Observation" (WMO-No. 8), part I, chapter 3, the reduction for stations below 750 m, solved for
+    the station, without its humidity term (some 20 Pa at 500 m in a March thaw). Found within 6 Pa
+    of the standard atmosphere to 750 m. 10 K of error
     in the temperature is 200 Pa at 500 m: 0.1 °F at the boil.
 
     Examples

@@ -93,10 +93,10 @@ def friction_head_m(
 
     Examples
     --------
-    Cold sap at 5 US gal/min through 402 m of 1 in tube (26.6 mm inside):
+    Cold sap at 5 US gal/min through 402 m of 1 in plastic tube (26.6 mm inside):
 
-    >>> round(friction_head_m(3.1545e-4, 0.026645, 402.3, 0.0, 1007.0, 1.6e-3), 2)
-    7.72
+    >>> round(friction_head_m(3.1545e-4, 0.026645, 402.3, 1.5e-6, 1007.0, 1.6e-3), 2)
+    7.74
     """
     if flow_m3_s <= 0.0:
         return 0.0
@@ -184,9 +184,9 @@ def pumped_flow_m3_s(
     --------
     Pump of 60 ft and 20 US gal/min, 20 ft up 1320 ft of 1.000 in tube, in gal/min:
 
-    >>> flow = pumped_flow_m3_s(18.288, 1.261804e-3, 6.096, 0.0254, 402.336, 0.0, 1007.0, 1.6e-3)
+    >>> flow = pumped_flow_m3_s(18.288, 1.261804e-3, 6.096, 0.0254, 402.336, 1.5e-6, 1007.0, 1.6e-3)
     >>> round(flow / 6.30902e-5, 2)
-    5.35
+    5.34
     """
     if static_head_m >= shutoff_head_m:
         return 0.0

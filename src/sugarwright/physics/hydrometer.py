@@ -31,7 +31,7 @@ def hydrometer_reading_brix(brix: float, temperature_c: float, calibration_c: fl
     -----
     The reading is the strength whose density at the calibration temperature is the one that the
     glass, swollen by the heat, seems to feel. State tables for the hot test of 66.9 Brix syrup are
-    followed within 0.35 Brix from 50 to 211 °F, and within 0.1 at its ends. Boiling syrup burns:
+    followed within 0.35 Brix from 50 to 209 °F, and within 0.15 at their ends. Boiling syrup burns:
     this is the reading, not a reason to lean over the pan.
 
     Examples

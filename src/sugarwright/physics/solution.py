@@ -177,12 +177,12 @@ def sap_to_syrup_ratio(sap_brix: float, syrup_brix: float) -> float:
     return syrup / (density_kg_m3(sap_brix, 20.0) * sap_brix)
 
 
-def search_brix(density: float, temperature_c: float) -> float:
+def search_brix(target_kg_m3: float, temperature_c: float) -> float:
     """Search the strength of a density without a guard; for the modules of physics.
 
     Parameters
     ----------
-    density : density [kg/m³]
+    target_kg_m3 : density [kg/m³]
     temperature_c : temperature [°C], inside the range of :func:`density_kg_m3`
 
     Returns
@@ -199,17 +199,17 @@ def search_brix(density: float, temperature_c: float) -> float:
     nan
     """
     low, high = 0.0, GREATEST_BRIX
-    # A density made from a strength at either end may miss it by rounding alone.
-    slack = 1e-9 * density
+    # A target_kg_m3 made from a strength at either end may miss it by rounding alone.
+    slack = 1e-9 * target_kg_m3
     least = density_kg_m3(low, temperature_c) - slack
     greatest = density_kg_m3(high, temperature_c) + slack
-    if not least <= density <= greatest:
+    if not least <= target_kg_m3 <= greatest:
         return math.nan
     while high - low > 1e-12:
         middle = 0.5 * (low + high)
         if not low < middle < high:
             break
-        if density_kg_m3(middle, temperature_c) < density:
+        if density_kg_m3(middle, temperature_c) < target_kg_m3:
             low = middle
         else:
             high = middle

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import functools
 import inspect
+import math
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -40,7 +41,8 @@ def valid(**ranges: tuple[float, float]) -> Callable[[F], F]:
 
     def wrap(formula: F) -> F:
         names = tuple(inspect.signature(formula).parameters)
-        checks = tuple((names.index(name), name, *bounds) for name, bounds in ranges.items())
+        position_of = {name: position for position, name in enumerate(names)}
+        checks = tuple((position_of[name], name, *bounds) for name, bounds in ranges.items())
 
         @functools.wraps(formula)
         def checked(*args: Any, **kwargs: Any) -> Any:
@@ -59,7 +61,7 @@ def valid(**ranges: tuple[float, float]) -> Callable[[F], F]:
                         f"{least:g} to {greatest:g}",
                     )
             answer = formula(*args, **kwargs)
-            if answer != answer:
+            if isinstance(answer, float) and math.isnan(answer):
                 raise RangeError(
                     formula.__name__,
                     answer,

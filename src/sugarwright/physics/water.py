@@ -44,8 +44,8 @@ def saturation_pressure_pa(temperature_c: float) -> float:
     Notes
     -----
     IAPWS, "Revised Release on the Industrial Formulation 1997 for the Thermodynamic Properties of
-    Water and Steam" (2007), section 8.1, eq. 30. Found within 0.012 % of IAPWS-95 over 0 to 130 °C
-    (CoolProp), which is 0.002 K at the cold end and under 0.0005 K at the boil.
+    Water and Steam" (2007), section 8.1, eq. 30. Found within 0.008 % of IAPWS-95 (CoolProp) over 0
+    to 130 °C.
 
     Examples
     --------
@@ -61,13 +61,13 @@ def saturation_pressure_pa(temperature_c: float) -> float:
     return root * root * root * root * 1e6
 
 
-@valid(pressure_pa=(611.213, 21.0e6))
+@valid(pressure_pa=(611.2, 21.0e6))
 def saturation_temperature_c(pressure_pa: float) -> float:
     """Compute the temperature at which water boils under a pressure.
 
     Parameters
     ----------
-    pressure_pa : absolute pressure [Pa], 611.213 (0 °C) to 21 MPa
+    pressure_pa : absolute pressure [Pa], 611.2 (0 °C) to 21 MPa
 
     Returns
     -------
@@ -80,7 +80,8 @@ def saturation_temperature_c(pressure_pa: float) -> float:
     Notes
     -----
     IAPWS-IF97 (2007), section 8.2, eq. 31: the same curve as :func:`saturation_pressure_pa`,
-    solved for the temperature. One standard atmosphere is 99.974 °C (211.95 °F), not 100.
+    solved for the temperature. Found within 0.003 K of IAPWS-95 over 0 to 130 °C, 0.0006 K from 80
+    to 110 °C. One standard atmosphere is 99.974 °C (211.95 °F), not 100.
 
     Examples
     --------
@@ -118,7 +119,7 @@ def water_density_kg_m3(temperature_c: float) -> float:
     Kell, "Density, thermal expansivity, and compressibility of liquid water from 0° to 150 °C",
     J. Chem. Eng. Data 20 (1975) 97, with the coefficients that Bubník, Kadlec, Urban & Bruhns,
     "Sugar Technologists Manual" (1995), p. 164, print for sucrose solutions. Found within
-    0.006 kg/m³ of IAPWS-95 over 1 to 99 °C, 0.02 extrapolated to -5 °C.
+    0.006 kg/m³ of IAPWS-95 over 1 to 99 °C, 0.007 down to -5 °C and 0.03 up to 110 °C.
 
     Examples
     --------
@@ -154,16 +155,17 @@ def water_viscosity_pa_s(temperature_c: float) -> float:
     Notes
     -----
     Kestin, Sokolov & Wakeham, "Viscosity of liquid water in the range -8 °C to 150 °C", J. Phys.
-    Chem. Ref. Data 7 (1978) 941, the short form of their correlation, with 1.002 mPa s at 20 °C.
-    Found within 0.5 % of the IAPWS 2008 formulation over 0 to 110 °C.
+    Chem. Ref. Data 7 (1978) 941, the form with four coefficients (the one with three that is often
+    quoted is 3 % low at the boil), with 1.002 mPa s at 20 °C. Found within 0.31 % of the IAPWS 2008
+    formulation over 0 to 110 °C, 0.15 % from -5 to 40 °C.
 
     Examples
     --------
     >>> round(water_viscosity_pa_s(5.0) * 1e3, 3)
-    1.519
+    1.52
     """
     below_20 = 20.0 - temperature_c
-    slope = 1.2364 - 1.37e-3 * below_20 + 5.7e-6 * below_20 * below_20
+    slope = 1.2378 + below_20 * (-1.303e-3 + below_20 * (3.06e-6 + below_20 * 2.55e-8))
     return 1.002e-3 * math.pow(10.0, below_20 / (temperature_c + 96.0) * slope)
 
 
