@@ -482,7 +482,8 @@ def test_clock_is_written_as_it_is_read() -> None:
         ("depth_m", LENGTH), ("latitude_deg", ANGLE), ("density_kg_m3", None),
         ("viscosity_pa_s", None),
         ("latent_heat_j_kg", None), ("heat_capacity_j_kg_k", None), ("flow_kg_s", None),
-        ("diffusivity_m2_s", None), ("name", None), ("", None),
+        ("diffusivity_m2_s", None), ("vacuum_gain_per_pa", None), ("weep_m3_h_pa", None),
+        ("name", None), ("", None),
     ],
 )  # fmt: skip
 def test_a_name_announces_its_kind(name: str, kind: Kind | None) -> None:

@@ -199,7 +199,7 @@ def search_brix(target_kg_m3: float, temperature_c: float) -> float:
     nan
     """
     low, high = 0.0, GREATEST_BRIX
-    # A target_kg_m3 made from a strength at either end may miss it by rounding alone.
+    # A density made from a strength at either end may miss it by rounding alone.
     slack = 1e-9 * target_kg_m3
     least = density_kg_m3(low, temperature_c) - slack
     greatest = density_kg_m3(high, temperature_c) + slack

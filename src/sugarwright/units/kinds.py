@@ -63,8 +63,9 @@ KINDS: tuple[Kind, ...] = (
     PRICE_PER_WOOD,
 )
 
-_SI_SYMBOLS = frozenset(
-    ("m", "m2", "m3", "s", "kg", "j", "w", "k", "c", "pa", "a", "v", "deg", "mol")
+# "per" and "h" are no SI symbols, but what stands before them ends no name of a kind either.
+_SYMBOLS = frozenset(
+    ("m", "m2", "m3", "s", "kg", "j", "w", "k", "c", "pa", "a", "v", "deg", "mol", "h", "per")
 )
 _LONGEST_FIRST = tuple(sorted(KINDS, key=lambda kind: -len(kind.suffix)))
 
@@ -82,7 +83,7 @@ def kind_of(name: str) -> Kind | None:
     """
     words = name.split("_")
     symbols = 0
-    while symbols < len(words) and words[-1 - symbols] in _SI_SYMBOLS:
+    while symbols < len(words) and words[-1 - symbols] in _SYMBOLS:
         symbols += 1
     for kind in _LONGEST_FIRST:
         if f"_{name}".endswith(kind.suffix):
