@@ -65,9 +65,6 @@ def _plain(digits: str) -> float:
 
 def _fraction(match: re.Match[str]) -> float | None:
     """Return 1 1/2 as 1.5; None when the fraction after a whole number is not below one."""
-    # Longer than any float: refused here, because int() of such a text may raise.
-    if max(len(match[part] or "") for part in ("whole", "over", "under")) > 300:
-        return None
     over, under = int(match["over"]), int(match["under"])
     if under == 0 or (match["whole"] and over >= under):
         return None

@@ -13,6 +13,7 @@ from sugarwright.units.kinds import KINDS
 from sugarwright.units.number import take_number, tidy
 from sugarwright.units.trade import ANGLE, BRIX, FRACTION
 
+_LONGEST_TEXT = 200
 _CURRENCY = re.compile(
     r"(?:\b(?:US|CAN?|C|A|AU|NZ))?\$|[€£]"
     r"|(?<![a-z])(?:USD|CAD|EUR|GBP|AUD|NZD|dollars?|euros?)(?![a-z])",
@@ -98,6 +99,8 @@ def _read(text: object, kind: Kind, default_unit: str | None) -> float:
         raise _Refusal("is neither a text nor a number", fix=f"Write it like {kind.example!r}")
     if not isinstance(text, str):
         return _in_si(_as_float(text), "", kind, default_unit)
+    if len(text) > _LONGEST_TEXT:
+        raise _Refusal("is too long for a quantity", fix=f"Write it like {kind.example}")
     plain = _without_currency(tidy(text), kind)
     if not plain:
         raise _Refusal("is empty", fix=f"Write a {kind.name}, for example {kind.example}")
@@ -108,7 +111,7 @@ def _read(text: object, kind: Kind, default_unit: str | None) -> float:
         return degrees
     first = take_number(plain)
     if first is None:
-        raise _Refusal("does not start with a number", fix=f"Write it like {kind.example}")
+        raise _Refusal("does not start with a usable number", fix=f"Write it like {kind.example}")
     number, unit = first
     if kind.parts and kind.find(unit) is None and re.search("[0-9]", unit):
         return _in_parts(plain, kind)
