@@ -414,6 +414,8 @@ def test_shown_with_a_unit_digits_and_currency_of_choice() -> None:
         show(math.nan, VOLUME)
     with pytest.raises(QuantityError):
         show(1.0, VOLUME, unit="psi")
+    with pytest.raises(QuantityError, match="us, metric"):
+        show(1.0, VOLUME, system="imperial")
 
 
 @pytest.mark.parametrize(

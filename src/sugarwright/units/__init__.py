@@ -34,6 +34,14 @@ from sugarwright.units.basic import (
 from sugarwright.units.clock import format_clock, parse_clock, parse_span
 from sugarwright.units.kind import Kind, Unit
 from sugarwright.units.kinds import KINDS, kind_of
+from sugarwright.units.money import (
+    MONEY,
+    PRICE_PER_ENERGY,
+    PRICE_PER_MASS,
+    PRICE_PER_TIME,
+    PRICE_PER_VOLUME,
+    PRICE_PER_WOOD,
+)
 from sugarwright.units.reading import from_unit, parse, to_unit
 from sugarwright.units.showing import show
 from sugarwright.units.trade import (
@@ -44,15 +52,9 @@ from sugarwright.units.trade import (
     ENERGY_PER_WOOD,
     FLOW,
     FRACTION,
-    MONEY,
     PERMEABILITY,
     PERMEATION,
     POWER,
-    PRICE_PER_ENERGY,
-    PRICE_PER_MASS,
-    PRICE_PER_TIME,
-    PRICE_PER_VOLUME,
-    PRICE_PER_WOOD,
     VOLTAGE,
     WOOD,
 )

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from sugarwright.errors import QuantityError
+
 Ladder = tuple[tuple[str, float], ...]
 """Display units, each with the SI magnitude from which it is the one to use; ascending."""
 
@@ -98,6 +100,8 @@ class Kind:
 
     def ladder(self, system: str) -> Ladder:
         """Return the display units of a system, "us" or "metric"."""
+        if system not in ("us", "metric"):
+            raise QuantityError("units", system, "is no system of units", "us, metric")
         return self.metric if system == "metric" else self.us
 
     def display_unit(self, value: float, system: str = "us") -> str:

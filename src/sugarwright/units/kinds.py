@@ -13,6 +13,14 @@ from sugarwright.units.basic import (
     VOLUME,
 )
 from sugarwright.units.kind import Kind
+from sugarwright.units.money import (
+    MONEY,
+    PRICE_PER_ENERGY,
+    PRICE_PER_MASS,
+    PRICE_PER_TIME,
+    PRICE_PER_VOLUME,
+    PRICE_PER_WOOD,
+)
 from sugarwright.units.trade import (
     ANGLE,
     BRIX,
@@ -21,15 +29,9 @@ from sugarwright.units.trade import (
     ENERGY_PER_WOOD,
     FLOW,
     FRACTION,
-    MONEY,
     PERMEABILITY,
     PERMEATION,
     POWER,
-    PRICE_PER_ENERGY,
-    PRICE_PER_MASS,
-    PRICE_PER_TIME,
-    PRICE_PER_VOLUME,
-    PRICE_PER_WOOD,
     VOLTAGE,
     WOOD,
 )

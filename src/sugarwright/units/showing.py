@@ -7,8 +7,8 @@ import math
 from sugarwright.errors import RangeError
 from sugarwright.units.basic import DAY_S, DURATION
 from sugarwright.units.kind import Kind
+from sugarwright.units.money import MONEY
 from sugarwright.units.reading import to_unit
-from sugarwright.units.trade import MONEY
 
 _COUNTED = frozenset({"cord", "stere", "day"})
 
