@@ -22,8 +22,8 @@ from sugarwright.units import (
 )
 
 WATER_HEAT_J_M3 = 2.65e9
-"""Heat to warm a cubic metre of sap from 4 C and boil it off (2.51 GJ as litres of 40 F sap:
-latent heat by IAPWS-95, specific heat 4.19 kJ/kg), rounded; for the hours that the wood lasts."""
+"""Heat that warms a cubic metre of water from 4 C and boils it off: 2.257 MJ/kg by IAPWS-95 and
+96 K of 4.19 kJ/(kg K), rounded. Only for saying how long the wood lasts."""
 USUAL_BOIL = ("0.75 gal/h", "4 gal/h")
 """Boiled off per square foot of pan floor: flat pans to flue pans with forced draft (memory)."""
 

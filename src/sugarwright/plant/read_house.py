@@ -17,6 +17,7 @@ from sugarwright.plant.toml_lines import Path, line_at, line_of_each_key
 
 C = TypeVar("C")
 MOST_BYTES = 100_000
+MOST_IN_LINE = 2_000
 MOST_PROBLEMS = 20
 _ABSENT = object()
 
@@ -103,31 +104,41 @@ def _decoded(data: bytes, name: str) -> str:
 
 
 def _toml(text: str, name: str) -> dict[str, Any]:
+    """Return what tomllib reads, or raise its error with key, line and a hint."""
+    lines = text.rstrip("\n").split("\n")  # not splitlines(), which knows more ends than TOML
+    for number, line in enumerate(lines, start=1):
+        if len(line) > MOST_IN_LINE:
+            raise _text_error(
+                name, number, line, "is too long a line", f"{MOST_IN_LINE} characters"
+            )
     try:
         return tomllib.loads(text)
     except RecursionError:
-        problem, line = "brackets are nested too deep", None
-    except ValueError as error:  # tomllib's own error, or a number of thousands of digits
-        problem, line = _syntax(str(error), text)
-    shown = text.splitlines()[line - 1].strip() if line and text.strip() else None
-    key = re.match(r"[\w.-]+(?=\s*=)", shown or "")
-    raise HouseFileError(
-        key[0] if key else "text",
-        plain(shown),
-        f"is not written as TOML: {problem}",
-        fix=_syntax_hint(shown or ""),
-        place=f"{name} line {line}" if line else name,
-    )
+        problem, line_number = "brackets are nested too deep", None
+    except ValueError as error:
+        problem, line_number = _syntax(str(error), len(lines))
+    shown = lines[line_number - 1].strip() if line_number else ""
+    problem = f"is not written as TOML: {problem}"
+    raise _text_error(name, line_number, shown, problem, fix=_syntax_hint(shown))
 
 
-def _syntax(message: str, text: str) -> tuple[str, int | None]:
-    """Return tomllib's message without its place, and the line."""
+def _text_error(
+    name: str, number: int | None, line: str, problem: str, allowed: str = "", fix: str = ""
+) -> HouseFileError:
+    statement = re.match(r"([\w.-]+)\s*=\s*(.*)", line)
+    field, value = statement.groups() if statement else ("text", line)
+    shown = AsWritten(one_line(value)) if value else None
+    place = f"{name} line {number}" if number else name
+    return HouseFileError(field[:80], shown, problem, allowed, fix, place)
+
+
+def _syntax(message: str, count: int) -> tuple[str, int | None]:
+    """Return tomllib's message without its place, and the line, of ``count``."""
     found = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", message)
     problem = message[: found.start()] if found else message
-    count = max(len(text.splitlines()), 1)
     if found is None:
         return problem, None
-    return problem, min(int(found[1]), count) if found[1] else count
+    return problem, min(int(found[1] or count), count) or None
 
 
 def _syntax_hint(line: str) -> str:

@@ -6,12 +6,19 @@ from __future__ import annotations
 
 import datetime
 import difflib
+import functools
 import zoneinfo
 from dataclasses import dataclass
 from typing import Any
 
 from sugarwright.plant.specs import Spec, nearest, refuse
 from sugarwright.units import parse_clock, parse_span
+
+
+@functools.cache
+def _zones() -> frozenset[str]:
+    """Names of all zones: finding them searches folders, so once is enough."""
+    return frozenset(zoneinfo.available_timezones())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +76,7 @@ class Zone(Spec):
     def read(self, raw: object, field: str, system: str = "us") -> str:
         if not isinstance(raw, str):
             raise refuse(field, raw, "is no text", self.allowed(), "Put it in quotes.")
-        known = zoneinfo.available_timezones()
+        known = _zones()
         if raw not in known:
             by_lower = {name.lower(): name for name in sorted(known)}
             near = difflib.get_close_matches(raw[:60].lower(), by_lower, n=1, cutoff=0.6)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
-from math import acos, cbrt, pi, sqrt
+from math import atan2, cbrt, pi, sqrt
 
 from sugarwright.errors import InputError, RangeError
 from sugarwright.plant.house_tank import Tank
@@ -136,7 +136,8 @@ def _lying_volume(tank: Tank, depth_m: float) -> float:
     radius_m = _given(tank, "diameter_m") / 2
     above_m = radius_m - depth_m
     half_chord_m = sqrt(max(depth_m * (2 * radius_m - depth_m), 0.0))
-    segment_m2 = radius_m**2 * acos(max(-1.0, min(1.0, above_m / radius_m)))
+    # The arc tangent keeps its digits where the tank is nearly empty; the arc cosine does not.
+    segment_m2 = radius_m**2 * atan2(half_chord_m, above_m)
     return _given(tank, "length_m") * (segment_m2 - above_m * half_chord_m)
 
 

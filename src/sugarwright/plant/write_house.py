@@ -68,7 +68,11 @@ class _Page:
         """Add comment lines, each paragraph wrapped."""
         for paragraph in text.strip().split("\n\n"):
             self.lines += textwrap.wrap(
-                paragraph, WIDTH, initial_indent=mark, subsequent_indent=mark
+                paragraph,
+                WIDTH,
+                initial_indent=mark,
+                subsequent_indent=mark,
+                break_on_hyphens=False,
             )
 
     def section(self, key: Key, path: str) -> None:
