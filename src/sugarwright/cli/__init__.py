@@ -1,0 +1,1 @@
+"""The command line: reads, calls what stands below, prints. No computation here."""

@@ -9,7 +9,7 @@ point shows the density wanted.
 from __future__ import annotations
 
 import math
-from collections.abc import MutableSequence, Sequence
+from typing import Protocol
 
 from sugarwright.physics.valid import valid
 from sugarwright.physics.water import latent_heat_j_kg
@@ -20,6 +20,16 @@ _BTU_LB = 2326.0
 DRY_WOOD_HIGHER_J_KG = 8600.0 * _BTU_LB
 _WATER_FROM_HYDROGEN = 0.06 * 8.936
 _HEAT_OF_WATER_J_KG = 1050.0 * _BTU_LB
+
+
+class Row(Protocol):
+    """Anything that holds one number for each compartment: a list, an array, a part of one."""
+
+    def __len__(self) -> int: ...
+
+    def __getitem__(self, index: int, /) -> float: ...
+
+    def __setitem__(self, index: int, value: float, /) -> None: ...
 
 
 @valid(heat_w=(0.0, 1e8), target_w=(0.0, 1e8), time_constant_s=(1.0, 1e6), duration_s=(0.0, 1e7))
@@ -93,15 +103,15 @@ def evaporation_kg_s(
 
 
 def advance_compartments(
-    sugar_kg: MutableSequence[float],
-    mass_kg: Sequence[float],
-    heat_share_fraction: Sequence[float],
+    sugar_kg: Row,
+    mass_kg: Row,
+    heat_share_fraction: Row,
     evaporated_kg_s: float,
     feed_preheat_fraction: float,
     feed_sugar_fraction: float,
     mixing_fraction: float,
     duration_s: float,
-    scratch: MutableSequence[float],
+    scratch: Row,
 ) -> None:
     """Carry sugar along boiling compartments of constant mass for a short time.
 
@@ -149,11 +159,11 @@ def advance_compartments(
 
 
 def _sugar_rates(
-    work: MutableSequence[float],
+    work: Row,
     sugar_at: int,
     count: int,
-    mass_kg: Sequence[float],
-    heat_share_fraction: Sequence[float],
+    mass_kg: Row,
+    heat_share_fraction: Row,
     evaporated_kg_s: float,
     feed_preheat_fraction: float,
     feed_sugar_fraction: float,

@@ -1,0 +1,1 @@
+"""The plant: a described sugarhouse, its state, and the simulator that runs it."""

@@ -7,7 +7,6 @@ the ``calendar`` of steps, and the rows of a working ``plan``. SI units througho
 
 from __future__ import annotations
 
-MAX_POINTS = 8  # gathering points in one house
 MAX_COMPARTMENTS = 6  # of a pan
 
 # Every tank holds water (kg), sugar (kg), cells relative to fresh sap (-), temperature (°C).
@@ -16,11 +15,7 @@ TANK_WIDTH = 4
 
 # --- state x ------------------------------------------------------------------------------------
 SAP, STOCK, PERMEATE = 0, TANK_WIDTH, 2 * TANK_WIDTH
-GATHERED = 3 * TANK_WIDTH  # then one tank and one "is being emptied" flag for each gathering point
-POINT_WIDTH = TANK_WIDTH + 1
-EMPTYING = TANK_WIDTH
-_AFTER_POINTS = GATHERED + MAX_POINTS * POINT_WIDTH
-PAN_SUGAR = _AFTER_POINTS  # kg in each compartment; the mass of each is constant
+PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is constant
 (
     PAN_FILLED,  # 1 once the pan holds liquid
     PAN_TEMPERATURE,
@@ -35,9 +30,18 @@ PAN_SUGAR = _AFTER_POINTS  # kg in each compartment; the mass of each is constan
     WASHED_DAY,
     LIT_DAY,
     LIT_TODAY,
+    RINSED_DAY,  # last day on which the day's chores at the tanks were done
     WET,  # 1 while lines, pump or membrane hold water that a frost would freeze
-) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 14)
-STATE_SIZE = WET + 1
+) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 15)
+GATHERED = WET + 1  # then, for each gathering point, a tank and a flag: is it being emptied?
+POINT_WIDTH = TANK_WIDTH + 1
+EMPTYING = TANK_WIDTH
+
+
+def state_size(points: int) -> int:
+    """Length of the state of a house with so many gathering points."""
+    return GATHERED + points * POINT_WIDTH
+
 
 # --- totals y -----------------------------------------------------------------------------------
 (
@@ -94,7 +98,8 @@ TOTALS_SIZE = RISK_M3_S + 1
     STOCK_INDOORS,
     PERMEATE_CAPACITY_M3,
     PERMEATE_DEAD_M3,
-    TANK_LAG_S,
+    TANK_SHARE,  # of the way to its surroundings that a tank's temperature goes in one step
+    REST_SHARE,  # and an idle pan's temperature and gradient
     INDOORS_LEAST_C,
     GROWTH_SLOPE,
     GROWTH_LEAST_C,
@@ -139,7 +144,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(57)
+) = range(58)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS

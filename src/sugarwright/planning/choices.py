@@ -1,0 +1,182 @@
+"""What can be decided: for each day a few choices, each from a short list of plain values.
+
+A plan is a table of whole numbers (day, choice) that point into these lists; :func:`rows` turns
+such tables into the rows that the simulator works by. Times are offered only while somebody is
+there, on the half hour; settings and gauges on a coarse scale, since the best is flat and a person
+must follow it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import Drive
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
+
+Picks = NDArray[np.int64]
+
+(START, SAP_GAUGE, FLOW_SET, NIGHT, WASH, LIGHT, STOCK_GAUGE, BURN) = range(8)
+CHOICES = BURN + 1
+NOT = -1.0
+END_OF_DAY = 1440.0
+GRID_MIN = 30
+WASH_LEAST_RUN_S = (
+    3.0 * 3600.0
+)  # a wash is not worth its permeate before: common practice, no source
+BURN_HOURS = (2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 24.0)
+SAP_GAUGES = (0.0, 0.1, 0.2, 0.35, 0.5)
+STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
+FLOW_SETTINGS = 8
+
+
+@dataclass(frozen=True)
+class Menu:
+    """The lists to choose from.
+
+    Parameters
+    ----------
+    times : for each day, the clock minutes on offer; the first is "not today"
+    flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
+    sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
+    burns_min : how long a fire is kept at most
+    """
+
+    times: tuple[Floats, ...]
+    flows_m3_s: Floats
+    nights_m3_s: Floats
+    sap_gauges_m3: Floats
+    stock_gauges_m3: Floats
+    burns_min: Floats
+    membrane: bool
+
+    @property
+    def days(self) -> int:
+        """Number of local days that the plan touches."""
+        return len(self.times)
+
+    def sizes(self) -> Picks:
+        """How many options each choice has, (days, ``CHOICES``)."""
+        sizes = np.ones((self.days, CHOICES), dtype=np.int64)
+        for d, times in enumerate(self.times):
+            sizes[d, LIGHT] = len(times)
+            sizes[d, STOCK_GAUGE] = len(self.stock_gauges_m3)
+            sizes[d, BURN] = len(self.burns_min)
+            if self.membrane:
+                sizes[d, START] = sizes[d, WASH] = len(times)
+                sizes[d, SAP_GAUGE] = len(self.sap_gauges_m3)
+                sizes[d, FLOW_SET] = len(self.flows_m3_s)
+                sizes[d, NIGHT] = len(self.nights_m3_s)
+        return sizes
+
+
+def make_menu(plant: Plant, drive: Drive) -> Menu:
+    """List what this house could do on the days of a run."""
+    p, membrane = plant.p, plant.house.membrane
+    flows = np.zeros(1)
+    if membrane is not None:
+        unit = "gal/min" if plant.house.site.units == "us" else "L/min"
+        flows = _plain_flows(membrane.least_flow_m3_s, membrane.most_flow_m3_s, unit)
+    nights = np.concatenate([[0.0], flows]) if p[at.UNATTENDED] > 0.0 else np.zeros(1)
+    unit = "gal" if plant.house.site.units == "us" else "L"
+    feed_m3 = p[at.STOCK_CAPACITY_M3] if membrane is not None else p[at.SAP_CAPACITY_M3]
+    return Menu(
+        times=_times(drive.calendar),
+        flows_m3_s=flows,
+        nights_m3_s=nights,
+        sap_gauges_m3=_plain_volumes(
+            1.2 * p[at.LEAST_SAP_M3], p[at.SAP_CAPACITY_M3], SAP_GAUGES, unit
+        ),
+        stock_gauges_m3=_plain_volumes(1.2 * p[at.RESERVE_M3], feed_m3, STOCK_GAUGES, unit),
+        burns_min=60.0 * np.array(BURN_HOURS),
+        membrane=membrane is not None,
+    )
+
+
+def _times(calendar: Floats) -> tuple[Floats, ...]:
+    """Half hours of each local day at which somebody is there, after "not today"."""
+    found = []
+    days = calendar[:, at.DAY]
+    for day in np.unique(days):
+        here = (days == day) & (calendar[:, at.PEOPLE] > 0.0)
+        on_grid = here & (calendar[:, at.MINUTE] % GRID_MIN == 0.0)
+        found.append(np.concatenate([[NOT], np.unique(calendar[on_grid, at.MINUTE])]))
+    return tuple(found)
+
+
+def _plain_flows(least_m3_s: float, most_m3_s: float, unit: str) -> Floats:
+    """Settings from least to most in even ratios, rounded to what a flow meter shows."""
+    ends = np.geomspace(
+        to_unit(least_m3_s, FLOW, unit), to_unit(most_m3_s, FLOW, unit), FLOW_SETTINGS
+    )
+    digits = 2 if unit == "gal/min" else 1
+    plain = np.unique(np.round(ends, digits))
+    inside = [from_unit(float(value), FLOW, unit) for value in plain]
+    return np.clip(np.array(inside), least_m3_s, most_m3_s)
+
+
+def _plain_volumes(
+    least_m3: float, capacity_m3: float, fractions: tuple[float, ...], unit: str
+) -> Floats:
+    """Gauge levels at parts of a tank, at least a given one, rounded to five."""
+    levels = []
+    for fraction in fractions:
+        wanted = to_unit(max(least_m3, fraction * capacity_m3), VOLUME, unit)
+        nearest = 5.0 * np.ceil(wanted / 5.0) if wanted > 10.0 else np.ceil(wanted)
+        levels.append(from_unit(float(nearest), VOLUME, unit))
+    plain: Floats = np.unique(np.minimum(np.array(levels), 0.95 * capacity_m3))
+    return plain
+
+
+def rows(menu: Menu, picks: Picks) -> Floats:
+    """Turn tables of picks into plans that the simulator can work by.
+
+    Parameters
+    ----------
+    menu : the lists
+    picks : (plans, days, ``CHOICES``)
+
+    Returns
+    -------
+    (plans, days, ``PLAN_WIDTH``)
+    """
+    plans = np.zeros((*picks.shape[:2], at.PLAN_WIDTH))
+    for d, times in enumerate(menu.times):
+        pick = picks[:, d]
+        light = times[pick[:, LIGHT]]
+        plans[:, d, at.FIRE_START] = light
+        plans[:, d, at.FIRE_STOP] = np.minimum(END_OF_DAY, light + menu.burns_min[pick[:, BURN]])
+        plans[:, d, at.MEMBRANE_START] = times[pick[:, START]] if menu.membrane else NOT
+        plans[:, d, at.WASH_AT] = times[pick[:, WASH]] if menu.membrane else NOT
+    plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
+    plans[..., at.MEMBRANE_STOP] = END_OF_DAY
+    plans[..., at.WASH_AFTER_S] = WASH_LEAST_RUN_S
+    plans[..., at.MEMBRANE_SAP_M3] = menu.sap_gauges_m3[picks[..., SAP_GAUGE]]
+    plans[..., at.MEMBRANE_FLOW_M3_S] = menu.flows_m3_s[picks[..., FLOW_SET]]
+    plans[..., at.NIGHT_FLOW_M3_S] = menu.nights_m3_s[picks[..., NIGHT]]
+    return plans
+
+
+def habit_rows(plant: Plant, days: int) -> Floats:
+    """The house's present way of working, the same every day, (days, ``PLAN_WIDTH``)."""
+    habit, membrane = plant.house.habit, plant.house.membrane
+    row = np.zeros(at.PLAN_WIDTH)
+    row[at.MEMBRANE_START] = row[at.WASH_AT] = NOT
+    if membrane is not None:
+        row[at.MEMBRANE_START] = habit.membrane_start
+        row[at.MEMBRANE_SAP_M3] = habit.membrane_sap_m3
+        row[at.MEMBRANE_FLOW_M3_S] = min(
+            max(habit.concentrate_flow_m3_s, membrane.least_flow_m3_s), membrane.most_flow_m3_s
+        )
+        row[at.MEMBRANE_STOP] = habit.membrane_stop
+        row[at.WASH_AT] = habit.wash_at
+        row[at.WASH_AFTER_S] = habit.wash_after_s
+    row[at.FIRE_START] = habit.fire_start
+    row[at.FIRE_STOCK_M3] = habit.fire_stock_m3
+    row[at.FIRE_STOP] = habit.fire_stop
+    return np.tile(row, (days, 1))

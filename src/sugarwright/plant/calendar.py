@@ -1,0 +1,104 @@
+"""The steps of a run as people see them: local clock, day, who is there and for how long yet.
+
+Instants are UTC seconds. Local time, with its daylight saving, enters the plant here and nowhere
+else, and only as columns of numbers.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.house import House, Person
+from sugarwright.plant.tank_kernel import Floats
+
+_LOOK_AHEAD_S = 86400  # beyond the last step, so that a run's end does not look like going home
+
+
+def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floats:
+    """Lay out the steps of a run.
+
+    Parameters
+    ----------
+    house : whose people and time zone
+    begin_s : UTC s at which the first step begins; a whole hour
+    steps : how many
+    step_s : length of a step, s
+
+    Returns
+    -------
+    (steps, ``CALENDAR_WIDTH``): local minute after midnight, local day number, people there, time
+    for which somebody stays there without a gap, price of an hour of whoever is there, and hour of
+    the run.
+    """
+    total = steps + int(_LOOK_AHEAD_S / step_s)
+    minute, day = _local(house.site.timezone, begin_s, total, step_s)
+    people = np.zeros(total)
+    cheapest = min(person.hour_money_s for person in house.people)
+    price = np.full(total, np.inf)
+    for person in house.people:
+        there = _is_there(person, minute, day)
+        people += there
+        price[there] = np.minimum(price[there], person.hour_money_s)
+    calendar = np.zeros((total, at.CALENDAR_WIDTH))
+    calendar[:, at.MINUTE] = minute
+    calendar[:, at.DAY] = day
+    calendar[:, at.PEOPLE] = people
+    calendar[:, at.STAY_S] = _staying_s(people > 0, step_s)
+    calendar[:, at.HOUR_MONEY_S] = np.where(np.isinf(price), cheapest, price)
+    calendar[:, at.HOUR] = (np.arange(total) * step_s) // 3600
+    return calendar[:steps]
+
+
+def _local(timezone: str, begin_s: int, total: int, step_s: float) -> tuple[Floats, Floats]:
+    """Local minute and day number of each step; the zone's offset is looked up once an hour."""
+    zone = ZoneInfo(timezone)
+    offsets = {}
+    minute, day = np.empty(total), np.empty(total)
+    for k in range(total):
+        now_s = int(begin_s + k * step_s)
+        hour_s = now_s - now_s % 3600
+        if hour_s not in offsets:
+            offset = datetime.fromtimestamp(hour_s, tz=UTC).astimezone(zone).utcoffset()
+            offsets[hour_s] = int(offset.total_seconds()) if offset is not None else 0
+        local_s = now_s + offsets[hour_s]
+        days, second = divmod(local_s, 86400)
+        minute[k] = second / 60.0
+        day[k] = days + _EPOCH_DAY
+    return minute, day
+
+
+_EPOCH_DAY = datetime(1970, 1, 1).toordinal()
+
+
+def _is_there(
+    person: Person, minute: Floats, day: Floats
+) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Whether a person is there at each step; a span past midnight belongs to the day it began."""
+    weekend = (day.astype(np.int64) - 1) % 7 >= 5  # proleptic ordinal 1 was a Monday
+    weekend_before = (day.astype(np.int64) - 2) % 7 >= 5
+    there = np.zeros(len(minute), dtype=np.bool_)
+    for spans, this, before in (
+        (person.weekdays, ~weekend, ~weekend_before),
+        (person.weekends, weekend, weekend_before),
+    ):
+        for begin, end in spans:
+            if begin < end:
+                there |= this & (minute >= begin) & (minute < end)
+            else:
+                there |= this & (minute >= begin)
+                there |= before & (minute < end)
+    return there
+
+
+def _staying_s(present: np.ndarray[tuple[int], np.dtype[np.bool_]], step_s: float) -> Floats:
+    """Time from each step's beginning until nobody is there, s."""
+    staying = np.zeros(len(present))
+    left_s = 0.0
+    for k in range(len(present) - 1, -1, -1):
+        left_s = left_s + step_s if present[k] else 0.0
+        staying[k] = left_s
+    return staying

@@ -1,0 +1,255 @@
+"""What people and cut-outs do at the beginning of a step: the plan's clock times and gauges.
+
+An action is a clock time *and* a gauge. A start waits for its gauge; a stop comes at its clock time
+or when a tank says so, whichever is first. Nobody acts who is not there. What the house forbids is
+decided here, for every plan alike: no plan can ask for a lit pan with nobody at it, or for a
+membrane that runs alone where the house does not allow it.
+"""
+
+from __future__ import annotations
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.pan_kernel import feed_dead_m3, fill_pan, is_lit, pan_mass_kg
+from sugarwright.plant.tank_kernel import (
+    Floats,
+    life_used,
+    mass_above_kg,
+    take_out,
+    volume_m3,
+)
+
+FROST_C = -1.0
+MOST_LIGHT_UPS_A_DAY = 2.0
+DUMPING_S = 900.0  # to empty and rinse a tank of spoiled sap: common practice, no source
+STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not worth the walk
+
+
+def decide(
+    p: Floats,
+    points: Floats,
+    x: Floats,
+    y: Floats,
+    plan: Floats,
+    plan_day: int,
+    row: Floats,
+    air_c: float,
+    now_s: float,
+) -> None:
+    """Do whatever is due now. ``plan`` has one row a day from local day number ``plan_day`` on."""
+    today = min(max(int(row[at.DAY]) - plan_day, 0), plan.shape[0] - 1)
+    _dump_spoiled(p, x, y, row, now_s)
+    _drain_for_frost(p, x, y, row, air_c)
+    _tend_tanks(p, x, y, row)
+    _empty_points(p, points, x, row, air_c)
+    if p[at.HAS_MEMBRANE] > 0.0:
+        _membrane(p, x, y, plan, today, row, air_c)
+    _fire(p, x, y, plan[today], row)
+
+
+def charge(y: Floats, row: Floats, work_s: float) -> None:
+    """Book somebody's time, at the price of an hour of whoever is there."""
+    y[at.HANDS_S] += work_s
+    y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
+
+
+def flow_now_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
+    """Concentrate flow that the valve is set to in this step, m³/s."""
+    today = min(max(int(row[at.DAY]) - plan_day, 0), plan.shape[0] - 1)
+    if _is_night(plan, today, row):
+        return _night_flow(plan, today, row)
+    return plan[today, at.MEMBRANE_FLOW_M3_S]
+
+
+def feed_tank(p: Floats) -> int:
+    """The tank that feeds the pan: stock behind a membrane, else sap."""
+    return at.STOCK if p[at.HAS_MEMBRANE] > 0.0 else at.SAP
+
+
+def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) -> None:
+    for tank in (at.SAP, at.STOCK):
+        held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
+        if held_kg > 1.0 and life_used(p, x[tank + at.CELLS]) >= 1.0:
+            if y[at.SPOILED_AT_S] < 0.0:
+                y[at.SPOILED_AT_S] = now_s
+            if row[at.PEOPLE] > 0.0:
+                water_kg, sugar_kg = take_out(x, tank, held_kg)
+                y[at.DUMPED_WATER_KG] += water_kg
+                y[at.DUMPED_SUGAR_KG] += sugar_kg
+                charge(y, row, DUMPING_S)
+
+
+def _drain_for_frost(p: Floats, x: Floats, y: Floats, row: Floats, air_c: float) -> None:
+    if x[at.WET] > 0.0 and air_c < FROST_C and x[at.MEMBRANE_ON] <= 0.0:
+        x[at.WET] = 0.0
+        y[at.FROSTS] += 1.0
+        charge(y, row, p[at.CHORE_FROST_S])
+
+
+def _tend_tanks(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    """Book the chores of a day with sap, once, when somebody is there."""
+    if row[at.PEOPLE] <= 0.0 or x[at.RINSED_DAY] == row[at.DAY]:
+        return
+    if volume_m3(p, x, at.SAP) + volume_m3(p, x, at.STOCK) > 0.05 * p[at.SAP_CAPACITY_M3]:
+        x[at.RINSED_DAY] = row[at.DAY]
+        charge(y, row, p[at.CHORE_DAY_S])
+
+
+def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: float) -> None:
+    """Start and stop pumps and trips. A load is carried by somebody not at the fire."""
+    hands = row[at.PEOPLE] - (1.0 if is_lit(p, x) else 0.0)
+    room_m3 = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP)
+    for g in range(int(p[at.POINTS])):
+        if points[g, at.EMPTYING_M3_S] <= 0.0:
+            continue
+        tank = at.GATHERED + g * at.POINT_WIDTH
+        held_m3 = volume_m3(p, x, tank)
+        by_hand = points[g, at.BY_HAND] > 0.0
+        possible = room_m3 > 0.0 and (hands >= 1.0 if by_hand else air_c > FROST_C)
+        if x[tank + at.EMPTYING] > 0.0:
+            if not possible or held_m3 <= points[g, at.POINT_DEAD_M3] + 1e-4:
+                x[tank + at.EMPTYING] = 0.0
+        elif possible and held_m3 >= min(
+            points[g, at.EMPTYING_START_M3], 0.95 * points[g, at.POINT_CAPACITY_M3]
+        ):
+            x[tank + at.EMPTYING] = 1.0
+        if x[tank + at.EMPTYING] > 0.0:
+            if by_hand:
+                hands -= 1.0
+            else:
+                x[at.WET] = 1.0
+
+
+# --- membrane ------------------------------------------------------------------------------------
+
+
+def _is_night(plan: Floats, today: int, row: Floats) -> bool:
+    start, stop = plan[today, at.MEMBRANE_START], plan[today, at.MEMBRANE_STOP]
+    return start < 0.0 or row[at.MINUTE] < start or row[at.MINUTE] >= stop or row[at.PEOPLE] <= 0.0
+
+
+def _night_flow(plan: Floats, today: int, row: Floats) -> float:
+    """Night setting; before today's start it is still yesterday's."""
+    start = plan[today, at.MEMBRANE_START]
+    if today > 0 and (row[at.MINUTE] < start or (start < 0.0 and row[at.MINUTE] < 720.0)):
+        return plan[today - 1, at.NIGHT_FLOW_M3_S]
+    return plan[today, at.NIGHT_FLOW_M3_S]
+
+
+def _membrane(
+    p: Floats, x: Floats, y: Floats, plan: Floats, today: int, row: Floats, air_c: float
+) -> None:
+    attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
+    night = _is_night(plan, today, row)
+    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, today, row) > 0.0
+    allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
+    if x[at.MEMBRANE_ON] > 0.0 and not allowed:
+        stop_membrane(p, x, y, row)
+    _wash(p, x, y, plan[today], row)
+    least_m3 = max(plan[today, at.MEMBRANE_SAP_M3], 1.2 * p[at.LEAST_SAP_M3])
+    ready = (
+        x[at.MEMBRANE_ON] <= 0.0
+        and allowed
+        and not night
+        and x[at.CLEANING_LEFT_S] <= 0.0
+        and volume_m3(p, x, at.SAP) >= least_m3
+        and volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
+    )
+    if ready:
+        x[at.MEMBRANE_ON] = 1.0
+        x[at.WET] = 1.0
+        y[at.MEMBRANE_STARTS] += 1.0
+        charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
+
+
+def _may_run(p: Floats, x: Floats, air_c: float) -> bool:
+    """Frost and the circuit allow the membrane to run."""
+    frost = p[at.MEMBRANE_OUTDOORS] > 0.0 and air_c < 0.0
+    return not frost and not (p[at.NOT_WITH_FIRE] > 0.0 and is_lit(p, x))
+
+
+def stop_membrane(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    """Switch the membrane off; whoever is there rinses it with permeate, if there is enough."""
+    x[at.MEMBRANE_ON] = 0.0
+    if row[at.PEOPLE] <= 0.0:
+        return
+    charge(y, row, p[at.STOP_HANDS_S])
+    if _use_permeate(p, x, y, p[at.RINSE_M3]):
+        x[at.CLEANING_LEFT_S] = p[at.RINSE_S]
+        x[at.CONDITION] += p[at.RINSE_RECOVERY] * (1.0 - x[at.CONDITION])
+        y[at.RINSES] += 1.0
+
+
+def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
+    due = (
+        today[at.WASH_AT] >= 0.0
+        and row[at.MINUTE] >= today[at.WASH_AT]
+        and x[at.WASHED_DAY] != row[at.DAY]
+        and x[at.RUN_SINCE_WASH_S] >= today[at.WASH_AFTER_S]
+        and row[at.STAY_S] >= p[at.WASH_DURATION_S]
+        and x[at.CLEANING_LEFT_S] <= 0.0
+    )
+    if not due or not _use_permeate(p, x, y, p[at.WASH_M3]):
+        return
+    x[at.MEMBRANE_ON] = 0.0
+    x[at.CLEANING_LEFT_S] = p[at.WASH_DURATION_S]
+    x[at.CONDITION] += p[at.WASH_RECOVERY] * (1.0 - x[at.CONDITION])
+    x[at.RUN_SINCE_WASH_S] = 0.0
+    x[at.WASHED_DAY] = row[at.DAY]
+    x[at.WET] = 1.0
+    y[at.WASHES] += 1.0
+    charge(y, row, p[at.WASH_HANDS_S] + p[at.CHORE_WASH_S])
+
+
+def _use_permeate(p: Floats, x: Floats, y: Floats, wanted_m3: float) -> bool:
+    """Use a volume of permeate if the tank has it above its outlet."""
+    wanted_kg = wanted_m3 / p[at.WATER_M3_KG]
+    if mass_above_kg(p, x, at.PERMEATE, p[at.PERMEATE_DEAD_M3]) < wanted_kg:
+        return False
+    water_kg, sugar_kg = take_out(x, at.PERMEATE, wanted_kg)
+    y[at.CLEANING_WATER_KG] += water_kg
+    y[at.CLEANING_SUGAR_KG] += sugar_kg
+    return True
+
+
+# --- fire ----------------------------------------------------------------------------------------
+
+
+def _fire(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
+    start, stop = today[at.FIRE_START], today[at.FIRE_STOP]
+    in_hours = start >= 0.0 and start <= row[at.MINUTE] < stop
+    if x[at.FIRE_ON] > 0.0:
+        if not in_hours or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S] or x[at.WOOD_M3] <= 0.0:
+            x[at.FIRE_ON] = 0.0
+        return
+    if x[at.LIT_DAY] != row[at.DAY]:
+        x[at.LIT_DAY] = row[at.DAY]
+        x[at.LIT_TODAY] = 0.0
+    worth_lighting = (
+        in_hours
+        and (stop - row[at.MINUTE]) * 60.0 >= p[at.LEAST_BURN_S]
+        and row[at.STAY_S] >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+        and x[at.LIT_TODAY] < MOST_LIGHT_UPS_A_DAY
+        and x[at.WOOD_M3] > 2.0 * p[at.LIGHT_UP_WOOD_M3]
+        and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)
+    )
+    if worth_lighting and _has_feed(p, x, today):
+        _light(p, x, y, row)
+
+
+def _has_feed(p: Floats, x: Floats, today: Floats) -> bool:
+    """The feed tank shows the plan's gauge, beside the reserve and what an empty pan swallows."""
+    feed = feed_tank(p)
+    filling_m3 = 0.0 if x[at.PAN_FILLED] > 0.0 else pan_mass_kg(p) * p[at.WATER_M3_KG]
+    least_m3 = max(today[at.FIRE_STOCK_M3], p[at.RESERVE_M3] * 1.2) + filling_m3
+    return volume_m3(p, x, feed) >= max(least_m3, feed_dead_m3(p, feed) + filling_m3)
+
+
+def _light(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    if x[at.PAN_FILLED] <= 0.0:
+        fill_pan(p, x, feed_tank(p))
+    x[at.FIRE_ON] = 1.0
+    x[at.LIT_TODAY] += 1.0
+    x[at.WOOD_M3] -= p[at.LIGHT_UP_WOOD_M3]
+    y[at.WOOD_BURNT_M3] += p[at.LIGHT_UP_WOOD_M3]
+    y[at.LIGHT_UPS] += 1.0
+    charge(y, row, p[at.CHORE_BOIL_S])

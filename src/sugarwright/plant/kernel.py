@@ -1,0 +1,354 @@
+"""The simulator's kernel: one house, one weather, one plan, step by step.
+
+Plain Python that runs as it stands (slowly) and is compiled by ``plant/simulate.py``. A step begins
+with decisions; then flows run, cut wherever a tank gets full, runs out or reaches the pan's
+reserve, and wherever syrup is drawn; then everything ages. Water and sugar are only moved.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from sugarwright.physics.keeping import growth_rate_per_s
+from sugarwright.plant import layout as at
+from sugarwright.plant.decisions import (
+    charge,
+    decide,
+    feed_tank,
+    flow_now_m3_s,
+    stop_membrane,
+)
+from sugarwright.plant.membrane_kernel import membrane_streams
+from sugarwright.plant.pan_kernel import boil, burn, is_lit, pan_sugar_kg, rest_pan
+from sugarwright.plant.tank_kernel import (
+    Floats,
+    life_used,
+    pour_in,
+    seconds_to_level,
+    skim_overflow,
+    sugar_fraction,
+    take_out,
+    volume_m3,
+)
+from sugarwright.plant.unowned import unowned
+
+LONGEST_BOIL_S = 100.0  # short beside the time that a draw compartment takes to change
+MOST_PARTS = 200
+CELLS_MOST = 1e6
+WARMEST_C = 30.0  # the laws of growth and of the membrane are not asked beyond
+
+
+def run_block(
+    p: Floats,
+    points: Floats,
+    map_coefficients: Floats,
+    calendar: Floats,
+    air_c: Floats,
+    sap_kg_s: Floats,
+    plans: Floats,
+    states: Floats,
+    totals: Floats,
+    traces: Floats,
+    first: int,
+    last: int,
+) -> None:
+    """Run plans in weathers, steps ``first`` to ``last`` (excluded).
+
+    Parameters
+    ----------
+    p, points : parameters of the house and of its gathering points (``layout``)
+    map_coefficients : the membrane's operating map
+    calendar : (steps, ``CALENDAR_WIDTH``)
+    air_c : (scenarios, hours) air temperature, °C
+    sap_kg_s : (scenarios, hours, points, 2) water and sugar from the trees, kg/s
+    plans : (plans, days, ``PLAN_WIDTH``), the first row being the local day of the first step
+    states, totals : (plans, scenarios, ...); **changed in place**
+    traces : (plans, scenarios, steps, ``TRACE_WIDTH``), changed in place; no steps: no trace
+    """
+    p, points, map_coefficients = unowned(p), unowned(points), unowned(map_coefficients)
+    calendar, air_c, sap_kg_s = unowned(calendar), unowned(air_c), unowned(sap_kg_s)
+    plans, states, totals = unowned(plans), unowned(states), unowned(totals)
+    traces = unowned(traces)
+    work = unowned(np.zeros(4 * at.MAX_COMPARTMENTS))
+    for c in range(plans.shape[0]):
+        for s in range(air_c.shape[0]):
+            for k in range(first, last):
+                hour = int(calendar[k, at.HOUR])
+                x, y = states[c, s], totals[c, s]
+                _one_step(
+                    p, points, map_coefficients, calendar[k], air_c[s, hour], sap_kg_s[s, hour],
+                    plans[c], int(calendar[0, at.DAY]), x, y, work, k * p[at.STEP_S],
+                )  # fmt: skip
+                if traces.shape[2] > 0:
+                    _record(p, x, y, traces[c, s, k])
+
+
+def _one_step(
+    p: Floats,
+    points: Floats,
+    map_coefficients: Floats,
+    row: Floats,
+    air_c: float,
+    sap_kg_s: Floats,
+    plan: Floats,
+    plan_day: int,
+    x: Floats,
+    y: Floats,
+    work: Floats,
+    now_s: float,
+) -> None:
+    """Decide, let things flow, age."""
+    decide(p, points, x, y, plan, plan_day, row, air_c, now_s)
+    flow_m3_s = flow_now_m3_s(plan, plan_day, row)
+    _flow(p, points, map_coefficients, row, air_c, sap_kg_s, flow_m3_s, x, y, work, now_s)
+    _age(p, x, y, air_c)
+
+
+def _flow(
+    p: Floats,
+    points: Floats,
+    map_coefficients: Floats,
+    row: Floats,
+    air_c: float,
+    sap_kg_s: Floats,
+    flow_m3_s: float,
+    x: Floats,
+    y: Floats,
+    work: Floats,
+    now_s: float,
+) -> None:
+    """Let one step's flows run, in parts that end at events."""
+    streams = membrane_streams(p, map_coefficients, x, flow_m3_s)
+    feed = feed_tank(p)
+    left_s = p[at.STEP_S]
+    for _ in range(MOST_PARTS):
+        part_s = _until_event(p, points, sap_kg_s, x, streams, feed, left_s)
+        _gather(p, points, sap_kg_s, air_c, x, y, row, part_s)
+        if x[at.MEMBRANE_ON] > 0.0:
+            _concentrate(p, x, y, streams, part_s)
+        heat_w = burn(p, x, y, row, part_s)
+        if is_lit(p, x):
+            y[at.FIRE_S] += part_s
+            charge(y, row, part_s)
+        if heat_w > 0.0 and x[at.PAN_FILLED] > 0.0:
+            boil(p, x, y, work, row, feed, heat_w, part_s, now_s + p[at.STEP_S] - left_s)
+        left_s -= part_s
+        _spill(p, points, x, y, now_s + p[at.STEP_S] - left_s)
+        _stop_at_gauges(p, x, y, row, feed)
+        if left_s <= 1e-6:
+            return
+
+
+def _until_event(
+    p: Floats,
+    points: Floats,
+    sap_kg_s: Floats,
+    x: Floats,
+    streams: tuple[float, float, float, float, float, float],
+    feed: int,
+    left_s: float,
+) -> float:
+    """Time until the next thing that changes the flows, at most what is left of the step, s."""
+    part_s = left_s
+    sap_in_m3_s = 0.0
+    for g in range(int(p[at.POINTS])):
+        tank = at.GATHERED + g * at.POINT_WIDTH
+        run_m3_s = sap_kg_s[g, 0] * p[at.WATER_M3_KG] + sap_kg_s[g, 1] * p[at.SUGAR_M3_KG]
+        if points[g, at.OWN_TANK] <= 0.0:
+            sap_in_m3_s += run_m3_s
+            continue
+        if x[tank + at.EMPTYING] > 0.0:
+            sap_in_m3_s += points[g, at.EMPTYING_M3_S]
+            run_m3_s -= points[g, at.EMPTYING_M3_S]
+            held_m3 = volume_m3(p, x, tank)
+            part_s = _sooner(
+                part_s, seconds_to_level(held_m3, points[g, at.POINT_DEAD_M3], run_m3_s)
+            )
+    on = x[at.MEMBRANE_ON] > 0.0
+    feed_m3_s = streams[0] * p[at.WATER_M3_KG] + streams[1] * p[at.SUGAR_M3_KG] if on else 0.0
+    stock_m3_s = streams[4] * p[at.WATER_M3_KG] + streams[5] * p[at.SUGAR_M3_KG] if on else 0.0
+    sap_m3 = volume_m3(p, x, at.SAP)
+    part_s = _sooner(
+        part_s, seconds_to_level(sap_m3, p[at.SAP_CAPACITY_M3], sap_in_m3_s - feed_m3_s)
+    )
+    if on:
+        part_s = _sooner(
+            part_s, seconds_to_level(sap_m3, p[at.LEAST_SAP_M3], sap_in_m3_s - feed_m3_s)
+        )
+        stock_m3 = volume_m3(p, x, at.STOCK)
+        part_s = _sooner(part_s, seconds_to_level(stock_m3, p[at.STOCK_CAPACITY_M3], stock_m3_s))
+    if x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0:
+        part_s = min(part_s, LONGEST_BOIL_S)
+        boiled_m3_s = x[at.HEAT_W] / 2.6e6 * p[at.WATER_M3_KG]
+        inflow_m3_s = stock_m3_s if feed == at.STOCK else sap_in_m3_s
+        held_m3 = volume_m3(p, x, feed)
+        to_reserve_s = seconds_to_level(held_m3, p[at.RESERVE_M3], inflow_m3_s - boiled_m3_s)
+        part_s = _sooner(part_s, to_reserve_s)
+    return part_s
+
+
+def _sooner(part_s: float, event_s: float) -> float:
+    """The earlier of two times; an event closer than a second is met with the next second."""
+    return min(part_s, max(event_s, 1.0))
+
+
+def _gather(
+    p: Floats,
+    points: Floats,
+    sap_kg_s: Floats,
+    air_c: float,
+    x: Floats,
+    y: Floats,
+    row: Floats,
+    part_s: float,
+) -> None:
+    """Bring sap from the trees to the gathering tanks, and from those to the sap tank."""
+    sap_c = min(max(0.0, air_c), WARMEST_C)
+    for g in range(int(p[at.POINTS])):
+        water_kg, sugar_kg = sap_kg_s[g, 0] * part_s, sap_kg_s[g, 1] * part_s
+        y[at.SAP_WATER_KG] += water_kg
+        y[at.SAP_SUGAR_KG] += sugar_kg
+        if points[g, at.OWN_TANK] <= 0.0:
+            pour_in(x, at.SAP, water_kg, sugar_kg, 1.0, sap_c)
+            continue
+        tank = at.GATHERED + g * at.POINT_WIDTH
+        pour_in(x, tank, water_kg, sugar_kg, 1.0, sap_c)
+        if x[tank + at.EMPTYING] > 0.0:
+            held_m3 = volume_m3(p, x, tank)
+            moved_m3 = min(
+                points[g, at.EMPTYING_M3_S] * part_s, held_m3 - points[g, at.POINT_DEAD_M3]
+            )
+            if moved_m3 > 0.0:
+                share = moved_m3 / held_m3
+                water_kg, sugar_kg = take_out(
+                    x, tank, share * (x[tank + at.WATER] + x[tank + at.SUGAR])
+                )
+                pour_in(x, at.SAP, water_kg, sugar_kg, x[tank + at.CELLS], x[tank + at.TEMPERATURE])
+            if points[g, at.BY_HAND] > 0.0:
+                charge(y, row, part_s)
+            else:
+                y[at.ELECTRICITY_J] += points[g, at.PUMP_W] * part_s
+
+
+def _concentrate(
+    p: Floats,
+    x: Floats,
+    y: Floats,
+    streams: tuple[float, float, float, float, float, float],
+    part_s: float,
+) -> None:
+    """Pass sap through the membrane: concentrate to stock, permeate to its tank.
+
+    The membrane keeps every cell back, so cells rise with the concentration.
+    """
+    feed_kg = (streams[0] + streams[1]) * part_s
+    held_kg = x[at.SAP + at.WATER] + x[at.SAP + at.SUGAR]
+    share = min(1.0, held_kg / feed_kg) if feed_kg > 0.0 else 0.0
+    run_s = share * part_s
+    x[at.SAP + at.WATER] -= streams[0] * run_s
+    x[at.SAP + at.SUGAR] -= streams[1] * run_s
+    cells = x[at.SAP + at.CELLS] * (streams[0] + streams[1]) / max(streams[4] + streams[5], 1e-9)
+    pour_in(
+        x,
+        at.STOCK,
+        streams[4] * run_s,
+        streams[5] * run_s,
+        min(cells, CELLS_MOST),
+        x[at.SAP + at.TEMPERATURE],
+    )
+    pour_in(x, at.PERMEATE, streams[2] * run_s, streams[3] * run_s, 1.0, x[at.SAP + at.TEMPERATURE])
+    y[at.PERMEATE_KG] += (streams[2] + streams[3]) * run_s
+    y[at.MEMBRANE_S] += part_s
+    y[at.ELECTRICITY_J] += p[at.MOTOR_W] * part_s
+    x[at.RUN_SINCE_WASH_S] += part_s
+    x[at.CONDITION] *= math.exp(-p[at.LOSS_PER_S] * part_s)
+
+
+def _spill(p: Floats, points: Floats, x: Floats, y: Floats, now_s: float) -> None:
+    """Let run over what stands above a rim."""
+    for g in range(int(p[at.POINTS])):
+        if points[g, at.OWN_TANK] > 0.0:
+            tank = at.GATHERED + g * at.POINT_WIDTH
+            water_kg, sugar_kg = skim_overflow(p, x, tank, points[g, at.POINT_CAPACITY_M3])
+            y[at.SPILLED_WATER_KG] += water_kg
+            y[at.SPILLED_SUGAR_KG] += sugar_kg
+    if y[at.SAP_FULL_AT_S] < 0.0 and volume_m3(p, x, at.SAP) >= p[at.SAP_CAPACITY_M3] * (
+        1.0 - 1e-9
+    ):
+        y[at.SAP_FULL_AT_S] = now_s
+    water_kg, sugar_kg = skim_overflow(p, x, at.SAP, p[at.SAP_CAPACITY_M3])
+    y[at.SPILLED_WATER_KG] += water_kg
+    y[at.SPILLED_SUGAR_KG] += sugar_kg
+    water_kg, sugar_kg = skim_overflow(p, x, at.STOCK, p[at.STOCK_CAPACITY_M3])
+    y[at.SPILLED_WATER_KG] += water_kg
+    y[at.SPILLED_SUGAR_KG] += sugar_kg
+    water_kg, sugar_kg = skim_overflow(p, x, at.PERMEATE, p[at.PERMEATE_CAPACITY_M3])
+    y[at.LET_GO_WATER_KG] += water_kg
+    y[at.LET_GO_SUGAR_KG] += sugar_kg
+    y[at.SAP_PEAK_M3] = max(y[at.SAP_PEAK_M3], volume_m3(p, x, at.SAP))
+
+
+def _stop_at_gauges(p: Floats, x: Floats, y: Floats, row: Floats, feed: int) -> None:
+    """Stop the membrane at an empty sap tank or a full stock tank, the fire at its reserve."""
+    if x[at.MEMBRANE_ON] > 0.0:
+        full = volume_m3(p, x, at.STOCK) >= p[at.STOCK_CAPACITY_M3] * (1.0 - 1e-6)
+        if full and y[at.STOCK_FULL_AT_S] < 0.0:
+            y[at.STOCK_FULL_AT_S] = y[at.MEMBRANE_S]
+        if full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] * (1.0 + 1e-6):
+            stop_membrane(p, x, y, row)
+    if x[at.FIRE_ON] > 0.0 and volume_m3(p, x, feed) <= p[at.RESERVE_M3] * (1.0 + 1e-3):
+        x[at.FIRE_ON] = 0.0
+
+
+def _age(p: Floats, x: Floats, y: Floats, air_c: float) -> None:
+    """Warm, cool and age everything by one step."""
+    step_s = p[at.STEP_S]
+    x[at.CLEANING_LEFT_S] = max(0.0, x[at.CLEANING_LEFT_S] - step_s)
+    indoors_c = max(air_c, p[at.INDOORS_LEAST_C])
+    share = p[at.TANK_SHARE]
+    _age_tank(p, x, at.SAP, indoors_c if p[at.SAP_INDOORS] > 0.0 else air_c, share)
+    _age_tank(p, x, at.STOCK, indoors_c if p[at.STOCK_INDOORS] > 0.0 else air_c, share)
+    for g in range(int(p[at.POINTS])):
+        _age_tank(p, x, at.GATHERED + g * at.POINT_WIDTH, air_c, share)
+    if x[at.PAN_FILLED] > 0.0 and x[at.HEAT_W] <= 0.0:
+        rest_pan(p, x, indoors_c)
+    crowded_m3 = volume_m3(p, x, at.SAP) - p[at.CROWDED_FRACTION] * p[at.SAP_CAPACITY_M3]
+    if crowded_m3 > 0.0:
+        y[at.RISK_M3_S] += crowded_m3 * step_s
+
+
+def _age_tank(p: Floats, x: Floats, tank: int, ambient_c: float, share: float) -> None:
+    """Move a tank's temperature towards its surroundings (ice holds it at 0 °C); let cells grow."""
+    if x[tank + at.WATER] <= 0.0:
+        return
+    warmed_c = x[tank + at.TEMPERATURE] + share * (ambient_c - x[tank + at.TEMPERATURE])
+    x[tank + at.TEMPERATURE] = min(max(0.0, warmed_c), WARMEST_C)
+    if x[tank + at.TEMPERATURE] > 0.0:
+        rate = growth_rate_per_s(x[tank + at.TEMPERATURE], p[at.GROWTH_SLOPE], p[at.GROWTH_LEAST_C])
+        x[tank + at.CELLS] = min(CELLS_MOST, x[tank + at.CELLS] * math.exp(rate * p[at.STEP_S]))
+
+
+def _record(p: Floats, x: Floats, y: Floats, out: Floats) -> None:
+    """Write how things stand into one row of the trace."""
+    out[at.T_SAP_M3] = volume_m3(p, x, at.SAP)
+    out[at.T_SAP_BRIX] = 100.0 * sugar_fraction(x, at.SAP)
+    out[at.T_SAP_LIFE] = life_used(p, x[at.SAP + at.CELLS])
+    out[at.T_STOCK_M3] = volume_m3(p, x, at.STOCK)
+    out[at.T_STOCK_BRIX] = 100.0 * sugar_fraction(x, at.STOCK)
+    out[at.T_STOCK_LIFE] = life_used(p, x[at.STOCK + at.CELLS])
+    out[at.T_PERMEATE_M3] = volume_m3(p, x, at.PERMEATE)
+    out[at.T_GATHERED_M3] = 0.0
+    for g in range(int(p[at.POINTS])):
+        out[at.T_GATHERED_M3] += volume_m3(p, x, at.GATHERED + g * at.POINT_WIDTH)
+    out[at.T_MEMBRANE_ON] = x[at.MEMBRANE_ON]
+    out[at.T_CONDITION] = x[at.CONDITION] * p[at.CONDITION_LASTING]
+    out[at.T_FIRE_ON] = x[at.FIRE_ON]
+    out[at.T_HEAT] = x[at.HEAT_W] / p[at.FULL_HEAT_W]
+    last = int(p[at.COMPARTMENTS]) - 1
+    out[at.T_PAN_BRIX] = 100.0 * x[at.PAN_SUGAR + last] / p[at.COMPARTMENT_KG + last]
+    out[at.T_PAN_SUGAR_KG] = pan_sugar_kg(p, x)
+    out[at.T_WOOD_M3] = x[at.WOOD_M3]
+    out[at.T_SYRUP_KG] = y[at.SYRUP_WATER_KG] + y[at.SYRUP_SUGAR_KG]
+    out[at.T_CLEANING] = 1.0 if x[at.CLEANING_LEFT_S] > 0.0 else 0.0

@@ -1,0 +1,215 @@
+"""The pan inside the simulator: heats up, boils, draws syrup, and never runs short in silence.
+
+A draw is an event inside the step: when the last compartment reaches the finish, one draw's mass of
+syrup leaves, and as much liquid moves up from each compartment behind, cold feed into the first.
+"""
+
+from __future__ import annotations
+
+from sugarwright.physics.pan import advance_compartments, evaporation_kg_s, heat_ramp
+from sugarwright.physics.transport import heat_capacity_j_kg_k
+from sugarwright.physics.water import latent_heat_j_kg
+from sugarwright.plant import layout as at
+from sugarwright.plant.tank_kernel import (
+    Floats,
+    mass_above_kg,
+    sugar_fraction,
+    take_out,
+    worth_fraction,
+)
+
+BUCKET_C = 10.0
+SAFE_HEAT_FRACTION = 0.1  # of full heat: below it a dying fire may be left
+EMBERS_FRACTION = 0.02  # of full heat: below it a dying fire no longer boils
+
+
+def feed_dead_m3(p: Floats, feed: int) -> float:
+    """Volume that stays below the outlet of the tank that feeds the pan, m³."""
+    return p[at.SAP_DEAD_M3] if feed == at.SAP else p[at.STOCK_DEAD_M3]
+
+
+def fill_pan(p: Floats, x: Floats, feed: int) -> None:
+    """Fill an empty pan from its feed tank; the caller has made sure that there is enough."""
+    total_kg = 0.0
+    for i in range(int(p[at.COMPARTMENTS])):
+        total_kg += p[at.COMPARTMENT_KG + i]
+    x[at.PAN_TEMPERATURE] = x[feed + at.TEMPERATURE]
+    x[at.PAN_WORTH] = worth_fraction(p, x[feed + at.CELLS])
+    _, sugar_kg = take_out(x, feed, total_kg)
+    for i in range(int(p[at.COMPARTMENTS])):
+        x[at.PAN_SUGAR + i] = sugar_kg * p[at.COMPARTMENT_KG + i] / total_kg
+    x[at.PAN_FILLED] = 1.0
+
+
+def pan_mass_kg(p: Floats) -> float:
+    """Liquid that the filled pan holds, kg."""
+    total_kg = 0.0
+    for i in range(int(p[at.COMPARTMENTS])):
+        total_kg += p[at.COMPARTMENT_KG + i]
+    return total_kg
+
+
+def pan_sugar_kg(p: Floats, x: Floats) -> float:
+    """Sugar that the pan holds, kg."""
+    total_kg = 0.0
+    for i in range(int(p[at.COMPARTMENTS])):
+        total_kg += x[at.PAN_SUGAR + i]
+    return total_kg
+
+
+def is_lit(p: Floats, x: Floats) -> bool:
+    """Tell whether the fire is stoked, or still too hot to be left."""
+    return x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > SAFE_HEAT_FRACTION * p[at.FULL_HEAT_W]
+
+
+def burn(p: Floats, x: Floats, y: Floats, row: Floats, duration_s: float) -> float:
+    """Let the fire grow or die for a while; return the mean heat to the pan, W."""
+    stoked = x[at.FIRE_ON] > 0.0
+    if not stoked and x[at.HEAT_W] <= 0.0:
+        return 0.0
+    target_w = p[at.FULL_HEAT_W] if stoked else 0.0
+    time_constant_s = p[at.LIGHT_UP_S] if stoked else p[at.BURN_DOWN_S]
+    x[at.HEAT_W], mean_w = heat_ramp(x[at.HEAT_W], target_w, time_constant_s, duration_s)
+    if stoked:
+        burnt_m3 = min(x[at.WOOD_M3], p[at.FUEL_M3_S] * duration_s)
+        x[at.WOOD_M3] -= burnt_m3
+        y[at.WOOD_BURNT_M3] += burnt_m3
+        y[at.ELECTRICITY_J] += p[at.BLOWER_W] * duration_s
+    elif x[at.HEAT_W] < EMBERS_FRACTION * p[at.FULL_HEAT_W]:
+        x[at.HEAT_W] = 0.0
+    if row[at.PEOPLE] <= 0.0 and is_lit(p, x):
+        y[at.LIT_ALONE_S] += duration_s
+    return mean_w
+
+
+def boil(
+    p: Floats,
+    x: Floats,
+    y: Floats,
+    work: Floats,
+    row: Floats,
+    feed: int,
+    mean_heat_w: float,
+    duration_s: float,
+    now_s: float,
+) -> None:
+    """Give the pan its heat for a short time: warm it up, then boil, feed and draw."""
+    mass_kg = pan_mass_kg(p)
+    strength = pan_sugar_kg(p, x) / mass_kg
+    capacity_j_k = mass_kg * heat_capacity_j_kg_k(100.0 * strength, x[at.PAN_TEMPERATURE])
+    lacking_j = max(0.0, capacity_j_k * (p[at.BOILING_C] - x[at.PAN_TEMPERATURE]))
+    given_j = mean_heat_w * duration_s
+    if given_j <= lacking_j:
+        x[at.PAN_TEMPERATURE] += given_j / capacity_j_k
+        return
+    x[at.PAN_TEMPERATURE] = max(x[at.PAN_TEMPERATURE], p[at.BOILING_C])
+    left_s = duration_s * (1.0 - lacking_j / given_j)
+    for _ in range(20):
+        left_s -= _boil_to_draw(p, x, y, work, row, feed, mean_heat_w, left_s, now_s)
+        if left_s <= 1e-6 or x[at.PAN_TEMPERATURE] < p[at.BOILING_C]:
+            return
+
+
+def _boil_to_draw(
+    p: Floats,
+    x: Floats,
+    y: Floats,
+    work: Floats,
+    row: Floats,
+    feed: int,
+    heat_w: float,
+    duration_s: float,
+    now_s: float,
+) -> float:
+    """Boil until the next draw or the end of the time; return the time spent, s."""
+    count = int(p[at.COMPARTMENTS])
+    source, temperature_c, fraction, cells = _feed_source(p, x, feed, heat_w, duration_s)
+    capacity = heat_capacity_j_kg_k(100.0 * fraction, max(0.0, temperature_c))
+    boiled_kg_s = evaporation_kg_s(heat_w, p[at.BOILING_C], temperature_c, capacity)
+    preheat = 1.0 - boiled_kg_s * latent_heat_j_kg(p[at.BOILING_C]) / heat_w
+    cells_of_pan = x[at.PAN_SUGAR : at.PAN_SUGAR + count]
+    before = work[3 * count : 4 * count]
+    for i in range(count):
+        before[i] = cells_of_pan[i]
+    advance_compartments(
+        cells_of_pan, p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count],
+        p[at.HEAT_SHARE : at.HEAT_SHARE + count], boiled_kg_s, preheat, fraction, p[at.MIXING],
+        duration_s, work,
+    )  # fmt: skip
+    finished_kg = p[at.FINISH_FRACTION] * p[at.COMPARTMENT_KG + count - 1]
+    share = 1.0
+    if cells_of_pan[count - 1] > finished_kg and before[count - 1] < finished_kg:
+        share = (finished_kg - before[count - 1]) / (cells_of_pan[count - 1] - before[count - 1])
+        for i in range(count):
+            cells_of_pan[i] = before[i] + share * (cells_of_pan[i] - before[i])
+    fed_kg = boiled_kg_s * duration_s * share
+    y[at.STEAM_KG] += fed_kg
+    if source < 0 or source != feed:
+        y[at.SHORT_S] += duration_s * share
+    _feed_pan(p, x, y, source, fed_kg, cells)
+    if cells_of_pan[count - 1] >= finished_kg:
+        _draw(p, x, y, row, feed, now_s)
+    return duration_s * share
+
+
+def _feed_source(
+    p: Floats, x: Floats, feed: int, heat_w: float, duration_s: float
+) -> tuple[int, float, float, float]:
+    """Where the pan's feed comes from now: its tank, else raw sap, else a bucket of water (-1)."""
+    wanted_kg = heat_w * duration_s / 2.2e6  # a little more than can be boiled off
+    if mass_above_kg(p, x, feed, feed_dead_m3(p, feed)) >= wanted_kg:
+        return feed, x[feed + at.TEMPERATURE], sugar_fraction(x, feed), x[feed + at.CELLS]
+    if mass_above_kg(p, x, at.SAP, p[at.SAP_DEAD_M3]) >= wanted_kg:
+        return at.SAP, x[at.SAP + at.TEMPERATURE], sugar_fraction(x, at.SAP), x[at.SAP + at.CELLS]
+    return -1, BUCKET_C, 0.0, 1.0
+
+
+def _feed_pan(
+    p: Floats, x: Floats, y: Floats, source: int, mass_kg: float, cell_ratio: float
+) -> float:
+    """Take feed from its source, and let its freshness mix into the pan's; return its sugar, kg."""
+    if source < 0:
+        y[at.BUCKET_WATER_KG] += mass_kg
+        return 0.0
+    _, sugar_kg = take_out(x, source, mass_kg)
+    held_kg = pan_sugar_kg(p, x)
+    if held_kg > 0.0:
+        share = min(1.0, sugar_kg / held_kg)
+        x[at.PAN_WORTH] += share * (worth_fraction(p, cell_ratio) - x[at.PAN_WORTH])
+    return sugar_kg
+
+
+def _draw(p: Floats, x: Floats, y: Floats, row: Floats, feed: int, now_s: float) -> None:
+    """Draw one draw's mass of syrup; everything behind moves up, and cold feed comes in."""
+    count = int(p[at.COMPARTMENTS])
+    drawn_kg = p[at.DRAW_KG]
+    source, temperature_c, fraction, cells = _feed_source(p, x, feed, 2.2e6 * drawn_kg, 1.0)
+    last = at.PAN_SUGAR + count - 1
+    sugar_kg = drawn_kg * x[last] / p[at.COMPARTMENT_KG + count - 1]
+    y[at.SYRUP_SUGAR_KG] += sugar_kg
+    y[at.SYRUP_WATER_KG] += drawn_kg - sugar_kg
+    y[at.SYRUP_WORTH_KG] += drawn_kg * x[at.PAN_WORTH]
+    y[at.DRAWS] += 1.0
+    if y[at.FIRST_DRAW_AT_S] < 0.0:
+        y[at.FIRST_DRAW_AT_S] = now_s
+    for i in range(count - 1, 0, -1):
+        moved_kg = drawn_kg * x[at.PAN_SUGAR + i - 1] / p[at.COMPARTMENT_KG + i - 1]
+        x[at.PAN_SUGAR + i] += moved_kg - drawn_kg * x[at.PAN_SUGAR + i] / p[at.COMPARTMENT_KG + i]
+    x[at.PAN_SUGAR] += drawn_kg * fraction - drawn_kg * x[at.PAN_SUGAR] / p[at.COMPARTMENT_KG]
+    _feed_pan(p, x, y, source, drawn_kg, cells)
+    warming_k = drawn_kg / pan_mass_kg(p) * max(0.0, p[at.BOILING_C] - temperature_c)
+    x[at.PAN_TEMPERATURE] -= warming_k
+    work_s = p[at.CHORE_SYRUP_S_KG] * drawn_kg
+    y[at.HANDS_S] += work_s
+    y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
+
+
+def rest_pan(p: Floats, x: Floats, ambient_c: float) -> None:
+    """Let an idle pan cool, and its gradient level out, over one step."""
+    count = int(p[at.COMPARTMENTS])
+    share = p[at.REST_SHARE]
+    strength = pan_sugar_kg(p, x) / pan_mass_kg(p)
+    x[at.PAN_TEMPERATURE] += share * (ambient_c - x[at.PAN_TEMPERATURE])
+    for i in range(count):
+        even_kg = strength * p[at.COMPARTMENT_KG + i]
+        x[at.PAN_SUGAR + i] += share * (even_kg - x[at.PAN_SUGAR + i])

@@ -1,0 +1,188 @@
+"""Run the plant: one trace that can be explained, or many plans in many weathers at once."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+
+import numpy as np
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.kernel import run_block
+from sugarwright.plant.state import start_totals
+from sugarwright.plant.tank_kernel import Floats
+
+
+@dataclass(frozen=True)
+class Drive:
+    """What drives a run from outside: steps, air and sap.
+
+    Parameters
+    ----------
+    begin_s : UTC s of the first step
+    calendar : (steps, ``CALENDAR_WIDTH``), see ``calendar.make_calendar``
+    air_c : (scenarios, hours)
+    sap_kg_s : (scenarios, hours, gathering points, 2), water and sugar from the trees
+    """
+
+    begin_s: int
+    calendar: Floats
+    air_c: Floats
+    sap_kg_s: Floats
+
+    @property
+    def steps(self) -> int:
+        """Number of steps."""
+        return len(self.calendar)
+
+    @property
+    def scenarios(self) -> int:
+        """Number of weathers."""
+        return len(self.air_c)
+
+    def only(self, scenario: int) -> Drive:
+        """Return the drive of one weather alone."""
+        here = slice(scenario, scenario + 1)
+        return Drive(self.begin_s, self.calendar, self.air_c[here], self.sap_kg_s[here])
+
+
+@dataclass(frozen=True)
+class Results:
+    """Ends of many runs.
+
+    Parameters
+    ----------
+    states : (plans, scenarios, state) at the end
+    totals : (plans, scenarios, ``TOTALS_SIZE``)
+    """
+
+    states: Floats
+    totals: Floats
+
+
+@dataclass(frozen=True)
+class Trace:
+    """One run, step by step.
+
+    Parameters
+    ----------
+    begin_s, step_s : UTC s of the first step; length of a step
+    rows : (steps, ``TRACE_WIDTH``), as things stood at each step's end
+    state, totals : at the end
+    """
+
+    begin_s: int
+    step_s: float
+    rows: Floats
+    state: Floats
+    totals: Floats
+
+    def column(self, which: int) -> Floats:
+        """One quantity over the steps (``layout.T_...``)."""
+        values: Floats = self.rows[:, which]
+        return values
+
+
+def simulate(
+    plant: Plant,
+    drive: Drive,
+    plan: Floats,
+    state: Floats,
+    totals: Floats | None = None,
+    scenario: int = 0,
+    first: int = 0,
+    last: int | None = None,
+    *,
+    plain: bool = False,
+) -> Trace:
+    """Run one plan in one weather and keep what happened at every step.
+
+    Parameters
+    ----------
+    plant, drive : the house, and what drives it
+    plan : (days, ``PLAN_WIDTH``); its first row is the local day of the drive's first step
+    state : to start from (unchanged)
+    totals : to go on from; None begins at nothing
+    scenario : which weather of the drive
+    first, last : steps to run; a run stopped at a step and gone on with is the run straight through
+    plain : run the kernel as plain Python instead of compiled code (very slowly)
+
+    Returns
+    -------
+    Trace
+    """
+    last = drive.steps if last is None else last
+    x, y = state.copy(), start_totals() if totals is None else totals.copy()
+    rows = np.zeros((drive.steps, at.TRACE_WIDTH))
+    kernel: Callable[..., None] = run_block if plain else _compiled_run_block()
+    here = drive.only(scenario)
+    kernel(
+        *_shared(plant, here), plan[np.newaxis], x[np.newaxis, np.newaxis],
+        y[np.newaxis, np.newaxis], rows[np.newaxis, np.newaxis], first, last,
+    )  # fmt: skip
+    begin_s = drive.begin_s + round(first * plant.step_s)
+    return Trace(begin_s, plant.step_s, rows[first:last], x, y)
+
+
+def run_many(
+    plant: Plant, drive: Drive, plans: Floats, state: Floats, threads: int | None = None
+) -> Results:
+    """Run every plan in every weather of the drive, on all cores.
+
+    Parameters
+    ----------
+    plans : (plans, days, ``PLAN_WIDTH``)
+    state : to start from: one for all (state,), or one for each scenario (scenarios, state)
+    threads : how many; None for one a core. Results don't depend on it.
+
+    Returns
+    -------
+    Results
+    """
+    threads = threads or os.cpu_count() or 1
+    states = np.empty((len(plans), drive.scenarios, state.shape[-1]))
+    states[:] = state
+    totals = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
+    totals[:] = start_totals()
+    block = _compiled_run_block()
+    shared = _shared(plant, drive)
+    no_traces = np.zeros((1, 1, 0, at.TRACE_WIDTH))
+
+    def part(begin: int, end: int) -> None:
+        here = slice(begin, end)
+        block(*shared, plans[here], states[here], totals[here], no_traces, 0, drive.steps)
+
+    cuts = np.linspace(0, len(plans), min(threads * 4, len(plans)) + 1).astype(int)
+    parts = list(pairwise(cuts))
+    if threads == 1 or len(parts) == 1:
+        for begin, end in parts:
+            part(begin, end)
+    else:
+        with ThreadPoolExecutor(threads) as pool:
+            list(pool.map(lambda ends: part(*ends), parts))
+    return Results(states, totals)
+
+
+def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:
+    """What all runs of a call have in common."""
+    return (
+        plant.p,
+        plant.points,
+        plant.map_coefficients,
+        drive.calendar,
+        np.ascontiguousarray(drive.air_c),
+        np.ascontiguousarray(drive.sap_kg_s),
+    )
+
+
+@cache
+def _compiled_run_block() -> Callable[..., None]:
+    """Compile on first use, not at import: a face that only reads a file need not wait."""
+    from sugarwright.plant.jit import compiled
+
+    return compiled(run_block)
