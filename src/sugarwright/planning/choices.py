@@ -26,6 +26,7 @@ CHOICES = BURN + 1
 NOT = -1.0
 END_OF_DAY = 1440.0
 GRID_MIN = 30
+LEAST_RUN_S = 3600.0  # nobody starts the membrane for less: common practice, no source
 WASH_LEAST_RUN_S = (
     3.0 * 3600.0
 )  # a wash is not worth its permeate before: common practice, no source
@@ -41,13 +42,15 @@ class Menu:
 
     Parameters
     ----------
-    times : for each day, the clock minutes on offer; the first is "not today"
+    starts, lights, washes : for each day, the clock minutes on offer; the first is "not today"
     flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
     sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
     burns_min : how long a fire is kept at most
     """
 
-    times: tuple[Floats, ...]
+    starts: tuple[Floats, ...]
+    lights: tuple[Floats, ...]
+    washes: tuple[Floats, ...]
     flows_m3_s: Floats
     nights_m3_s: Floats
     sap_gauges_m3: Floats
@@ -58,25 +61,26 @@ class Menu:
     @property
     def days(self) -> int:
         """Number of local days that the plan touches."""
-        return len(self.times)
+        return len(self.lights)
 
     def sizes(self) -> Picks:
         """How many options each choice has, (days, ``CHOICES``)."""
         sizes = np.ones((self.days, CHOICES), dtype=np.int64)
-        for d, times in enumerate(self.times):
-            sizes[d, LIGHT] = len(times)
+        for d in range(self.days):
+            sizes[d, LIGHT] = len(self.lights[d])
             sizes[d, STOCK_GAUGE] = len(self.stock_gauges_m3)
             sizes[d, BURN] = len(self.burns_min)
             if self.membrane:
-                sizes[d, START] = sizes[d, WASH] = len(times)
+                sizes[d, START] = len(self.starts[d])
+                sizes[d, WASH] = len(self.washes[d])
                 sizes[d, SAP_GAUGE] = len(self.sap_gauges_m3)
                 sizes[d, FLOW_SET] = len(self.flows_m3_s)
                 sizes[d, NIGHT] = len(self.nights_m3_s)
         return sizes
 
 
-def make_menu(plant: Plant, drive: Drive) -> Menu:
-    """List what this house could do on the days of a run."""
+def make_menu(plant: Plant, drive: Drive, now_s: int) -> Menu:
+    """List what this house could do on the days of a run, from an instant on."""
     p, membrane = plant.p, plant.house.membrane
     flows = np.zeros(1)
     if membrane is not None:
@@ -84,9 +88,12 @@ def make_menu(plant: Plant, drive: Drive) -> Menu:
         flows = _plain_flows(membrane.least_flow_m3_s, membrane.most_flow_m3_s, unit)
     nights = np.concatenate([[0.0], flows]) if p[at.UNATTENDED] > 0.0 else np.zeros(1)
     unit = "gal" if plant.house.site.units == "us" else "L"
+    first = (now_s - drive.begin_s) / plant.step_s
     feed_m3 = p[at.STOCK_CAPACITY_M3] if membrane is not None else p[at.SAP_CAPACITY_M3]
     return Menu(
-        times=_times(drive.calendar),
+        starts=_times(drive.calendar, first, LEAST_RUN_S),
+        lights=_times(drive.calendar, first, p[at.CLEAR_S] + p[at.LEAST_BURN_S]),
+        washes=_times(drive.calendar, first, max(p[at.WASH_DURATION_S], p[at.STEP_S])),
         flows_m3_s=flows,
         nights_m3_s=nights,
         sap_gauges_m3=_plain_volumes(
@@ -98,13 +105,16 @@ def make_menu(plant: Plant, drive: Drive) -> Menu:
     )
 
 
-def _times(calendar: Floats) -> tuple[Floats, ...]:
-    """Half hours of each local day at which somebody is there, after "not today"."""
+def _times(calendar: Floats, first: float, stay_s: float) -> tuple[Floats, ...]:
+    """Half hours of each local day, from a step on, at which somebody will stay for a while.
+
+    The first entry of each is "not today".
+    """
     found = []
     days = calendar[:, at.DAY]
+    there = (np.arange(len(calendar)) >= first) & (calendar[:, at.STAY_S] >= stay_s)
     for day in np.unique(days):
-        here = (days == day) & (calendar[:, at.PEOPLE] > 0.0)
-        on_grid = here & (calendar[:, at.MINUTE] % GRID_MIN == 0.0)
+        on_grid = (days == day) & there & (calendar[:, at.MINUTE] % GRID_MIN == 0.0)
         found.append(np.concatenate([[NOT], np.unique(calendar[on_grid, at.MINUTE])]))
     return tuple(found)
 
@@ -146,13 +156,13 @@ def rows(menu: Menu, picks: Picks) -> Floats:
     (plans, days, ``PLAN_WIDTH``)
     """
     plans = np.zeros((*picks.shape[:2], at.PLAN_WIDTH))
-    for d, times in enumerate(menu.times):
+    for d in range(menu.days):
         pick = picks[:, d]
-        light = times[pick[:, LIGHT]]
+        light = menu.lights[d][pick[:, LIGHT]]
         plans[:, d, at.FIRE_START] = light
         plans[:, d, at.FIRE_STOP] = np.minimum(END_OF_DAY, light + menu.burns_min[pick[:, BURN]])
-        plans[:, d, at.MEMBRANE_START] = times[pick[:, START]] if menu.membrane else NOT
-        plans[:, d, at.WASH_AT] = times[pick[:, WASH]] if menu.membrane else NOT
+        plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
+        plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
     plans[..., at.MEMBRANE_STOP] = END_OF_DAY
     plans[..., at.WASH_AFTER_S] = WASH_LEAST_RUN_S

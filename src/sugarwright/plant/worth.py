@@ -17,6 +17,7 @@ from sugarwright.plant.assemble import Plant
 from sugarwright.plant.tank_kernel import Floats
 
 CROWDING_PER_S = 0.01 / 3600.0  # of the worth of what stands above the mark: our own judgement
+USUAL_BOIL_S = 5 * 3600.0  # over which a light-up is spread: common practice, no source
 LIKELY = 0.95  # of the worth of what is left over will be had: our own judgement
 
 
@@ -96,15 +97,52 @@ def _sugar_worth_kg(plant: Plant) -> float:
     return plant.house.prices.syrup_money_m3 / density_kg_m3(finish, 20.0) / (finish / 100.0)
 
 
-def boiling_money_kg(plant: Plant, brix: Floats) -> Floats:
-    """What it costs to boil feed of a strength down, per kilogram of its sugar: hours and wood."""
+def processing_money_kg(plant: Plant, brix: Floats) -> Floats:
+    """What it costs to make syrup of feed that waits for the pan, per kilogram of its sugar.
+
+    Hours and wood of boiling it down; its share of a usual boil's light-up, burn-down and chores;
+    finishing. A plan that boils pays all of this, so what is left over must be charged the same:
+    else every plan would wait.
+
+    Parameters
+    ----------
+    brix : strengths of the feed
+
+    Returns
+    -------
+    Money per kg of sugar, of the shape of ``brix``.
+    """
     house, p = plant.house, plant.p
+    hour_money_s = _hour_money_s(plant)
+    wood_money_m3 = house.prices.wood_money_wood_m3
+    strength = np.maximum(brix, 0.5) / 100.0
+    finish = house.pan.finish_brix / 100.0
     boiled_kg_s = house.pan.boil_rate_m3_s / p[at.WATER_M3_KG]
-    hour_money_s = min(person.hour_money_s for person in house.people)
-    running_money_s = hour_money_s + p[at.FUEL_M3_S] * house.prices.wood_money_wood_m3
-    water_kg = np.maximum(0.0, 100.0 / np.maximum(brix, 0.5) - 100.0 / house.pan.finish_brix)
-    cost: Floats = water_kg / boiled_kg_s * running_money_s
+    running_money_s = hour_money_s + p[at.FUEL_M3_S] * wood_money_m3
+    boiling = np.maximum(0.0, 1.0 / strength - 1.0 / finish) / boiled_kg_s * running_money_s
+    idle_s = p[at.LIGHT_UP_S] + p[at.CLEAR_S] - p[at.BURN_DOWN_S] + p[at.CHORE_BOIL_S]
+    each_boil = idle_s * hour_money_s + p[at.LIGHT_UP_WOOD_M3] * wood_money_m3
+    each_boil += house.prices.light_up_money
+    usual_boil_kg = boiled_kg_s * USUAL_BOIL_S * strength
+    finishing = p[at.CHORE_SYRUP_S_KG] / finish * hour_money_s
+    cost: Floats = boiling + each_boil / usual_boil_kg + finishing
     return cost
+
+
+def _concentrating_money_kg(plant: Plant, brix: Floats) -> Floats:
+    """What it costs to bring sap through the membrane, per kilogram of its sugar: hands and washes."""
+    house, p = plant.house, plant.p
+    if house.membrane is None:
+        return np.zeros_like(brix)
+    usual_run_kg = house.habit.membrane_sap_m3 / p[at.WATER_M3_KG] * np.maximum(brix, 0.5) / 100.0
+    hands_s = p[at.START_HANDS_S] + p[at.STOP_HANDS_S] + p[at.CHORE_RUN_S]
+    cost: Floats = hands_s * _hour_money_s(plant) / np.maximum(usual_run_kg, 0.1)
+    return cost
+
+
+def _hour_money_s(plant: Plant) -> float:
+    """Price of a second of whoever is cheapest."""
+    return min(person.hour_money_s for person in plant.house.people)
 
 
 def _left(plant: Plant, states: Floats) -> Floats:
@@ -116,11 +154,14 @@ def _left(plant: Plant, states: Floats) -> Floats:
         sugar_kg = states[..., tank + at.SUGAR]
         mass_kg = sugar_kg + states[..., tank + at.WATER]
         brix = 100.0 * sugar_kg / np.maximum(mass_kg, 1e-9)
+        cost = np.zeros_like(brix)
         if tank != at.STOCK and plant.p[at.HAS_MEMBRANE] > 0.0:
+            cost = _concentrating_money_kg(plant, brix)
             brix = brix * _usual_concentration(plant)
         used = np.log10(np.maximum(1.0, states[..., tank + at.CELLS])) / plant.p[at.SPOILED_LOG]
         freshness = 1.0 - np.minimum(1.0, used) ** 2
-        each = np.maximum(0.0, _sugar_worth_kg(plant) - boiling_money_kg(plant, brix))
+        cost = cost + processing_money_kg(plant, brix)
+        each = np.maximum(0.0, _sugar_worth_kg(plant) - cost)
         total = total + LIKELY * sugar_kg * freshness * each
     pan = states[..., at.PAN_SUGAR : at.PAN_SUGAR + at.MAX_COMPARTMENTS].sum(axis=-1)
     in_pan: Floats = pan * states[..., at.PAN_WORTH] * _sugar_worth_kg(plant)
@@ -145,8 +186,7 @@ def _wash_money(plant: Plant, *, cleaner_only: bool) -> float:
         return 0.0
     if cleaner_only:
         return membrane.wash_cost_money
-    hour_money_s = min(person.hour_money_s for person in plant.house.people)
-    return membrane.wash_cost_money + hour_money_s * (
+    return membrane.wash_cost_money + _hour_money_s(plant) * (
         membrane.wash_hands_s + plant.p[at.CHORE_WASH_S]
     )
 

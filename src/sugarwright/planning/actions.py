@@ -1,0 +1,236 @@
+"""From a plan's rows to the things to do: clock, gauge, what then happens, and when it ends.
+
+What is expected is read from the trace of the run under the forecast itself; the rules for what
+comes too late are those of the simulator.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.report import Action, Trigger
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.decisions import FROST_C
+from sugarwright.plant.simulate import Drive, Trace
+from sugarwright.plant.tank_kernel import Floats
+
+CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One day of a plan under the forecast.
+
+    Parameters
+    ----------
+    plant, drive, trace : the house, the forecast's drive and the run under the plan
+    row : the plan's row of that day
+    first, last : steps of that day
+    """
+
+    plant: Plant
+    drive: Drive
+    trace: Trace
+    row: Floats
+    first: int
+    last: int
+
+    def time_s(self, step: int) -> int:
+        """UTC s at which a step begins."""
+        return int(self.trace.begin_s + step * self.trace.step_s)
+
+    def at_minute(self, minute: float) -> int:
+        """First step of the day at or after a local clock time; its end if there is none."""
+        minutes = self.drive.calendar[self.first : self.last, at.MINUTE]
+        later = np.flatnonzero(minutes >= minute)
+        return self.first + int(later[0]) if len(later) else self.last
+
+    def first_where(self, column: int, begin: int, end: int, on: bool = True) -> int | None:
+        """First step in a span at whose end a flag of the trace is set (or not)."""
+        flags = self.trace.column(column)[begin:end] > 0.0
+        found = np.flatnonzero(flags if on else ~flags)
+        return begin + int(found[0]) if len(found) else None
+
+
+def actions_of(scene: Scene) -> list[Action]:
+    """List what the day's row asks for, in order of time."""
+    found = []
+    if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.MEMBRANE_START] >= 0.0:
+        found.append(_membrane(scene))
+    if scene.row[at.FIRE_START] >= 0.0:
+        found += _fire(scene)
+    if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
+        found.append(_wash(scene))
+    found += _frost(scene)
+    return sorted(found, key=lambda action: action.time_s)
+
+
+def _membrane(scene: Scene) -> Action:
+    p, row = scene.plant.p, scene.row
+    begin = scene.at_minute(row[at.MEMBRANE_START])
+    on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last)
+    end = None if on is None else scene.first_where(at.T_MEMBRANE_ON, on, scene.drive.steps, False)
+    brix, permeate_m3_s = _made(scene, begin if on is None else on)
+    night = float(row[at.NIGHT_FLOW_M3_S])
+    return Action(
+        "membrane on",
+        scene.time_s(begin),
+        Trigger("sap", max(float(row[at.MEMBRANE_SAP_M3]), 1.2 * p[at.LEAST_SAP_M3])),
+        flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
+        night_flow_m3_s=night if night > 0.0 else None,
+        expected_s=None if on is None else scene.time_s(on),
+        until_s=None if end is None else scene.time_s(end),
+        ends="" if end is None else _membrane_ends(scene, end),
+        concentrate_brix=brix,
+        permeate_m3_s=permeate_m3_s,
+        caution="membrane",
+    )
+
+
+def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
+    """Strength of the concentrate and permeate flow at the setting, with the sap of a step."""
+    plant, rows = scene.plant, scene.trace.rows
+    if plant.membrane_map is None:
+        return None, None
+    now = rows[min(step, len(rows) - 1)]
+    brix = float(now[at.T_SAP_BRIX])
+    if brix <= 0.0:
+        return None, None
+    flow_m3_s = float(scene.row[at.MEMBRANE_FLOW_M3_S])
+    condition = max(0.05, float(now[at.T_CONDITION]))
+    permeate_kg_s, passed_kg_s = plant.membrane_map.point(flow_m3_s, brix, 3.0, condition)
+    sugar_kg_s = passed_kg_s
+    concentrate_brix = brix
+    for _ in range(20):  # the strength fixes the mass in the valve's volume, and that the strength
+        concentrate_kg_s = flow_m3_s * density_kg_m3(min(concentrate_brix, 60.0), 3.0)
+        kept = brix / 100.0 * (concentrate_kg_s + permeate_kg_s) - sugar_kg_s
+        concentrate_brix = 100.0 * kept / concentrate_kg_s
+    return concentrate_brix, permeate_kg_s * plant.p[at.WATER_M3_KG]
+
+
+def _membrane_ends(scene: Scene, step: int) -> str:
+    p, now = scene.plant.p, scene.trace.rows[step]
+    if now[at.T_SAP_M3] <= p[at.LEAST_SAP_M3] + CERTAIN_M3:
+        return "sap tank down"
+    if now[at.T_STOCK_M3] >= p[at.STOCK_CAPACITY_M3] - CERTAIN_M3:
+        return "stock tank full"
+    if now[at.T_CLEANING] > 0.0 and scene.drive.calendar[step, at.STAY_S] > 3600.0:
+        return "time"
+    return "people leave"
+
+
+def _fire(scene: Scene) -> list[Action]:
+    """Light the fire, and let it go."""
+    p, row, trace = scene.plant.p, scene.row, scene.trace
+    begin = scene.at_minute(row[at.FIRE_START])
+    lit = scene.first_where(at.T_FIRE_ON, begin, scene.last)
+    out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
+    latest = _latest_light(scene, begin)
+    feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
+    syrup_m3, draws = (None, None) if lit is None else _drawn(scene, lit)
+    light = Action(
+        "light the fire",
+        scene.time_s(begin),
+        Trigger(feed, max(float(row[at.FIRE_STOCK_M3]), 1.2 * p[at.RESERVE_M3])),
+        latest_s=None if latest is None else scene.time_s(latest),
+        expected_s=None if lit is None else scene.time_s(lit),
+        until_s=None if out is None else scene.time_s(out),
+        ends="" if out is None else _fire_ends(scene, out),
+        syrup_m3=syrup_m3,
+        draws=draws,
+        caution="fire",
+    )
+    if lit is None:
+        return [light]
+    end = _latest_out(scene, lit)
+    cold = end if out is None else out
+    leave_s = scene.time_s(min(cold, len(trace.rows) - 1)) + int(p[at.CLEAR_S])
+    go = Action(
+        "let the fire go",
+        scene.time_s(end if out is None else min(out, end)),
+        latest_s=scene.time_s(end),
+        reserve_m3=float(p[at.RESERVE_M3]),
+        expected_s=None if out is None else scene.time_s(out),
+        leave_s=leave_s,
+        caution="burn-down",
+    )
+    return [light, go]
+
+
+def _latest_light(scene: Scene, begin: int) -> int | None:
+    """Last step of the day at which the simulator would still light the fire."""
+    p, row, calendar = scene.plant.p, scene.row, scene.drive.calendar
+    span = slice(begin, scene.last)
+    enough = (row[at.FIRE_STOP] - calendar[span, at.MINUTE]) * 60.0 >= p[at.LEAST_BURN_S]
+    stays = calendar[span, at.STAY_S] >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+    fine = np.flatnonzero(enough & stays)
+    return begin + int(fine[-1]) if len(fine) else None
+
+
+def _latest_out(scene: Scene, lit: int) -> int:
+    """Step at which the fire is let go at the latest: by the plan's hour, or to leave in time."""
+    p, row, calendar = scene.plant.p, scene.row, scene.drive.calendar
+    span = slice(lit, scene.last)
+    over = calendar[span, at.MINUTE] >= row[at.FIRE_STOP]
+    leaving = calendar[span, at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]
+    due = np.flatnonzero(over | leaving)
+    return lit + int(due[0]) if len(due) else scene.last
+
+
+def _fire_ends(scene: Scene, step: int) -> str:
+    p, now = scene.plant.p, scene.trace.rows[step]
+    column = at.T_STOCK_M3 if p[at.HAS_MEMBRANE] > 0.0 else at.T_SAP_M3
+    if now[column] <= p[at.RESERVE_M3] + CERTAIN_M3:
+        return "reserve"
+    if now[at.T_WOOD_M3] <= 0.0:
+        return "fuel"
+    calendar = scene.drive.calendar[step]
+    if calendar[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]:
+        return "people leave"
+    return "time"
+
+
+def _drawn(scene: Scene, lit: int) -> tuple[float, int]:
+    """Syrup drawn from lighting to the end of the day's boil, m³, and in how many draws."""
+    p, trace = scene.plant.p, scene.trace
+    cold = scene.first_where(at.T_HEAT, lit, scene.drive.steps, False)
+    end = scene.drive.steps - 1 if cold is None else cold
+    before_kg = trace.rows[lit - 1, at.T_SYRUP_KG] if lit > 0 else 0.0
+    drawn_kg = trace.rows[end, at.T_SYRUP_KG] - before_kg
+    volume_m3 = drawn_kg / density_kg_m3(scene.plant.house.pan.finish_brix, 20.0)
+    return float(volume_m3), round(float(drawn_kg / p[at.DRAW_KG]))
+
+
+def _wash(scene: Scene) -> Action:
+    p, trace = scene.plant.p, scene.trace
+    begin = scene.at_minute(scene.row[at.WASH_AT])
+    permeate_m3 = trace.rows[max(0, min(begin, len(trace.rows)) - 1), at.T_PERMEATE_M3]
+    cleaning = scene.first_where(at.T_CLEANING, begin, scene.last)
+    return Action(
+        "wash the membrane",
+        scene.time_s(begin),
+        Trigger("permeate", float(p[at.WASH_M3])),
+        expected_s=None if cleaning is None else scene.time_s(cleaning),
+        permeate_needed_m3=float(p[at.WASH_M3]),
+        permeate_expected_m3=float(permeate_m3),
+        caution="wash",
+    )
+
+
+def _frost(scene: Scene) -> list[Action]:
+    """Drain what would freeze, by the hour in which the frost is expected."""
+    plant = scene.plant
+    pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
+    if not pumps and plant.p[at.MEMBRANE_OUTDOORS] <= 0.0:
+        return []
+    hours = scene.drive.calendar[scene.first : scene.last, at.HOUR].astype(np.int64)
+    frosty = scene.drive.air_c[0, hours] < FROST_C
+    begins = np.flatnonzero(frosty[1:] & ~frosty[:-1])
+    if not len(begins) or frosty[0] and len(begins) == 0:
+        return []
+    step = scene.first + int(begins[-1]) + 1
+    return [Action("drain before the frost", scene.time_s(step), caution="frost")]

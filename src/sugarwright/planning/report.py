@@ -1,0 +1,231 @@
+"""The shape of a plan as it is handed to whoever shows it: plain values, SI, UTC seconds.
+
+Faces turn it into words, clocks of the house and trade units; they compute nothing. The names are
+those of the JSON output.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Range:
+    """What is expected: the median, and what one weather in ten stays below and above."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """The gauge that an action waits for: a tank that holds at least so much."""
+
+    tank: str
+    at_least_m3: float
+
+
+@dataclass(frozen=True)
+class Slack:
+    """The span of starting times that cost less than a few dollars against the one planned."""
+
+    earliest_s: int
+    latest_s: int
+    costs_less_than_money: float
+
+
+@dataclass(frozen=True)
+class Reason:
+    """What leaving the action out would change, in the mean over the weathers.
+
+    Parameters
+    ----------
+    money : net worth lost without it
+    syrup_m3 : syrup (drawn within the plan's hours) lost without it
+    spilled_m3 : sap that would run over or spoil without it, beside what does with it
+    full_probability : how much likelier a full sap tank would be
+    """
+
+    money: float
+    syrup_m3: float
+    spilled_m3: float
+    full_probability: float
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing to do: a clock time and a gauge.
+
+    Parameters
+    ----------
+    kind : "membrane on", "light the fire", "let the fire go", "wash the membrane",
+        "drain before the frost", "dump what has spoiled"
+    time_s : UTC s at which to look at the gauge and begin
+    trigger : the gauge it waits for; None when the clock alone decides
+    latest_s : UTC s after which it is no longer done that day; None when there is no limit
+    flow_m3_s : concentrate setting, for the membrane
+    night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
+    expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
+    until_s : and at which it ends by itself
+    ends : why it ends: "sap tank down", "stock tank full", "people leave", "fuel", "reserve", "time"
+    concentrate_brix : what the membrane then makes
+    permeate_m3_s : and lets through
+    syrup_m3 : what the fire is expected to give
+    draws : in so many draws
+    reserve_m3 : feed to be left when the fire is let go, for the burn-down
+    leave_s : UTC s until which somebody stays with a fire that is dying down
+    permeate_needed_m3, permeate_expected_m3 : for a wash
+    slack, reason : None where they say nothing
+    caution : key into ``cautions``
+    """
+
+    kind: str
+    time_s: int
+    trigger: Trigger | None = None
+    latest_s: int | None = None
+    flow_m3_s: float | None = None
+    night_flow_m3_s: float | None = None
+    expected_s: int | None = None
+    until_s: int | None = None
+    ends: str = ""
+    concentrate_brix: float | None = None
+    permeate_m3_s: float | None = None
+    syrup_m3: float | None = None
+    draws: int | None = None
+    reserve_m3: float | None = None
+    leave_s: int | None = None
+    permeate_needed_m3: float | None = None
+    permeate_expected_m3: float | None = None
+    slack: Slack | None = None
+    reason: Reason | None = None
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Day:
+    """What a day asks for, and what it is expected to bring.
+
+    Parameters
+    ----------
+    begin_s : UTC s at which the local day (or the plan, on its first day) begins
+    end_s : and ends
+    actions : in order of time
+    sap_m3, syrup_m3, fire_s, wood_m3, energy_j, permeate_m3, work_s : within that day
+    low_c, high_c : forecast air
+    """
+
+    begin_s: int
+    end_s: int
+    actions: tuple[Action, ...]
+    sap_m3: Range
+    syrup_m3: Range
+    fire_s: Range
+    wood_m3: Range
+    energy_j: Range
+    permeate_m3: Range
+    work_s: Range
+    low_c: float
+    high_c: float
+
+
+@dataclass(frozen=True)
+class Watch:
+    """Something that may happen, how likely it is within the plan's hours, and when.
+
+    Parameters
+    ----------
+    what : "sap tank full", "stock tank full", "sap spoils"
+    probability : share of the weathers in which it happens
+    time_s : UTC s, median of those; None when it happens in none
+    early_s : UTC s before which it happens in one weather in ten; None when rarer
+    """
+
+    what: str
+    probability: float
+    time_s: int | None
+    early_s: int | None
+
+
+@dataclass(frozen=True)
+class Money:
+    """What a way of working is worth over the plan's hours, line by line; costs are negative."""
+
+    syrup: float
+    hours: float
+    wood: float
+    power: float
+    washes: float
+    light_ups: float
+    left: float
+    crowding: float
+    net: float
+
+
+@dataclass(frozen=True)
+class Way:
+    """What a way of working is expected to come to over the plan's hours, in the mean."""
+
+    money: Money
+    syrup_m3: float
+    fire_s: float
+    work_s: float
+    light_ups: float
+    wood_m3: float
+    lost_m3: float
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How the house stands when the plan begins."""
+
+    sap_m3: float
+    sap_brix: float
+    sap_capacity_m3: float
+    sap_life_used: float
+    stock_m3: float
+    stock_brix: float
+    stock_capacity_m3: float
+    permeate_m3: float
+    permeate_capacity_m3: float
+    wood_m3: float
+    has_membrane: bool
+
+
+@dataclass(frozen=True)
+class PlanReport:
+    """Today's plan, why, and what to expect.
+
+    Parameters
+    ----------
+    house : its name
+    timezone, units, currency : in which the house wants to read it
+    begin_s, end_s : UTC s of the hours planned
+    forecast_source, forecast_issued_s : the weather it stands on
+    standing : tanks at the beginning
+    days : the local days that the plan touches
+    watch : what may happen
+    next_s : the next times that matter, with what is due then
+    plan, habit : the two ways of working, over the same weathers
+    weathers, candidates, seed : how it was found
+    broken : what even the best plan could not keep: "pan short of feed", "fire alone"
+    """
+
+    house: str
+    timezone: str
+    units: str
+    currency: str
+    begin_s: int
+    end_s: int
+    forecast_source: str
+    forecast_issued_s: int | None
+    standing: Standing
+    days: tuple[Day, ...]
+    watch: tuple[Watch, ...]
+    next_s: tuple[tuple[int, str], ...]
+    plan: Way
+    habit: Way
+    weathers: int
+    candidates: int
+    seed: int
+    broken: tuple[str, ...]

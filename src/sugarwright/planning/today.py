@@ -1,0 +1,242 @@
+"""Today's plan: find it, ask what it brings in weathers it was not fitted to, and say why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sugarwright.planning import choices as of
+from sugarwright.planning.actions import Scene, actions_of
+from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.outlook import (
+    day_cuts,
+    lost_m3,
+    spread,
+    syrup_m3,
+    totals_by_day,
+    watches,
+    way,
+)
+from sugarwright.planning.presets import presets
+from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
+from sugarwright.planning.search import Judge, make_judge, search
+from sugarwright.planning.weathers import Weathers, make_weathers
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import Results, run_many, simulate
+from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.tank_kernel import Floats, life_used
+from sugarwright.plant.worth import worth_lines
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
+
+SLACK_MONEY = 3.0
+CHOICE_OF = {
+    "membrane on": of.START,
+    "light the fire": of.LIGHT,
+    "wash the membrane": of.WASH,
+}
+TIMES_OF = {of.START: "starts", of.LIGHT: "lights", of.WASH: "washes"}
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """What the pieces of the report are made from."""
+
+    plant: Plant
+    menu: Menu
+    weathers: Weathers
+    state: Floats
+    picks: Picks
+    judge: Judge
+
+    @property
+    def plan(self) -> Floats:
+        """Rows of the plan found, (days, ``PLAN_WIDTH``)."""
+        found: Floats = rows(self.menu, self.picks[np.newaxis])[0]
+        return found
+
+
+def plan_today(
+    plant: Plant,
+    weather: HourlyWeather,
+    levels: Levels,
+    now_s: int,
+    hours: int = 72,
+    seed: int | None = None,
+) -> PlanReport:
+    """Plan the next hours of a house.
+
+    Parameters
+    ----------
+    plant : the assembled house
+    weather : observed hours and forecast without a gap; some two weeks before ``now_s`` bring the
+        trees up to date
+    levels : readings of now
+    now_s : UTC s; the plan begins with the hour that this falls in, its actions not before
+    hours : how far to plan
+    seed : of all draws; None: the instant itself, so that the same morning gives the same plan
+
+    Returns
+    -------
+    PlanReport
+
+    Raises
+    ------
+    InputError : when the weather does not reach, or a reading cannot be
+    """
+    begin_s = now_s - now_s % HOUR_S
+    seed = begin_s if seed is None else seed
+    weathers = make_weathers(plant, weather, begin_s, hours, seed)
+    state = start_state(plant, levels)
+    menu = make_menu(plant, weathers.searched, now_s)
+    judge = make_judge(plant, weathers.searched, menu, state)
+    habit = habit_rows(plant, menu.days)
+    found = search(menu, judge, seed, presets(menu, habit))
+    planned = _Planned(plant, menu, weathers, state, found.picks, judge)
+    both = run_many(plant, weathers.checked, np.stack([planned.plan, habit]), state)
+    days = _days(planned)
+    return PlanReport(
+        house=plant.house.site.name,
+        timezone=plant.house.site.timezone,
+        units=plant.house.site.units,
+        currency=plant.house.site.currency,
+        begin_s=now_s,
+        end_s=begin_s + hours * HOUR_S,
+        forecast_source=weather.source,
+        forecast_issued_s=weather.issued_s,
+        standing=_standing(plant, state),
+        days=days,
+        watch=watches(weathers.checked, both),
+        next_s=_next(days, now_s),
+        plan=way(plant, both, 0),
+        habit=way(plant, both, 1),
+        weathers=weathers.checked.scenarios,
+        candidates=found.candidates,
+        seed=seed,
+        broken=_broken(both),
+    )
+
+
+def _days(planned: _Planned) -> tuple[Day, ...]:
+    """Each local day with its actions and what it brings."""
+    plant, forecast, checked = planned.plant, planned.weathers.forecast, planned.weathers.checked
+    trace = simulate(plant, forecast, planned.plan, planned.state)
+    cuts = day_cuts(forecast)
+    totals = totals_by_day(plant, checked, planned.plan, planned.state)
+    found = []
+    for d, (first, last) in enumerate(zip(cuts[:-1], cuts[1:], strict=True)):
+        scene = Scene(plant, forecast, trace, planned.plan[d], first, last)
+        actions = [_explained(planned, d, action, scene) for action in actions_of(scene)]
+        found.append(_day(plant, scene, actions, totals[d]))
+    return tuple(found)
+
+
+def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> Day:
+    water, sugar = totals[:, at.SAP_WATER_KG], totals[:, at.SAP_SUGAR_KG]
+    hours = scene.drive.calendar[scene.first : scene.last, at.HOUR].astype(np.int64)
+    air_c = scene.drive.air_c[0, hours]
+    return Day(
+        begin_s=scene.time_s(scene.first),
+        end_s=scene.time_s(scene.last),
+        actions=tuple(actions),
+        sap_m3=spread(water * plant.p[at.WATER_M3_KG] + sugar * plant.p[at.SUGAR_M3_KG]),
+        syrup_m3=spread(syrup_m3(plant, totals)),
+        fire_s=spread(totals[:, at.FIRE_S]),
+        wood_m3=spread(totals[:, at.WOOD_BURNT_M3]),
+        energy_j=spread(totals[:, at.ELECTRICITY_J]),
+        permeate_m3=spread(totals[:, at.PERMEATE_KG] * plant.p[at.WATER_M3_KG]),
+        work_s=spread(totals[:, at.HANDS_S]),
+        low_c=float(air_c.min()),
+        high_c=float(air_c.max()),
+    )
+
+
+def _explained(planned: _Planned, day: int, action: Action, scene: Scene) -> Action:
+    """Add slack and reason to an action that the search chose."""
+    choice = CHOICE_OF.get(action.kind)
+    if choice is None:
+        return action
+    return replace(
+        action,
+        slack=_slack(planned, day, choice, scene),
+        reason=_reason(planned, day, choice),
+    )
+
+
+def _slack(planned: _Planned, day: int, choice: int, scene: Scene) -> Slack | None:
+    """The span of starting times around the one chosen that hardly costs anything."""
+    times = getattr(planned.menu, TIMES_OF[choice])[day]
+    chosen = int(planned.picks[day, choice])
+    trials = np.repeat(planned.picks[np.newaxis], len(times) - 1, axis=0)
+    trials[:, day, choice] = np.arange(1, len(times))
+    values = planned.judge(trials)
+    fine = values >= values[chosen - 1] - SLACK_MONEY
+    first = last = chosen - 1
+    while first > 0 and fine[first - 1]:
+        first -= 1
+    while last < len(fine) - 1 and fine[last + 1]:
+        last += 1
+    if first == last:
+        return None
+    ends = [scene.time_s(scene.at_minute(times[i + 1])) for i in (first, last)]
+    return Slack(ends[0], ends[1], SLACK_MONEY)
+
+
+def _reason(planned: _Planned, day: int, choice: int) -> Reason:
+    """What leaving an action out would change, in weathers that the plan was not fitted to."""
+    without = planned.picks.copy()
+    without[day, choice] = 0
+    plans = rows(planned.menu, np.stack([planned.picks, without]))
+    results = run_many(planned.plant, planned.weathers.checked, plans, planned.state)
+    totals = results.totals
+    net = worth_lines(planned.plant, totals, results.states).net.mean(axis=1)
+    syrup = syrup_m3(planned.plant, totals).mean(axis=1)
+    lost = lost_m3(planned.plant, totals).mean(axis=1)
+    full = (totals[..., at.SAP_FULL_AT_S] >= 0.0).mean(axis=1)
+    return Reason(
+        money=float(net[0] - net[1]),
+        syrup_m3=float(syrup[0] - syrup[1]),
+        spilled_m3=float(lost[1] - lost[0]),
+        full_probability=float(full[1] - full[0]),
+    )
+
+
+def _standing(plant: Plant, x: Floats) -> Standing:
+    p = plant.p
+    brix, volume = [], []
+    for tank in (at.SAP, at.STOCK, at.PERMEATE):
+        water, sugar = x[tank + at.WATER], x[tank + at.SUGAR]
+        brix.append(float(100.0 * sugar / (water + sugar)) if water + sugar > 0.0 else 0.0)
+        volume.append(float(water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]))
+    return Standing(
+        sap_m3=volume[0],
+        sap_brix=brix[0],
+        sap_capacity_m3=float(p[at.SAP_CAPACITY_M3]),
+        sap_life_used=life_used(p, float(x[at.SAP + at.CELLS])),
+        stock_m3=volume[1],
+        stock_brix=brix[1],
+        stock_capacity_m3=float(p[at.STOCK_CAPACITY_M3]),
+        permeate_m3=volume[2],
+        permeate_capacity_m3=float(p[at.PERMEATE_CAPACITY_M3]),
+        wood_m3=float(x[at.WOOD_M3]),
+        has_membrane=bool(p[at.HAS_MEMBRANE] > 0.0),
+    )
+
+
+def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
+    """The next three times that matter."""
+    due = [(action.time_s, action.kind) for day in days for action in day.actions]
+    return tuple(sorted(one for one in due if one[0] >= now_s)[:3])
+
+
+def _broken(results: Results) -> tuple[str, ...]:
+    """What even the best plan found could not keep, in any of the weathers."""
+    totals = results.totals[0]
+    found = []
+    if (totals[:, at.SHORT_S] > 0.0).any():
+        found.append("pan short of feed")
+    if (totals[:, at.LIT_ALONE_S] > 0.0).any():
+        found.append("fire alone")
+    return tuple(found)
+

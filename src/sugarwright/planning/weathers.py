@@ -1,0 +1,85 @@
+"""The weathers that a plan is judged in: one forecast, and what it may turn out to be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.errors import InputError
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.drive import make_drive
+from sugarwright.plant.simulate import Drive
+from sugarwright.weather.ensemble import perturb, run_multipliers
+from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
+
+SEARCHED = 8  # weathers in the search; 12 were no better
+CHECKED = 40  # fresh ones to judge what was found
+
+
+@dataclass(frozen=True)
+class Weathers:
+    """Three sets of weathers over the same hours.
+
+    Parameters
+    ----------
+    forecast : the forecast itself, trees as expected
+    searched : those that the search judges candidates in
+    checked : others, so that what is reported was not fitted to
+    """
+
+    forecast: Drive
+    searched: Drive
+    checked: Drive
+
+
+def make_weathers(
+    plant: Plant, weather: HourlyWeather, begin_s: int, hours: int, seed: int
+) -> Weathers:
+    """Make the weathers of a plan.
+
+    Parameters
+    ----------
+    plant : the house
+    weather : hours before ``begin_s`` (they bring the trees up to date: two weeks with a frost are
+        enough) and the forecast, without a gap
+    begin_s : UTC s, a whole hour
+    hours : length of the plan, h
+    seed : of the draws
+
+    Returns
+    -------
+    Weathers
+
+    Raises
+    ------
+    InputError : when the weather does not reach over the hours of the plan
+    """
+    end_s = begin_s + hours * HOUR_S
+    if weather.first_s > begin_s or weather.end_s < end_s:
+        raise InputError(
+            "weather",
+            f"{utc_text(weather.first_s)} to {utc_text(weather.end_s)}",
+            "does not reach over the hours to be planned",
+            f"at least {utc_text(begin_s)} to {utc_text(end_s)}",
+            "Give a longer forecast, another beginning, or fewer hours.",
+        )
+    known = weather.between(weather.first_s, end_s)
+    return Weathers(
+        forecast=_drive(plant, known, begin_s, end_s, 1, seed),
+        searched=_drive(plant, known, begin_s, end_s, SEARCHED, seed),
+        checked=_drive(plant, known, begin_s, end_s, CHECKED, seed + 1),
+    )
+
+
+def _drive(
+    plant: Plant, weather: HourlyWeather, begin_s: int, end_s: int, members: int, seed: int
+) -> Drive:
+    issued_s = begin_s if weather.issued_s is None else min(weather.issued_s, begin_s)
+    offset_h = plant.house.site.longitude_deg / 15.0
+    air_c = perturb(weather, members, seed, issued_s, offset_h)
+    factors = None
+    if members > 1:
+        # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
+        factors = run_multipliers(members, len(weather) // 2 + 2, seed)
+    return make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors)
