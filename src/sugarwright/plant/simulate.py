@@ -130,7 +130,12 @@ def simulate(
 
 
 def run_many(
-    plant: Plant, drive: Drive, plans: Floats, state: Floats, threads: int | None = None
+    plant: Plant,
+    drive: Drive,
+    plans: Floats,
+    state: Floats,
+    threads: int | None = None,
+    last: int | None = None,
 ) -> Results:
     """Run every plan in every weather of the drive, on all cores.
 
@@ -139,12 +144,14 @@ def run_many(
     plans : (plans, days, ``PLAN_WIDTH``)
     state : to start from: one for all (state,), or one for each scenario (scenarios, state)
     threads : how many; None for one a core. Results don't depend on it.
+    last : step before which to stop; None runs through
 
     Returns
     -------
     Results
     """
     threads = threads or os.cpu_count() or 1
+    last = drive.steps if last is None else last
     states = np.empty((len(plans), drive.scenarios, state.shape[-1]))
     states[:] = state
     totals = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
@@ -155,7 +162,7 @@ def run_many(
 
     def part(begin: int, end: int) -> None:
         here = slice(begin, end)
-        block(*shared, plans[here], states[here], totals[here], no_traces, 0, drive.steps)
+        block(*shared, plans[here], states[here], totals[here], no_traces, 0, last)
 
     cuts = np.linspace(0, len(plans), min(threads * 4, len(plans)) + 1).astype(int)
     parts = list(pairwise(cuts))
