@@ -1,0 +1,50 @@
+"""The folder that a command works on, and the house described in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sugarwright.errors import InputError
+from sugarwright.plant.house import House
+from sugarwright.plant.read_house import read_house
+
+HOUSE_FILE = "sugarhouse.toml"
+
+FolderArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="FOLDER",
+        show_default=False,
+        help="Folder with sugarhouse.toml in it; the folder you stand in when left out.",
+    ),
+]
+JsonOption = Annotated[
+    bool, typer.Option("--json", help="Print one JSON document in SI units instead of text.")
+]
+
+
+def house_in(folder: str) -> House:
+    """Return the house described in a folder.
+
+    Raises
+    ------
+    InputError : there is no such folder, no description in it, or something wrong with it
+    """
+    path = Path(folder)
+    fix = "`sugarwright new FOLDER` makes one"
+    try:
+        is_there, is_folder = path.exists(), path.is_dir()
+        has_file = (path / HOUSE_FILE).exists()
+    except (OSError, ValueError) as problem:  # a name too long, a character no name may have
+        reason = getattr(problem, "strerror", None) or str(problem)
+        raise InputError("folder", folder, f"cannot be looked into: {reason}") from None
+    if not is_there:
+        raise InputError("folder", folder, "is not there", fix=fix)
+    if not is_folder:
+        raise InputError("folder", folder, "is a file", "a folder with sugarhouse.toml in it", fix)
+    if not has_file:
+        raise InputError("folder", folder, f"has no {HOUSE_FILE} in it", fix=fix)
+    return read_house(path / HOUSE_FILE)

@@ -1,0 +1,167 @@
+"""Options that say how the house stands at the beginning, shared by the commands that need it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sugarwright.errors import InputError, QuantityError
+from sugarwright.plant.house import House
+from sugarwright.plant.house_tank import Tank
+from sugarwright.plant.tanks import capacity_m3, full_depth_m, volume_at_depth_m3
+from sugarwright.units import BRIX, DURATION, FRACTION, LENGTH, VOLUME, WOOD, Kind, parse, show
+
+if TYPE_CHECKING:
+    from sugarwright.plant.state import Contents, Levels
+
+_LEAST_CONDITION = 0.05  # a membrane that lets less through is blocked, not tired
+
+
+def _option(metavar: str, help: str) -> typer.models.OptionInfo:
+    option: typer.models.OptionInfo = typer.Option(metavar=metavar, help=help)
+    return option
+
+
+@dataclass(frozen=True)
+class LevelTexts:
+    """Readings at the beginning, as typed."""
+
+    sap: Annotated[
+        str | None,
+        _option("LEVEL", 'In the sap tank: "212 gal", or "14 in" on the stick. Else empty.'),
+    ] = None
+    sap_brix: Annotated[str | None, _option("BRIX", "Its strength; else the house's.")] = None
+    sap_age: Annotated[str | None, _option("TIME", 'How long it waits: "14 h". Else fresh.')] = None
+    stock: Annotated[str | None, _option("LEVEL", "Concentrate in the stock tank.")] = None
+    stock_brix: Annotated[str | None, _option("BRIX", "Its strength.")] = None
+    stock_age: Annotated[str | None, _option("TIME", "How old its sap is. Else fresh.")] = None
+    permeate: Annotated[str | None, _option("LEVEL", "In the permeate tank.")] = None
+    pan_brix: Annotated[
+        str | None, _option("BRIX", "Mean strength in the pan; 0 when it is empty, as if left out.")
+    ] = None
+    wood: Annotated[
+        str | None, _option("WOOD", 'Wood on hand: "2.3 cords". Else as sugarhouse.toml says.')
+    ] = None
+    condition: Annotated[
+        str | None,
+        _option("SHARE", 'What fouling has left of the membrane: "85 %". Else just washed.'),
+    ] = None
+    run_since_wash: Annotated[
+        str | None, _option("TIME", 'Running time of the membrane since its wash: "6 h".')
+    ] = None
+
+
+def read_levels(house: House, texts: LevelTexts) -> Levels:
+    """Return the readings that the options state.
+
+    Raises
+    ------
+    InputError : an option cannot be read, exceeds its tank, or speaks of what the house lacks
+    """
+    from sugarwright.plant.state import Levels
+
+    if house.membrane is None:
+        for name in ("stock", "stock_brix", "stock_age", "permeate", "condition", "run_since_wash"):
+            if getattr(texts, name) is not None:
+                option = "--" + name.replace("_", "-")
+                raise InputError(option, getattr(texts, name), "the house has no membrane")
+    if texts.stock is not None and texts.stock_brix is None:
+        raise InputError("--stock-brix", None, "is needed with --stock", "0 to 60 Brix")
+    return Levels(
+        sap=_contents(
+            house,
+            house.sap_tank,
+            "sap",
+            texts.sap,
+            texts.sap_brix,
+            texts.sap_age,
+            house.trees.sap_brix,
+        ),
+        stock=_contents(
+            house, house.stock_tank, "stock", texts.stock, texts.stock_brix, texts.stock_age, 6.0
+        ),
+        permeate=_contents(house, house.permeate_tank, "permeate", texts.permeate, "0", None, 0.0),
+        pan_brix=_within("--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, 0.0),
+        wood_m3=None
+        if texts.wood is None
+        else _within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units),
+        condition=_within("--condition", texts.condition, FRACTION, _LEAST_CONDITION, 1.0, 1.0),
+        run_since_wash_s=_within(
+            "--run-since-wash", texts.run_since_wash, DURATION, 0.0, 3.6e6, 0.0
+        ),
+    )
+
+
+def _contents(
+    house: House,
+    tank: Tank | None,
+    name: str,
+    level: str | None,
+    brix: str | None,
+    age: str | None,
+    usual_brix: float,
+) -> Contents:
+    from sugarwright.plant.state import Contents
+
+    volume_m3 = 0.0
+    if tank is not None and level is not None:
+        volume_m3 = _volume_m3(tank, f"--{name}", level, house.site.units)
+    return Contents(
+        volume_m3,
+        _within(f"--{name}-brix", brix, BRIX, 0.0, 60.0, usual_brix),
+        _within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, 0.0),
+    )
+
+
+def _volume_m3(tank: Tank, option: str, text: str, system: str) -> float:
+    """Read a volume, or a depth on the stick where the tank's shape is known."""
+    greatest_m3 = capacity_m3(tank)
+    volume_m3 = _volume_at_depth_m3(tank, option, text, system)
+    if volume_m3 is None:
+        volume_m3 = parse(text, VOLUME, option)
+    if not 0.0 <= volume_m3 <= greatest_m3 * (1.0 + 1e-9):
+        raise InputError(
+            option,
+            text,
+            "is not what this tank can hold",
+            f"0 to {show(greatest_m3, VOLUME, system)}",
+            "Read the tank again, or correct its size in sugarhouse.toml",
+        )
+    return min(volume_m3, greatest_m3)
+
+
+def _volume_at_depth_m3(tank: Tank, option: str, text: str, system: str) -> float | None:
+    """Return the volume at a depth on the stick, or None for a text that is no length."""
+    try:
+        depth_m = parse(text, LENGTH, option)
+    except QuantityError:
+        return None
+    try:
+        full_m = full_depth_m(tank)
+    except InputError as error:
+        raise InputError(option, text, error.problem, error.allowed, error.fix) from None
+    if not 0.0 <= depth_m <= full_m * (1.0 + 1e-9):
+        allowed = f"0 to {show(full_m, LENGTH, system)}"
+        raise InputError(option, text, "is no depth inside this tank", allowed)
+    return volume_at_depth_m3(tank, depth_m)
+
+
+def _within(
+    option: str,
+    text: str | None,
+    kind: Kind,
+    least: float,
+    greatest: float,
+    otherwise: float,
+    system: str = "us",
+) -> float:
+    """Read an option that may be left out."""
+    if text is None:
+        return otherwise
+    value = parse(text, kind, option)
+    if not least <= value <= greatest:
+        allowed = f"{show(least, kind, system)} to {show(greatest, kind, system)}"
+        raise InputError(option, text, "is out of range", allowed)
+    return value

@@ -1,0 +1,98 @@
+"""The ``sugarwright`` command: its commands, and what becomes of errors.
+
+What a person gave and cannot be used is one message (or one JSON document) and exit code 2; a
+traceback is always a fault of the program.
+"""
+
+from __future__ import annotations
+
+import importlib.metadata
+import sys
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from sugarwright.cli.check import check
+from sugarwright.cli.new import new
+from sugarwright.cli.output import as_json
+from sugarwright.errors import SugarwrightError
+
+# The parent of all that Typer refuses, which it does not export.
+UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+
+
+class Commands(TyperGroup):
+    """The commands, with the program's own errors told to the person."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command that the words ask for."""
+        as_document = "--json" in [*ctx._protected_args, *ctx.args]
+        try:
+            return super().invoke(ctx)
+        except SugarwrightError as error:
+            tell(error, as_document)
+            raise typer.Exit(2) from None
+        except UsageError as error:
+            if not as_document:
+                raise
+            message = error.format_message()  # type: ignore[attr-defined]
+            tell(SugarwrightError(message), as_document)
+            raise typer.Exit(2) from None
+
+
+def tell(error: SugarwrightError, as_document: bool) -> None:
+    """Print an error: text on stderr, or the document that stdout was promised."""
+    if as_document:
+        from sugarwright.cli.documents import problems_of
+
+        print(as_json(problems_of(error)))
+    else:
+        print(error, file=sys.stderr)
+
+
+app = typer.Typer(
+    cls=Commands,
+    name="sugarwright",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,  # plain help that reads the same everywhere
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        print(f"sugarwright {importlib.metadata.version('sugarwright')}")
+        raise typer.Exit
+
+
+@app.callback()
+def sugarwright(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
+    """Sugarwright helps a small maple sugarhouse decide its day.
+
+    A sugarhouse is a folder with a file sugarhouse.toml in it. See what you get with `sugarwright
+    demo`; make your own with `sugarwright new FOLDER`. Each command has a --help with an example.
+
+    It gives estimates. They never replace watching the pan.
+    """
+
+
+for command in (new, check):
+    app.command()(command)
+
+
+def run() -> None:
+    """Run the command line; the entry point of the ``sugarwright`` script."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(
+                errors="replace"
+            )  # a name that this terminal cannot show is no error
+    app(prog_name="sugarwright")

@@ -1,0 +1,76 @@
+"""What commands print: plain lines of at most 80 columns, or one JSON document.
+
+Nothing here depends on a terminal: without one, and where colours are not wanted (NO_COLOR, a
+plain terminal, a pipe), the same words and columns appear, only without bold headings.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import json
+import sys
+import textwrap
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+WIDTH = 80
+
+
+def say(*lines: str) -> None:
+    """Print lines as they are."""
+    for line in lines:
+        print(line)
+
+
+def note(text: str) -> None:
+    """Tell something about the work itself; on stderr, since stdout belongs to the result."""
+    print(wrapped(text), file=sys.stderr, flush=True)
+
+
+def heading(text: str) -> None:
+    """Print a line that opens a part, bold where that can be seen."""
+    from rich.console import Console
+    from rich.text import Text
+
+    Console(highlight=False, soft_wrap=True).print(Text(text, style="bold"))
+
+
+def wrapped(text: str, first: str = "", rest: str | None = None) -> str:
+    """Return a paragraph broken at 80 columns; ``first`` stands before it, ``rest`` below that."""
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
+
+
+def columns(rows: Iterable[Sequence[str]], left: int = 1, gap: int = 2) -> list[str]:
+    """Return rows as aligned lines: the first ``left`` columns flush left, the others right."""
+    table = [list(row) for row in rows]
+    widths = [max(map(len, cells)) for cells in zip(*table, strict=True)]
+    lines = []
+    for row in table:
+        cells = [
+            cell.ljust(width) if place < left else cell.rjust(width)
+            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append((" " * gap).join(cells).rstrip())
+    return lines
+
+
+def as_json(document: Any) -> str:
+    """Return a dataclass as the JSON document that ``--json`` prints: its own names, SI values."""
+    return json.dumps(
+        dataclasses.asdict(document), indent=2, ensure_ascii=False, allow_nan=False, default=_plain
+    )
+
+
+def _plain(value: Any) -> Any:
+    """Return what JSON can hold of a date."""
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    raise TypeError(f"{type(value).__name__} has no form in JSON")
