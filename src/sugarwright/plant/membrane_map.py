@@ -20,7 +20,9 @@ weights need for the same error.
 
 from __future__ import annotations
 
+import functools
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -28,6 +30,8 @@ import numpy as np
 
 from sugarwright.errors import RangeError
 from sugarwright.physics.activity import osmotic_pressure_pa
+from sugarwright.plant.jit import compiled
+from sugarwright.plant.least_squares import least_squares
 from sugarwright.plant.membrane_machine import Machine, full_point
 from sugarwright.plant.membrane_polynomial import (
     BOUNDS,
@@ -211,16 +215,22 @@ def _polynomial(points: Floats, flows_kg_s: Floats, degree: int) -> Floats:
     """Fit the logarithm of a flow by least squares."""
     raw, middle, half = _ends(points)
     terms = np.array(list(powers(degree)))
-    matrix = np.prod(((raw - middle) / half)[:, None, :] ** terms, axis=2)
+    scaled = ((raw - middle) / half)[:, None, :] ** np.arange(terms.max() + 1.0)[:, None]
+    matrix = np.prod(scaled[:, terms, np.arange(4)], axis=2)
     target = np.log(np.maximum(flows_kg_s, _LEAST_KG_S))
-    fit: Floats = np.linalg.lstsq(matrix, target, rcond=None)[0]
-    return fit
+    return _solver()(matrix, target)
+
+
+@functools.cache
+def _solver() -> Callable[[Floats, Floats], Floats]:
+    return compiled(least_squares)
 
 
 def _errors(coefficients: Floats, sample: Sample) -> tuple[float, float]:
     """Greatest error of permeate and of passed sugar, as fractions of them."""
     read = np.array([map_point(coefficients, *point) for point in sample.points.tolist()])
-    # A kilogram in a billion years is nothing: a perfect membrane's error is 0, not 0/0.
+    # What never makes a kilogram is nothing: a perfect membrane's error is 0, not 0/0.
+    read[read < 1e-20] = 0.0
     least = np.maximum(sample.flows_kg_s, 1e-20)
     permeate, passed = (np.abs(read - sample.flows_kg_s) / least).max(axis=0).tolist()
     return permeate, passed
