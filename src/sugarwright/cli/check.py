@@ -8,12 +8,11 @@ from sugarwright.cli.output import as_json, heading, say, wrapped
 
 
 def check(folder: FolderArgument = ".", json: JsonOption = False) -> None:
-    r"""Is my sugarhouse described right? Shows it as it was understood.
+    """Is my sugarhouse described right? Shows it as it was understood.
 
     Reads sugarhouse.toml, says everything that is wrong with it, each with its line, and what is
     possible but odd. Changes nothing.
 
-    \b
     Example:
       sugarwright check my-sugarhouse
     """

@@ -7,7 +7,10 @@ traceback is always a fault of the program.
 from __future__ import annotations
 
 import importlib.metadata
+import inspect
+import re
 import sys
+from collections.abc import Callable
 from typing import Annotated, Any
 
 import typer
@@ -16,6 +19,7 @@ from typer.core import TyperGroup
 from sugarwright.cli.check import check
 from sugarwright.cli.new import new
 from sugarwright.cli.output import as_json
+from sugarwright.cli.simulate import simulate
 from sugarwright.errors import SugarwrightError
 
 # The parent of all that Typer refuses, which it does not export.
@@ -68,6 +72,11 @@ def _version(wanted: bool) -> None:
         raise typer.Exit
 
 
+def _taught(command: Callable[..., None]) -> str:
+    """Return a command's help; the mark keeps the lines of its examples as they are."""
+    return re.sub(r"(?m)^(Examples?:)$", "\b\n\\1", inspect.getdoc(command) or "")
+
+
 @app.callback()
 def sugarwright(
     version: Annotated[
@@ -84,8 +93,8 @@ def sugarwright(
     """
 
 
-for command in (new, check):
-    app.command()(command)
+for command in (new, check, simulate):
+    app.command(help=_taught(command))(command)
 
 
 def run() -> None:

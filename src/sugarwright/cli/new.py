@@ -44,12 +44,11 @@ def new(
     ] = False,
     json: JsonOption = False,
 ) -> None:
-    r"""How do I start? Asks about your sugarhouse and writes it down.
+    """How do I start? Asks about your sugarhouse and writes it down.
 
     Writes FOLDER/sugarhouse.toml, with a comment on every line that can be said. Refuses to
     overwrite one. Until all questions are answered nothing is written.
 
-    \b
     Examples:
       sugarwright new my-sugarhouse
       sugarwright new my-sugarhouse --answers answers.txt --set gathering.taps=320 --yes
