@@ -81,8 +81,11 @@ class _Words:
 
     def about(self, value: Range, kind: Kind, digits: int | None = None) -> str:
         """A median with its range, or alone where there is hardly any."""
-        middle = self.show(value.middle, kind, digits)
-        low, high = self.show(value.low, kind, digits), self.show(value.high, kind, digits)
+        unit = kind.display_unit(value.high, self.report.units)
+        low, middle, high = (
+            show(each, kind, self.report.units, digits, unit)
+            for each in (value.low, value.middle, value.high)
+        )
         return middle if low == high else f"{middle} ({_bare(low)} to {_bare(high)})"
 
     def money(self, value: float) -> str:
@@ -99,7 +102,10 @@ class _Words:
         if report.forecast_issued_s is not None:
             forecast += f", forecast of {self.when(report.forecast_issued_s, report.begin_s)}"
         yield from _entry("weather", forecast)
-        tanks = [self._tank("sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)]
+        sap = self._tank("sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)
+        if now.sap_life_used >= 0.05:
+            sap += f", {now.sap_life_used:.0%} of its keeping used"
+        tanks = [sap]
         if now.has_membrane:
             tanks.append(self._tank("stock", now.stock_m3, now.stock_capacity_m3, now.stock_brix))
             tanks.append(self._tank("permeate", now.permeate_m3, now.permeate_capacity_m3, 0.0))
@@ -172,10 +178,10 @@ class _Words:
             parts.append(f"{self.about(day.fire_s, DURATION)} at the fire")
             parts.append(f"{self.show(day.wood_m3.middle, WOOD, 2)} of wood")
         if self.report.standing.has_membrane:
-            parts.append(f"{self.about(day.permeate_m3, VOLUME)} of permeate")
+            parts.append(f"{self.about(day.permeate_m3, VOLUME, 0)} of permeate")
         power = self.show(day.energy_j.middle, ENERGY)
         parts.append(f"{power} of power")
-        parts.append(f"{self.about(day.sap_m3, VOLUME)} of sap to come")
+        parts.append(f"{self.about(day.sap_m3, VOLUME, 0)} of sap to come")
         air = f"air {self.show(day.low_c, TEMPERATURE)} to {self.show(day.high_c, TEMPERATURE)}"
         name = "today" if day is self.report.days[0] else self.day(day.begin_s)[:3].lower()
         yield from _entry(name, ", ".join(parts) + f"; {air}")
@@ -183,17 +189,11 @@ class _Words:
     def watch(self) -> Iterator[str]:
         for watch in self.report.watch:
             yield from _entry("watch", self._watched(watch))
-        if self.report.next_s:
-            due = [f"{self.when(t, self.report.begin_s)} {what}" for t, what in self.report.next_s]
-            yield from _entry("next", "; ".join(due))
 
     def _watched(self, watch: Watch) -> str:
         text = f"{_WATCHED[watch.what]}: {_in_ten(watch.probability)}"
-        if watch.time_s is not None:
-            text += f", about {self.day(watch.time_s)} {self.clock(watch.time_s)}"
-        if watch.early_s is not None:
-            text += f" (hardly before {self.day(watch.early_s)} {self.clock(watch.early_s)})"
-        return text
+        text += f", about {self.day(watch.time_s)} {self.clock(watch.time_s)}"
+        return text + f", hardly before {self.when(watch.early_s, watch.time_s)}"
 
     def ifs(self) -> Iterator[str]:
         """What would change the plan, in readings that a person can check."""
@@ -212,12 +212,11 @@ class _Words:
         gain = plan.money.net - habit.money.net
         hours = self.show(habit.fire_s, DURATION)
         text = (
-            f"your usual way, to {self.day(self.report.end_s)}: "
-            f"{self.show(habit.syrup_m3, VOLUME, 1)} of syrup with {hours} at the fire and "
-            f"{habit.light_ups:.1f} light-ups; this plan "
-            f"{self.show(plan.syrup_m3, VOLUME, 1)}, {self.show(plan.fire_s, DURATION)}, "
-            f"{plan.light_ups:.1f}; worth {self.money(abs(gain))} "
-            f"{'more' if gain >= 0.0 else 'less'} by your prices, what is left over counted"
+            f"your usual way to {self.day(self.report.end_s)}: "
+            f"{self.show(habit.syrup_m3, VOLUME, 1)} of syrup, {hours} at the fire; this plan: "
+            f"{self.show(plan.syrup_m3, VOLUME, 1)}, {self.show(plan.fire_s, DURATION)}, worth "
+            f"{self.money(abs(gain))} {'more' if gain >= 0.0 else 'less'} by your prices with "
+            "what is left in the tanks"
         )
         yield from _entry("habit", text)
 
@@ -255,6 +254,8 @@ def _membrane(words: _Words, action: Action) -> Iterator[str]:
     elif action.until_s is not None:
         made.append(f"till about {words.when(action.until_s, action.time_s)}")
         made.append(_ENDS.get(action.ends, ""))
+    if action.rinse_m3:
+        made.append(f"then rinse with {words.show(action.rinse_m3, VOLUME)} of permeate")
     yield "; ".join(filter(None, made))
     if action.night_flow_m3_s is not None:
         yield f"overnight set it to {words.show(action.night_flow_m3_s, FLOW)}: it runs alone"
@@ -274,6 +275,8 @@ def _light(words: _Words, action: Action) -> Iterator[str]:
     if action.syrup_m3 is not None and action.draws is not None:
         syrup = words.show(action.syrup_m3, VOLUME, 1)
         parts.append(f"about {syrup} of syrup in {action.draws} draws")
+    if action.first_draw_s is not None:
+        parts.append(f"the first about {words.when(action.first_draw_s, action.time_s)}")
     if parts:
         yield "; ".join(parts)
 

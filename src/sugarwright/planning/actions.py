@@ -19,6 +19,7 @@ from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
+MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def actions_of(scene: Scene) -> list[Action]:
     """List what the day's row asks for, in order of time."""
     found = []
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.MEMBRANE_START] >= 0.0:
-        found.append(_membrane(scene))
+        found += _membrane(scene)
     if scene.row[at.FIRE_START] >= 0.0:
         found += _fire(scene)
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
@@ -69,26 +70,40 @@ def actions_of(scene: Scene) -> list[Action]:
     return sorted(found, key=lambda action: action.time_s)
 
 
-def _membrane(scene: Scene) -> Action:
-    p, row = scene.plant.p, scene.row
+def _membrane(scene: Scene) -> list[Action]:
+    """Switch the membrane on, and on again when somebody is back or the tank has refilled."""
+    p, row, trace = scene.plant.p, scene.row, scene.trace
     begin = scene.at_minute(row[at.MEMBRANE_START])
-    on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last)
-    end = None if on is None else scene.first_where(at.T_MEMBRANE_ON, on, scene.drive.steps, False)
-    brix, permeate_m3_s = _made(scene, begin if on is None else on)
+    gauge = Trigger("sap", max(float(row[at.MEMBRANE_SAP_M3]), 1.2 * p[at.LEAST_SAP_M3]))
     night = float(row[at.NIGHT_FLOW_M3_S])
-    return Action(
-        "membrane on",
-        scene.time_s(begin),
-        Trigger("sap", max(float(row[at.MEMBRANE_SAP_M3]), 1.2 * p[at.LEAST_SAP_M3])),
-        flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
-        night_flow_m3_s=night if night > 0.0 else None,
-        expected_s=None if on is None else scene.time_s(on),
-        until_s=None if end is None else scene.time_s(end),
-        ends="" if end is None else _membrane_ends(scene, end),
-        concentrate_brix=brix,
-        permeate_m3_s=permeate_m3_s,
-        caution="membrane",
-    )
+    found: list[Action] = []
+    on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last)
+    while on is not None or not found:
+        at_step = begin if on is None else on
+        end = (
+            None if on is None else scene.first_where(at.T_MEMBRANE_ON, on, len(trace.rows), False)
+        )
+        brix, permeate_m3_s = _made(scene, at_step)
+        found.append(
+            Action(
+                "membrane on again" if found else "membrane on",
+                scene.time_s(at_step if found else begin),
+                gauge,
+                flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
+                night_flow_m3_s=night if night > 0.0 else None,
+                expected_s=None if on is None else scene.time_s(on),
+                until_s=None if end is None else scene.time_s(end),
+                ends="" if end is None else _membrane_ends(scene, end),
+                concentrate_brix=brix,
+                permeate_m3_s=permeate_m3_s,
+                rinse_m3=float(p[at.RINSE_M3]),
+                caution="membrane",
+            )
+        )
+        if end is None or len(found) == MOST_STARTS:
+            break
+        on = scene.first_where(at.T_MEMBRANE_ON, end, scene.last)
+    return found
 
 
 def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
@@ -131,7 +146,7 @@ def _fire(scene: Scene) -> list[Action]:
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
     latest = _latest_light(scene, begin)
     feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
-    syrup_m3, draws = (None, None) if lit is None else _drawn(scene, lit)
+    syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
         "light the fire",
         scene.time_s(begin),
@@ -142,6 +157,7 @@ def _fire(scene: Scene) -> list[Action]:
         ends="" if out is None else _fire_ends(scene, out),
         syrup_m3=syrup_m3,
         draws=draws,
+        first_draw_s=first_draw_s,
         caution="fire",
     )
     if lit is None:
@@ -194,15 +210,17 @@ def _fire_ends(scene: Scene, step: int) -> str:
     return "time"
 
 
-def _drawn(scene: Scene, lit: int) -> tuple[float, int]:
-    """Syrup drawn from lighting to the end of the day's boil, m³, and in how many draws."""
+def _drawn(scene: Scene, lit: int) -> tuple[float, int, int | None]:
+    """Syrup drawn from lighting to the end of that boil, m³, in how many draws, and the first."""
     p, trace = scene.plant.p, scene.trace
     cold = scene.first_where(at.T_HEAT, lit, scene.drive.steps, False)
-    end = scene.drive.steps - 1 if cold is None else cold
+    end = scene.drive.steps if cold is None else cold + 1
     before_kg = trace.rows[lit - 1, at.T_SYRUP_KG] if lit > 0 else 0.0
-    drawn_kg = trace.rows[end, at.T_SYRUP_KG] - before_kg
-    volume_m3 = drawn_kg / density_kg_m3(scene.plant.house.pan.finish_brix, 20.0)
-    return float(volume_m3), round(float(drawn_kg / p[at.DRAW_KG]))
+    drawn_kg = trace.column(at.T_SYRUP_KG)[lit:end] - before_kg
+    first = np.flatnonzero(drawn_kg > 0.0)
+    volume_m3 = float(drawn_kg[-1]) / density_kg_m3(scene.plant.house.pan.finish_brix, 20.0)
+    first_s = scene.time_s(lit + int(first[0])) if len(first) else None
+    return volume_m3, round(float(drawn_kg[-1] / p[at.DRAW_KG])), first_s
 
 
 def _wash(scene: Scene) -> Action:
@@ -230,7 +248,7 @@ def _frost(scene: Scene) -> list[Action]:
     hours = scene.drive.calendar[scene.first : scene.last, at.HOUR].astype(np.int64)
     frosty = scene.drive.air_c[0, hours] < FROST_C
     begins = np.flatnonzero(frosty[1:] & ~frosty[:-1])
-    if not len(begins) or frosty[0] and len(begins) == 0:
+    if not len(begins):
         return []
     step = scene.first + int(begins[-1]) + 1
     return [Action("drain before the frost", scene.time_s(step), caution="frost")]

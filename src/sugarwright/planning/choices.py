@@ -127,7 +127,8 @@ def _plain_flows(least_m3_s: float, most_m3_s: float, unit: str) -> Floats:
     digits = 2 if unit == "gal/min" else 1
     plain = np.unique(np.round(ends, digits))
     inside = [from_unit(float(value), FLOW, unit) for value in plain]
-    return np.clip(np.array(inside), least_m3_s, most_m3_s)
+    clipped: Floats = np.clip(np.array(inside), least_m3_s, most_m3_s)
+    return clipped
 
 
 def _plain_volumes(

@@ -6,8 +6,8 @@ from dataclasses import fields
 
 import numpy as np
 
-from sugarwright.planning.report import Money, Range, Watch, Way
 from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.report import Money, Range, Watch, Way
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, Results, run_many
@@ -67,15 +67,9 @@ def watches(drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
         probability = len(happened) / len(times)
         if probability < WORTH_A_LOOK:
             continue
-        ordered = np.sort(np.where(times >= 0.0, times, np.inf))
-        early = ordered[int(0.1 * len(ordered))]
+        early, middle = np.quantile(happened, (0.1, 0.5))
         found.append(
-            Watch(
-                what,
-                probability,
-                drive.begin_s + int(np.median(happened)),
-                drive.begin_s + int(early) if np.isfinite(early) else None,
-            )
+            Watch(what, probability, drive.begin_s + int(middle), drive.begin_s + int(early))
         )
     return tuple(found)
 

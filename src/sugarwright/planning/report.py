@@ -59,8 +59,8 @@ class Action:
 
     Parameters
     ----------
-    kind : "membrane on", "light the fire", "let the fire go", "wash the membrane",
-        "drain before the frost", "dump what has spoiled"
+    kind : "membrane on", "membrane on again", "light the fire", "let the fire go",
+        "wash the membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
@@ -68,11 +68,13 @@ class Action:
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
-    ends : why it ends: "sap tank down", "stock tank full", "people leave", "fuel", "reserve", "time"
+    ends : why it ends: "sap tank down", "stock tank full", "people leave", "fuel", "reserve",
+        "time"
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
+    rinse_m3 : permeate for the rinse when the membrane is stopped
     syrup_m3 : what the fire is expected to give
-    draws : in so many draws
+    draws : in so many draws, the first at ``first_draw_s``
     reserve_m3 : feed to be left when the fire is let go, for the burn-down
     leave_s : UTC s until which somebody stays with a fire that is dying down
     permeate_needed_m3, permeate_expected_m3 : for a wash
@@ -91,8 +93,10 @@ class Action:
     ends: str = ""
     concentrate_brix: float | None = None
     permeate_m3_s: float | None = None
+    rinse_m3: float | None = None
     syrup_m3: float | None = None
     draws: int | None = None
+    first_draw_s: int | None = None
     reserve_m3: float | None = None
     leave_s: int | None = None
     permeate_needed_m3: float | None = None
@@ -137,14 +141,14 @@ class Watch:
     ----------
     what : "sap tank full", "stock tank full", "sap spoils"
     probability : share of the weathers in which it happens
-    time_s : UTC s, median of those; None when it happens in none
-    early_s : UTC s before which it happens in one weather in ten; None when rarer
+    time_s : UTC s, median of those in which it happens
+    early_s : UTC s before which it happens in one of ten of those
     """
 
     what: str
     probability: float
-    time_s: int | None
-    early_s: int | None
+    time_s: int
+    early_s: int
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,6 @@ import numpy as np
 from sugarwright.planning.choices import (
     BURN,
     CHOICES,
-    FLOW_SET,
     LIGHT,
     NIGHT,
     SAP_GAUGE,
@@ -34,9 +33,10 @@ from sugarwright.plant.worth import broken_s, worth_lines
 POPULATION = 96
 ROUNDS = 6
 ELITE = 12
-PASSES = 2
+MOST_PASSES = 4
 PLAIN_MONEY = 1.0  # what one plainer choice may cost
 PLAIN_TOTAL_MONEY = 3.0  # and all of them together
+GAUGE_MONEY = 0.05  # a gauge is raised while it costs no more: rounding, not a price
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 
 Judge = Callable[[Picks], Floats]
@@ -95,8 +95,11 @@ def search(menu: Menu, judge: Judge, seed: int, presets: Picks) -> Found:
     ledger = _Ledger(judge)
     draws = np.random.default_rng(seed)
     best = _cross_entropy(menu, ledger, draws, presets)
-    for _ in range(PASSES):
-        best = _one_at_a_time(menu, ledger, best)
+    for _ in range(MOST_PASSES):
+        better = _one_at_a_time(menu, ledger, best)
+        if np.array_equal(better, best):
+            break
+        best = better
     best_money = ledger.value(best)
     plain = _plainer(menu, ledger, best)
     return Found(plain, ledger.value(plain), best_money, ledger.count)
@@ -207,11 +210,24 @@ def _plainer(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
             trial_value = ledger.value(trial)
             if trial_value >= max(value - PLAIN_MONEY, floor):
                 best, value = trial, trial_value
-    return best
+    return _guarded(menu, ledger, best)
 
 
 def _plain_options(menu: Menu) -> list[tuple[int, int]]:
-    """Choices with the option that asks least of a person: nothing, the usual, the lowest gauge."""
-    nothing = [(WASH, 0), (LIGHT, 0), (NIGHT, 0), (START, 0)]
-    usual = [(BURN, len(menu.burns_min) - 1), (SAP_GAUGE, 0), (STOCK_GAUGE, 0), (FLOW_SET, 0)]
-    return nothing + usual
+    """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
+    return [(WASH, 0), (LIGHT, 0), (NIGHT, 0), (START, 0), (BURN, len(menu.burns_min) - 1)]
+
+
+def _guarded(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
+    """Raise each gauge to one step below the highest that costs nothing.
+
+    A gauge does nothing while all goes as expected; on another day it keeps a person from lighting
+    a fire for a quarter of an hour's feed. The step below leaves room for a reading that is off.
+    """
+    sizes = menu.sizes()
+    for d in range(menu.days):
+        for choice in (SAP_GAUGE, STOCK_GAUGE):
+            trials = np.array([_changed(best, d, choice, each) for each in range(sizes[d, choice])])
+            fine = np.flatnonzero(ledger.values(trials) >= ledger.value(best) - GAUGE_MONEY)
+            best = trials[max(int(fine[-1]) - 1, 0)]
+    return best

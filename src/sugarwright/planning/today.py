@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -125,7 +126,7 @@ def _days(planned: _Planned) -> tuple[Day, ...]:
     cuts = day_cuts(forecast)
     totals = totals_by_day(plant, checked, planned.plan, planned.state)
     found = []
-    for d, (first, last) in enumerate(zip(cuts[:-1], cuts[1:], strict=True)):
+    for d, (first, last) in enumerate(pairwise(cuts)):
         scene = Scene(plant, forecast, trace, planned.plan[d], first, last)
         actions = [_explained(planned, d, action, scene) for action in actions_of(scene)]
         found.append(_day(plant, scene, actions, totals[d]))
@@ -239,4 +240,3 @@ def _broken(results: Results) -> tuple[str, ...]:
     if (totals[:, at.LIT_ALONE_S] > 0.0).any():
         found.append("fire alone")
     return tuple(found)
-

@@ -14,6 +14,7 @@ import numpy as np
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.house_notes import attendance_s_week
 from sugarwright.plant.tank_kernel import Floats
 
 CROWDING_PER_S = 0.01 / 3600.0  # of the worth of what stands above the mark: our own judgement
@@ -130,7 +131,7 @@ def processing_money_kg(plant: Plant, brix: Floats) -> Floats:
 
 
 def _concentrating_money_kg(plant: Plant, brix: Floats) -> Floats:
-    """What it costs to bring sap through the membrane, per kilogram of its sugar: hands and washes."""
+    """What it costs to bring sap through the membrane, per kilogram of its sugar: hands."""
     house, p = plant.house, plant.p
     if house.membrane is None:
         return np.zeros_like(brix)
@@ -146,7 +147,7 @@ def _hour_money_s(plant: Plant) -> float:
 
 
 def _left(plant: Plant, states: Floats) -> Floats:
-    """Worth of the sugar left, less its boiling; stale sap will not wait, and is worth little."""
+    """Worth of the sugar left, less its processing; what waits its turn gets older meanwhile."""
     tanks = [at.SAP, at.STOCK]
     tanks += [at.GATHERED + g * at.POINT_WIDTH for g in range(len(plant.points))]
     total: Floats = np.zeros(states.shape[:-1])
@@ -158,14 +159,50 @@ def _left(plant: Plant, states: Floats) -> Floats:
         if tank != at.STOCK and plant.p[at.HAS_MEMBRANE] > 0.0:
             cost = _concentrating_money_kg(plant, brix)
             brix = brix * _usual_concentration(plant)
-        used = np.log10(np.maximum(1.0, states[..., tank + at.CELLS])) / plant.p[at.SPOILED_LOG]
-        freshness = 1.0 - np.minimum(1.0, used) ** 2
         cost = cost + processing_money_kg(plant, brix)
         each = np.maximum(0.0, _sugar_worth_kg(plant) - cost)
-        total = total + LIKELY * sugar_kg * freshness * each
+        total = total + LIKELY * sugar_kg * _freshness(plant, states, tank, mass_kg) * each
     pan = states[..., at.PAN_SUGAR : at.PAN_SUGAR + at.MAX_COMPARTMENTS].sum(axis=-1)
     in_pan: Floats = pan * states[..., at.PAN_WORTH] * _sugar_worth_kg(plant)
     return total + LIKELY * in_pan
+
+
+def _freshness(plant: Plant, states: Floats, tank: int, mass_kg: Floats) -> Floats:
+    """Worth of what is left in a tank beside fresh sap, by the age at which its turn comes.
+
+    It waits half a day for somebody to come, and then half the time that the whole tank takes.
+    """
+    p = plant.p
+    membrane_first = tank != at.STOCK and p[at.HAS_MEMBRANE] > 0.0
+    kg_day = _membrane_kg_day(plant) if membrane_first else _boiled_kg_day(plant)
+    wait_s = 43200.0 + 0.5 * mass_kg / kg_day * 86400.0
+    warm_k = np.maximum(0.0, states[..., tank + at.TEMPERATURE] - p[at.GROWTH_LEAST_C])
+    growth_log_s = (p[at.GROWTH_SLOPE] * warm_k) ** 2 / 3600.0 / np.log(10.0)
+    growth_log = np.log10(np.maximum(1.0, states[..., tank + at.CELLS])) + growth_log_s * wait_s
+    used = np.minimum(1.0, growth_log / p[at.SPOILED_LOG])
+    fresh: Floats = 1.0 - used**2
+    return fresh
+
+
+def _boiled_kg_day(plant: Plant) -> float:
+    """Feed that the pan can boil in a day of usual hours."""
+    boiled_kg_s = plant.house.pan.boil_rate_m3_s / plant.p[at.WATER_M3_KG]
+    return boiled_kg_s * _attended_s_day(plant)
+
+
+def _membrane_kg_day(plant: Plant) -> float:
+    """Sap that the membrane can take in a day of usual hours, at its usual setting."""
+    membrane = plant.house.membrane
+    if membrane is None:
+        return _boiled_kg_day(plant)
+    hours_s = 86400.0 if plant.p[at.UNATTENDED] > 0.0 else _attended_s_day(plant)
+    flow_m3_s = plant.house.habit.concentrate_flow_m3_s
+    return flow_m3_s / plant.p[at.WATER_M3_KG] * _usual_concentration(plant) * hours_s
+
+
+def _attended_s_day(plant: Plant) -> float:
+    """Hours in which somebody is there, on the mean day: of whoever gives the most."""
+    return max(3600.0, *(attendance_s_week(person) / 7.0 for person in plant.house.people))
 
 
 def _usual_concentration(plant: Plant) -> float:
@@ -194,5 +231,5 @@ def _wash_money(plant: Plant, *, cleaner_only: bool) -> float:
 def _wash_due(plant: Plant, states: Floats) -> Floats:
     """Share of the next wash that running since the last one has brought nearer."""
     share = states[..., at.RUN_SINCE_WASH_S] / plant.house.habit.wash_after_s
-    due: Floats = _wash_money(plant, cleaner_only=False) * np.minimum(2.0, share)
+    due: Floats = _wash_money(plant, cleaner_only=False) * share
     return due
