@@ -19,6 +19,7 @@ from typer.core import TyperGroup
 from sugarwright.cli.check import check
 from sugarwright.cli.new import new
 from sugarwright.cli.output import as_json
+from sugarwright.cli.plan import plan
 from sugarwright.cli.simulate import simulate
 from sugarwright.errors import SugarwrightError
 
@@ -93,7 +94,7 @@ def sugarwright(
     """
 
 
-for command in (new, check, simulate):
+for command in (new, check, simulate, plan):
     app.command(help=_taught(command))(command)
 
 

@@ -1,0 +1,104 @@
+"""``sugarwright plan``: what to do today."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Annotated
+from zoneinfo import ZoneInfo
+
+import typer
+
+from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.levels_options import LevelTexts, read_levels
+from sugarwright.cli.option_groups import with_groups
+from sugarwright.cli.output import as_json, say
+from sugarwright.cli.simulate import tell_if_building
+from sugarwright.cli.weather_options import WeatherTexts, read_weather
+from sugarwright.errors import InputError
+from sugarwright.plant.house import House
+
+if TYPE_CHECKING:
+    from sugarwright.plant.state import Levels
+    from sugarwright.weather.hours import HourlyWeather
+
+
+@with_groups
+def plan(
+    weather: WeatherTexts,
+    levels: LevelTexts,
+    folder: FolderArgument = ".",
+    now: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TIME",
+            help='Local time at which the plan begins: "2026-03-19 05:10". Left out: when the '
+            "forecast was issued, if the file says so; else this very moment.",
+        ),
+    ] = None,
+    hours: Annotated[
+        int, typer.Option(min=12, max=120, help="How far to plan; the weather must reach so far.")
+    ] = 72,
+    seed: Annotated[
+        int | None, typer.Option(min=0, help="Of the weathers drawn; left out: the hour itself.")
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """What should I do today? Plans the day by running your house in many weathers.
+
+    Tell it how the tanks stand now. Every action has a clock time and a gauge to look at; below
+    stand what it brings, what may happen, and what your usual way of working would have done.
+
+    Examples:
+      sugarwright plan my-sugarhouse --weather forecast.csv --sap "212 gal"
+      sugarwright plan --sap "14 in" --sap-brix 1.9 --sap-age "14 h" --pan-brix 12
+    """
+    house = house_in(folder)
+    start_levels = read_levels(house, levels)
+    known = read_weather(folder, house, weather)
+    print_plan(house, known, start_levels, now_s(house, known, now), hours, seed, as_document=json)
+
+
+def print_plan(
+    house: House,
+    weather: HourlyWeather,
+    levels: Levels,
+    begin_s: int,
+    hours: int = 72,
+    seed: int | None = None,
+    *,
+    as_document: bool = False,
+) -> None:
+    """Plan, and print the plan in words or as a document."""
+    tell_if_building()
+
+    from sugarwright.cli.plan_text import plan_lines
+    from sugarwright.planning.today import plan_today
+    from sugarwright.plant.assemble import assemble
+
+    report = plan_today(assemble(house), weather, levels, begin_s, hours, seed)
+    if as_document:
+        say(as_json(report))
+    else:
+        say(*plan_lines(report))
+
+
+def now_s(house: House, weather: HourlyWeather, text: str | None) -> int:
+    """UTC s at which a plan begins: as typed, else when the forecast was issued, else now.
+
+    Raises
+    ------
+    InputError : the text is no time
+    """
+    if text is None:
+        if weather.issued_s is not None:
+            return weather.issued_s
+        return int(datetime.now().timestamp())
+    try:
+        moment = datetime.fromisoformat(text.strip())
+        if moment.tzinfo is None:
+            moment = moment.replace(tzinfo=ZoneInfo(house.site.timezone))
+        return int(moment.timestamp())
+    except (ValueError, OverflowError):
+        raise InputError(
+            "--now", text, "is no time", "year-month-day hour:minute, as in 2026-03-19 05:10"
+        ) from None
