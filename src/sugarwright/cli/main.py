@@ -17,6 +17,7 @@ import typer
 from typer.core import TyperGroup
 
 from sugarwright.cli.check import check
+from sugarwright.cli.demo import demo
 from sugarwright.cli.new import new
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan import plan
@@ -94,7 +95,7 @@ def sugarwright(
     """
 
 
-for command in (new, check, simulate, plan):
+for command in (demo, new, check, plan, simulate):
     app.command(help=_taught(command))(command)
 
 
@@ -102,7 +103,5 @@ def run() -> None:
     """Run the command line; the entry point of the ``sugarwright`` script."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(
-                errors="replace"
-            )  # a name that this terminal cannot show is no error
+            stream.reconfigure(errors="replace")  # no error where a letter cannot be shown
     app(prog_name="sugarwright")

@@ -1,0 +1,116 @@
+"""``sugarwright demo``: an invented sugarhouse, and its plan for an invented morning."""
+
+from __future__ import annotations
+
+import shlex
+from dataclasses import fields
+from importlib.resources import files
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sugarwright.cli.folder import HOUSE_FILE, JsonOption, house_in
+from sugarwright.cli.levels_options import LevelTexts, read_levels
+from sugarwright.cli.output import heading, say
+from sugarwright.cli.plan import now_s, print_plan
+from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
+from sugarwright.errors import InputError
+
+MARK = "invented"  # in the first line of each file of the demo, by which it knows its own
+MORNING = "2026-03-19 05:10"
+LEVELS = LevelTexts(
+    sap="212 gal",
+    sap_brix="1.9",
+    sap_age="14 h",
+    stock="31 gal",
+    stock_brix="5.8",
+    permeate="140 gal",
+    pan_brix="20",
+    wood="2.3 cords",
+)
+"""What an invented maker read off the tanks that morning."""
+
+
+def demo(
+    folder: Annotated[
+        str, typer.Argument(metavar="FOLDER", help="Where to put the invented sugarhouse.")
+    ] = "demo-sugarhouse",
+    no_serve: Annotated[
+        bool, typer.Option("--no-serve", help="Print only. This version has nothing else to show.")
+    ] = False,
+    json: JsonOption = False,
+) -> None:
+    """What would I get? Plans a day of an invented sugarhouse.
+
+    Writes an invented house and two invented weeks of weather with a week's forecast into FOLDER,
+    and plans its Thursday 19 March 2026, always that same morning. No other file is touched; what
+    you change in the demo's files stays changed.
+
+    Example:
+      sugarwright demo
+    """
+    _write_missing(Path(folder))
+    house = house_in(folder)
+    weather = read_weather(folder, house, WeatherTexts())
+    levels = read_levels(house, LEVELS)
+    begin_s = now_s(house, weather, MORNING)
+    if not json:
+        say(f"An invented sugarhouse in {folder}: place, people, weather and levels are made up,")
+        say(f"and its clock always stands at {MORNING}.", "")
+    print_plan(house, weather, levels, begin_s, as_document=json)
+    if not json:
+        say("")
+        heading("The same by hand, and what else to try")
+        say(*(f"  {line}" for line in _commands(folder)))
+
+
+def _write_missing(folder: Path) -> None:
+    """Put the demo's files where they are missing; refuse where another's would be meant."""
+    try:
+        if folder.exists() and not folder.is_dir():
+            raise InputError("folder", str(folder), "is a file", fix="Name another: demo FOLDER")
+        for name in (HOUSE_FILE, WEATHER_FILE):
+            if (folder / name).exists() and not _is_own(folder / name):
+                raise InputError(
+                    "folder",
+                    str(folder),
+                    f"has a {name} that is not the demo's, which is left alone",
+                    fix="Name another folder: sugarwright demo FOLDER",
+                )
+        folder.mkdir(parents=True, exist_ok=True)
+        for name in (HOUSE_FILE, WEATHER_FILE):
+            if not (folder / name).exists():
+                shipped = files("sugarwright") / "demo" / name
+                (folder / name).write_bytes(shipped.read_bytes())
+    except (OSError, ValueError) as problem:
+        reason = getattr(problem, "strerror", None) or str(problem)
+        raise InputError("folder", str(folder), f"cannot be written to: {reason}") from None
+
+
+def _is_own(path: Path) -> bool:
+    with path.open("rb") as file:
+        return MARK.encode() in file.readline(200)
+
+
+def _commands(folder: str) -> list[str]:
+    """Return commands that give the same plan, and others, to be typed as they stand."""
+    where = shlex.quote(folder)
+    options = [
+        f"--{field.name.replace('_', '-')} {shlex.quote(getattr(LEVELS, field.name))}"
+        for field in fields(LEVELS)
+        if getattr(LEVELS, field.name) is not None
+    ]
+    lines, line = [], f"sugarwright plan {where}"
+    for option in options:
+        if len(line) + len(option) > 72:
+            lines.append(f"{line} \\")
+            line = "   "
+        line += f" {option}"
+    return [
+        *lines,
+        line,
+        f"sugarwright check {where}",
+        f"sugarwright simulate {where} --from 2026-03-19",
+        "sugarwright new my-sugarhouse",
+    ]
