@@ -255,7 +255,7 @@ def _membrane(words: _Words, action: Action) -> Iterator[str]:
         made.append(f"till about {words.when(action.until_s, action.time_s)}")
         made.append(_ENDS.get(action.ends, ""))
     if action.rinse_m3:
-        made.append(f"then rinse with {words.show(action.rinse_m3, VOLUME)} of permeate")
+        made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")
     yield "; ".join(filter(None, made))
     if action.night_flow_m3_s is not None:
         yield f"overnight set it to {words.show(action.night_flow_m3_s, FLOW)}: it runs alone"
@@ -298,7 +298,8 @@ def _wash(words: _Words, action: Action) -> Iterator[str]:
 
 
 def _frost(words: _Words, action: Action) -> Iterator[str]:
-    yield "frost by now: drain pump, line and whatever holds water before you go in"
+    by = words.when(action.expected_s or action.time_s, action.time_s)
+    yield f"drain pump, line and whatever else holds water: frost by {by}"
 
 
 def _dump(words: _Words, action: Action) -> Iterator[str]:

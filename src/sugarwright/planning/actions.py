@@ -240,15 +240,28 @@ def _wash(scene: Scene) -> Action:
 
 
 def _frost(scene: Scene) -> list[Action]:
-    """Drain what would freeze, by the hour in which the frost is expected."""
-    plant = scene.plant
+    """Drain what would freeze, at the last chance before each frost that follows a run of sap."""
+    plant, drive = scene.plant, scene.drive
     pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
     if not pumps and plant.p[at.MEMBRANE_OUTDOORS] <= 0.0:
         return []
-    hours = scene.drive.calendar[scene.first : scene.last, at.HOUR].astype(np.int64)
-    frosty = scene.drive.air_c[0, hours] < FROST_C
-    begins = np.flatnonzero(frosty[1:] & ~frosty[:-1])
-    if not len(begins):
-        return []
-    step = scene.first + int(begins[-1]) + 1
-    return [Action("drain before the frost", scene.time_s(step), caution="frost")]
+    hours = drive.calendar[:, at.HOUR].astype(np.int64)
+    frosty = drive.air_c[0, hours] < FROST_C
+    sap = drive.sap_kg_s[0].sum(axis=(1, 2))[hours]
+    found = []
+    for step in np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1:
+        attended = np.flatnonzero(drive.calendar[:step, at.PEOPLE] > 0.0)
+        since = max(0, step - int(86400 / scene.trace.step_s))
+        if not len(attended) or not sap[since:step].any():
+            continue
+        chance = int(attended[-1])
+        if scene.first <= chance < scene.last:
+            found.append(
+                Action(
+                    "drain before the frost",
+                    scene.time_s(chance),
+                    expected_s=scene.time_s(int(step)),
+                    caution="frost",
+                )
+            )
+    return found
