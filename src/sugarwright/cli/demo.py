@@ -26,7 +26,7 @@ LEVELS = LevelTexts(
     stock="31 gal",
     stock_brix="5.8",
     permeate="140 gal",
-    pan_brix="20",
+    pan_brix="13",
     wood="2.3 cords",
 )
 """What an invented maker read off the tanks that morning."""
