@@ -88,24 +88,45 @@ def test_more_pressure_more_permeate(machine, times):
     assume(higher["exit_pressure_pa"] > 1.01 * machine["exit_pressure_pa"])
     less, more = run(**machine), run(**higher)
     assert more.permeate_kg_s > less.permeate_kg_s
-    assert more.concentrate_brix > less.concentrate_brix
+    if machine["sugar_permeability_m_s"] < 1e-7:  # a loose membrane may let the sugar go as well
+        assert more.concentrate_brix > less.concentrate_brix
 
 
 @settings(**SPEED)
 @given(machines, st.floats(1.05, 3.0))
 def test_a_wider_valve_gives_weaker_concentrate(machine, times):
     assume(machine["exit_pressure_pa"] > 1.1 * osmotic_pressure_pa(machine["feed_brix"], 30.0))
-    wider = dict(machine, concentrate_flow_m3_s=times * machine["concentrate_flow_m3_s"])
-    assert run(**wider).concentrate_brix < run(**machine).concentrate_brix
+    # Friction left out: it raises the pressure upstream, and so may win back what the flow loses.
+    smooth = dict(machine, friction_factor_multiplier=0.0)
+    wider = dict(smooth, concentrate_flow_m3_s=times * machine["concentrate_flow_m3_s"])
+    # With membrane to spare both end at the osmotic pressure: equal, to the balance's tolerance.
+    assert run(**wider).concentrate_brix < run(**smooth).concentrate_brix * (1.0 + 1e-9)
 
 
 @settings(**SPEED)
-@given(machines, st.floats(1.0, 10.0))
-def test_colder_sap_gives_less_permeate(machine, colder_k):
-    assume(machine["temperature_c"] >= colder_k)
-    assume(machine["exit_pressure_pa"] > 1.3 * osmotic_pressure_pa(machine["feed_brix"], 30.0))
-    cold = dict(machine, temperature_c=machine["temperature_c"] - colder_k)
-    assert run(**cold).permeate_kg_s < run(**machine).permeate_kg_s
+@given(
+    st.floats(0.2, 4.0),
+    st.floats(10.0, 30.0),
+    st.floats(1.0, 10.0),
+    st.floats(5e5, 15e5),
+    st.floats(20.0, 60.0),
+    st.floats(0.5, 2.0),
+)
+def test_colder_sap_gives_less_permeate(brix, warm_c, colder_k, pressure_pa, gal_h, film_factor):
+    """One small element, well over the osmotic pressure.
+
+    A machine with membrane to spare works up to the osmotic pressure itself, and that is a little
+    lower in the cold: there the law need not hold.
+    """
+    assume(pressure_pa > 1.5 * osmotic_pressure_pa(brix, 30.0))
+    setting = {
+        "feed_brix": brix,
+        "exit_pressure_pa": pressure_pa,
+        "concentrate_flow_m3_s": gal_h * GAL_H,
+        "film_factor": film_factor,
+    }
+    cold = run(**setting, temperature_c=warm_c - colder_k)
+    assert cold.permeate_kg_s < run(**setting, temperature_c=warm_c).permeate_kg_s
 
 
 @settings(**SPEED)

@@ -21,7 +21,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.valid import valid
 
 CONCENTRATE_BRIX_MAX = 44.0
-"""Osmotic pressure is some 60 bar there, well above the gauge pressures allowed."""
+"""Osmotic pressure is 66 bar or more there, well above the gauge pressures allowed."""
 
 _BALANCE_TOLERANCE = 1e-10
 _BALANCE_ITERATIONS = 80
@@ -31,10 +31,10 @@ class MembranePoint(NamedTuple):
     """One operating point of the whole machine.
 
     ``feed = concentrate + permeate``, in water and in sugar. ``permeate_kg_s`` includes the little
-    sugar that passes. ``solved`` is False where no strength of concentrate fits (so much flow that
-    the pressure drop along the elements outgrows every osmotic pressure; so much membrane for so
-    little flow that the balance hangs on the last digit): then nothing is made, and the feed is the
-    concentrate.
+    sugar that passes. ``solved`` is False where no strength of concentrate fits: it would exceed
+    ``CONCENTRATE_BRIX_MAX``, the pressure drop along the elements outgrows every osmotic pressure,
+    or there is so much membrane for so little flow that the balance hangs on the last digit. Then
+    nothing is made, and the feed is the concentrate.
     """
 
     concentrate_brix: float

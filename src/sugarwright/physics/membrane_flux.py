@@ -11,7 +11,7 @@ from sugarwright.physics.valid import valid
 from sugarwright.physics.water import water_density_kg_m3
 
 WALL_BRIX_MAX = 60.0
-"""Osmotic pressure is about 130 bar there, beyond the pressure of any sap membrane."""
+"""Osmotic pressure is about 145 bar there, beyond the pressure of any sap membrane."""
 
 _FLUX_TOLERANCE = 1e-9
 _FLUX_ITERATIONS = 60

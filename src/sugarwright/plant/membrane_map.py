@@ -1,7 +1,7 @@
 """The membrane's operating map: what the full model says, at the price of a polynomial.
 
 The simulator asks the membrane millions of times for one plan; the full model
-(:func:`sugarwright.physics.membrane.operating_point`) takes some 60 us a time. The map gives
+(:func:`sugarwright.physics.membrane.operating_point`) takes some 100 us a time. The map gives
 permeate and passed sugar over concentrate flow, feed strength, temperature and condition within
 0.2 % of the permeate. It is fitted once per house; outside its box the caller uses the full model.
 
