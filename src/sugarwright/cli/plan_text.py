@@ -8,7 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Action, Day, PlanReport, Range, Watch
+from sugarwright.planning.report import Action, Day, PlanReport, Range, Watch, Way
 from sugarwright.units import (
     DURATION,
     ENERGY,
@@ -22,6 +22,7 @@ from sugarwright.units import (
 )
 
 WIDTH = 80
+_UNIT_AT = {VOLUME: 0.01, DURATION: 3600.0}  # values whose usual unit a range is told in
 LABEL = 9  # columns of the words on the left
 HOURLY_RATE_S = 3600.0
 
@@ -81,7 +82,7 @@ class _Words:
 
     def about(self, value: Range, kind: Kind, digits: int | None = None) -> str:
         """A median with its range, or alone where there is hardly any."""
-        unit = kind.display_unit(value.high, self.report.units)
+        unit = kind.display_unit(max(value.high, _UNIT_AT[kind]), self.report.units)
         low, middle, high = (
             show(each, kind, self.report.units, digits, unit)
             for each in (value.low, value.middle, value.high)
@@ -173,14 +174,16 @@ class _Words:
 
     def expect(self) -> Iterator[str]:
         day = self.main
-        parts = [f"{self.about(day.syrup_m3, VOLUME, 1)} of syrup"]
+        parts = ["no syrup"]
+        if day.syrup_m3.high > 0.0:
+            parts = [f"{self.about(day.syrup_m3, VOLUME, 1)} of syrup"]
         if day.fire_s.high > 0.0:
             parts.append(f"{self.about(day.fire_s, DURATION)} at the fire")
             parts.append(f"{self.show(day.wood_m3.middle, WOOD, 2)} of wood")
-        if self.report.standing.has_membrane:
+        if day.permeate_m3.high > 0.0:
             parts.append(f"{self.about(day.permeate_m3, VOLUME, 0)} of permeate")
-        power = self.show(day.energy_j.middle, ENERGY)
-        parts.append(f"{power} of power")
+        if day.energy_j.middle > 0.0:
+            parts.append(f"{self.show(day.energy_j.middle, ENERGY)} of power")
         parts.append(f"{self.about(day.sap_m3, VOLUME, 0)} of sap to come")
         air = f"air {self.show(day.low_c, TEMPERATURE)} to {self.show(day.high_c, TEMPERATURE)}"
         name = "today" if day is self.report.days[0] else self.day(day.begin_s)[:3].lower()
@@ -210,15 +213,20 @@ class _Words:
     def habit(self) -> Iterator[str]:
         plan, habit = self.report.plan, self.report.habit
         gain = plan.money.net - habit.money.net
-        hours = self.show(habit.fire_s, DURATION)
         text = (
-            f"your usual way to {self.day(self.report.end_s)}: "
-            f"{self.show(habit.syrup_m3, VOLUME, 1)} of syrup, {hours} at the fire; this plan: "
-            f"{self.show(plan.syrup_m3, VOLUME, 1)}, {self.show(plan.fire_s, DURATION)}, worth "
-            f"{self.money(abs(gain))} {'more' if gain >= 0.0 else 'less'} by your prices with "
-            "what is left in the tanks"
+            f"your usual way to {self.day(self.report.end_s)}: {self.way(habit)}; "
+            f"this plan: {self.way(plan)}, worth {self.money(abs(gain))} "
+            f"{'more' if gain >= 0.0 else 'less'} by your prices with what is left in the tanks"
         )
         yield from _entry("habit", text)
+
+    def way(self, way: Way) -> str:
+        if way.syrup_m3 <= 0.0 and way.fire_s <= 0.0:
+            return "no syrup, no fire"
+        syrup = show(
+            way.syrup_m3, VOLUME, self.report.units, 1, VOLUME.display_unit(0.01, self.report.units)
+        )
+        return f"{syrup} of syrup, {self.show(way.fire_s, DURATION)} at the fire"
 
     def broken(self) -> Iterator[str]:
         for what in self.report.broken:

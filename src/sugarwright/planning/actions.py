@@ -19,6 +19,8 @@ from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
+THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
+DRAINING_S = 1800.0  # begun half an hour before the last chance
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
@@ -102,7 +104,10 @@ def _membrane(scene: Scene) -> list[Action]:
         )
         if end is None or len(found) == MOST_STARTS:
             break
-        on = scene.first_where(at.T_MEMBRANE_ON, end, scene.last)
+        gone = np.flatnonzero(scene.drive.calendar[end : scene.last, at.PEOPLE] == 0.0)
+        # What starts again while people are there needs no line of its own: the gauge says it.
+        back = scene.last if not len(gone) else end + int(gone[0])
+        on = scene.first_where(at.T_MEMBRANE_ON, back, scene.last)
     return found
 
 
@@ -250,11 +255,11 @@ def _frost(scene: Scene) -> list[Action]:
     sap = drive.sap_kg_s[0].sum(axis=(1, 2))[hours]
     found = []
     for step in np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1:
+        since = max(0, step - int(THAW_S / scene.trace.step_s))
         attended = np.flatnonzero(drive.calendar[:step, at.PEOPLE] > 0.0)
-        since = max(0, step - int(86400 / scene.trace.step_s))
-        if not len(attended) or not sap[since:step].any():
+        if frosty[since:step].any() or not sap[since:step].any() or not len(attended):
             continue
-        chance = int(attended[-1])
+        chance = int(attended[-1]) - int(DRAINING_S / scene.trace.step_s)
         if scene.first <= chance < scene.last:
             found.append(
                 Action(

@@ -31,8 +31,9 @@ WASH_LEAST_RUN_S = (
     3.0 * 3600.0
 )  # a wash is not worth its permeate before: common practice, no source
 BURN_HOURS = (2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 24.0)
-SAP_GAUGES = (0.0, 0.1, 0.2, 0.35, 0.5)
+SAP_GAUGES = (0.1, 0.15, 0.2, 0.35, 0.5)
 STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
+LEAST_FEED_S = 3600.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
 FLOW_SETTINGS = 8
 
 
@@ -90,6 +91,7 @@ def make_menu(plant: Plant, drive: Drive, now_s: int) -> Menu:
     unit = "gal" if plant.house.site.units == "us" else "L"
     first = (now_s - drive.begin_s) / plant.step_s
     feed_m3 = p[at.STOCK_CAPACITY_M3] if membrane is not None else p[at.SAP_CAPACITY_M3]
+    least_feed_m3 = p[at.RESERVE_M3] + plant.house.pan.boil_rate_m3_s * LEAST_FEED_S
     return Menu(
         starts=_times(drive.calendar, first, LEAST_RUN_S),
         lights=_times(drive.calendar, first, p[at.CLEAR_S] + p[at.LEAST_BURN_S]),
@@ -99,7 +101,7 @@ def make_menu(plant: Plant, drive: Drive, now_s: int) -> Menu:
         sap_gauges_m3=_plain_volumes(
             1.2 * p[at.LEAST_SAP_M3], p[at.SAP_CAPACITY_M3], SAP_GAUGES, unit
         ),
-        stock_gauges_m3=_plain_volumes(1.2 * p[at.RESERVE_M3], feed_m3, STOCK_GAUGES, unit),
+        stock_gauges_m3=_plain_volumes(least_feed_m3, feed_m3, STOCK_GAUGES, unit),
         burns_min=60.0 * np.array(BURN_HOURS),
         membrane=membrane is not None,
     )

@@ -210,7 +210,19 @@ def _plainer(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
             trial_value = ledger.value(trial)
             if trial_value >= max(value - PLAIN_MONEY, floor):
                 best, value = trial, trial_value
-    return _guarded(menu, ledger, best)
+    return _guarded(menu, ledger, _earliest(menu, ledger, best))
+
+
+def _earliest(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
+    """Start the membrane as early as costs next to nothing: it is the slow one, and may be late."""
+    for d in range(menu.days):
+        if best[d, START] > 1:
+            trials = [_changed(best, d, START, each) for each in range(1, best[d, START] + 1)]
+            fine = np.flatnonzero(
+                ledger.values(np.array(trials)) >= ledger.value(best) - PLAIN_MONEY
+            )
+            best = trials[int(fine[0])]
+    return best
 
 
 def _plain_options(menu: Menu) -> list[tuple[int, int]]:

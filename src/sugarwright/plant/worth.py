@@ -229,7 +229,10 @@ def _wash_money(plant: Plant, *, cleaner_only: bool) -> float:
 
 
 def _wash_due(plant: Plant, states: Floats) -> Floats:
-    """Share of the next wash that running since the last one has brought nearer."""
+    """Share of the next wash that running since the last one has brought nearer.
+
+    Beyond the house's own interval it counts twice: what is left on a membrane sets (judgement).
+    """
     share = states[..., at.RUN_SINCE_WASH_S] / plant.house.habit.wash_after_s
-    due: Floats = _wash_money(plant, cleaner_only=False) * share
+    due: Floats = _wash_money(plant, cleaner_only=False) * (share + np.maximum(0.0, share - 1.0))
     return due
