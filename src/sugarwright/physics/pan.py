@@ -125,7 +125,7 @@ def advance_compartments(
     mass_kg : liquid in each compartment, kg (constant)
     heat_share_fraction : share of the heat that each compartment gets (sums to 1)
     evaporated_kg_s : water boiled off by all together, kg/s; as much is fed to the first
-    feed_preheat_fraction : share of the heat that goes into warming the feed, in the first one
+    feed_preheat_fraction : share of the heat that warms the feed, taken from the first ones
     feed_sugar_fraction : mass fraction of sugar in the feed
     mixing_fraction : back-mixing between neighbours as a share of the flow between them
     duration_s : s; short beside mass / flow (a minute or two)
@@ -173,10 +173,13 @@ def _sugar_rates(
     """Write each compartment's sugar gain (kg/s) into ``work`` from ``rate_at`` on."""
     arriving_kg_s = evaporated_kg_s * feed_sugar_fraction
     flow_kg_s = evaporated_kg_s
+    warming = feed_preheat_fraction
     for i in range(count):
-        # The latent heat left over after warming the feed is what the first compartment boils with.
-        share = heat_share_fraction[i] - (feed_preheat_fraction if i == 0 else 0.0)
-        flow_kg_s -= evaporated_kg_s * share / (1.0 - feed_preheat_fraction)
+        # Feed boils only once it is warm: the first compartments' heat warms it, the rest boils.
+        warms = min(warming, heat_share_fraction[i])
+        warming -= warms
+        boils = heat_share_fraction[i] - warms
+        flow_kg_s -= evaporated_kg_s * boils / (1.0 - feed_preheat_fraction)
         if i == count - 1:
             leaving_kg_s = 0.0
         else:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 import numpy as np
 
+from sugarwright.errors import RangeError
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
 from sugarwright.physics.hydraulics import pumped_flow_m3_s
@@ -16,7 +18,9 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.transport import heat_capacity_j_kg_k, viscosity_pa_s
 from sugarwright.physics.water import latent_heat_j_kg, water_density_kg_m3
 from sugarwright.plant import layout as at
-from sugarwright.plant.house import Gathering, House, Membrane, Tank
+from sugarwright.plant.decisions import BRIM_FRACTION
+from sugarwright.plant.house import Gathering, House, Membrane, Pan, Tank
+from sugarwright.plant.house_membrane import may_run_alone
 from sugarwright.plant.membrane_map import MembraneMap, build_map
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 from sugarwright.plant.tank_kernel import Floats
@@ -32,6 +36,10 @@ LEAST_BURN_S = 5400.0  # nobody lights for less: common practice, no source
 CROWDED_FRACTION = 0.75
 SPARE_FEED = 1.2  # feed kept for the burn-down beside what it boils off
 CELLS_PER_ELEMENT = 4
+LEAST_DRAW_SHARE = 0.01
+LONGEST_BOIL_S = 100.0
+BOIL_STEP_SHARE = 0.3  # of the time in which the fastest compartment changes
+LEAST_CHANGE_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -69,7 +77,13 @@ def assemble(house: House, step_s: float = 300.0) -> Plant:
     Returns
     -------
     Plant
+
+    Raises
+    ------
+    RangeError : a step that does not divide an hour; a pan or tank with which nothing would work
     """
+    if not (step_s >= 1.0 and 3600.0 % step_s == 0.0):
+        raise RangeError("step_s", step_s, "does not divide an hour", "1 to 3600 s")
     p = np.zeros(at.PARAMETERS_SIZE)
     p[at.STEP_S] = step_s
     p[at.POINTS] = len(house.gathering)
@@ -83,10 +97,16 @@ def assemble(house: House, step_s: float = 300.0) -> Plant:
     if house.membrane is not None:
         geometry = _membrane(p, house, house.membrane)
         flows = (house.membrane.least_flow_m3_s, house.membrane.most_flow_m3_s)
-        membrane_map = build_map(geometry, flows)
+        membrane_map = _map_of(geometry, flows)
         coefficients = membrane_map.coefficients
     points = np.array([_point(house, gathering) for gathering in house.gathering])
     return Plant(house, p, points, membrane_map, coefficients)
+
+
+@lru_cache(maxsize=32)
+def _map_of(geometry: tuple[float, ...], flows: tuple[float, float]) -> MembraneMap:
+    """Fit a machine's map once, however many houses differ in other things."""
+    return build_map(geometry, flows)
 
 
 def local_day_number(day: date) -> int:
@@ -143,24 +163,64 @@ def _pan(p: Floats, house: House) -> None:
     p[at.COMPARTMENTS] = len(pan.compartments_m3)
     p[at.MIXING] = pan.mixing_fraction
     p[at.FINISH_FRACTION] = pan.finish_brix / 100.0
-    p[at.DRAW_KG] = pan.draw_volume_m3 * density_kg_m3(pan.finish_brix, 20.0)
-    masses = _compartment_masses_kg(house, boiling_c)
-    for i, mass_kg in enumerate(masses):
+    _compartments(p, pan, boiling_c, boiled_kg_s)
+    _reserve(p, house, boiled_kg_s)
+
+
+def _compartments(p: Floats, pan: Pan, boiling_c: float, boiled_kg_s: float) -> None:
+    """Fill in the compartments, and what draws and the length of a boiling step owe to them."""
+    if pan.heat_share[-1] < LEAST_DRAW_SHARE:
+        raise RangeError(
+            "pan.heat_share",
+            f"{100 * pan.heat_share[-1]:.3g} % for the last",
+            "would make no syrup: the draw-off compartment must boil too",
+            f"{100 * LEAST_DRAW_SHARE:g} % or more for the last",
+        )
+    masses = _compartment_masses_kg(pan, boiling_c)
+    flow_kg_s, change_s = boiled_kg_s, math.inf
+    for i, (mass_kg, share) in enumerate(zip(masses, pan.heat_share, strict=True)):
         p[at.COMPARTMENT_KG + i] = mass_kg
-        p[at.HEAT_SHARE + i] = pan.heat_share[i]
-    feed = house.stock_tank if house.membrane is not None else house.sap_tank
-    dead_m3 = feed.count * feed.dead_volume_m3 if feed is not None else 0.0
+        p[at.HEAT_SHARE + i] = share
+        through_kg_s = flow_kg_s * (1.0 + 2.0 * pan.mixing_fraction)
+        change_s = min(change_s, mass_kg / through_kg_s)
+        flow_kg_s -= boiled_kg_s * share
+    if change_s < LEAST_CHANGE_S:
+        raise RangeError(
+            "pan.compartments",
+            f"one that boils through in {change_s:.2g} s",
+            "is too small for this boil rate",
+            f"{LEAST_CHANGE_S:g} s or more of what flows through it",
+            "Check the compartments' volumes and the boil rate.",
+        )
+    p[at.BOIL_STEP_S] = min(LONGEST_BOIL_S, BOIL_STEP_SHARE * change_s)
+    drawn_kg = pan.draw_volume_m3 * density_kg_m3(pan.finish_brix, 20.0)
+    p[at.DRAW_KG] = min(drawn_kg, masses[-1])
+    p[at.DRAW_PIECES] = math.ceil(p[at.DRAW_KG] / min(masses[:-1]))
+
+
+def _reserve(p: Floats, house: House, boiled_kg_s: float) -> None:
+    """Feed at which the fire is let go: what the burn-down boils off and draws still take."""
+    pan, feed = house.pan, house.stock_tank or house.sap_tank
+    key = "tank.sap" if house.stock_tank is None else "tank.stock"
     tail_m3 = boiled_kg_s * pan.burn_down_s / water_density_kg_m3(COLD_C)
+    dead_m3 = feed.count * feed.dead_volume_m3
     p[at.RESERVE_M3] = dead_m3 + max(pan.reserve_m3, SPARE_FEED * tail_m3)
+    if 1.1 * p[at.RESERVE_M3] > BRIM_FRACTION * capacity_m3(feed):
+        raise RangeError(
+            key,
+            f"{capacity_m3(feed) * 1000:.3g} L",
+            "is too small to feed this pan until its fire has died",
+            f"{1.1 / BRIM_FRACTION * p[at.RESERVE_M3] * 1000:.3g} L or more",
+            "Check the tank, the boil rate and burn_down of the pan.",
+        )
 
 
-def _compartment_masses_kg(house: House, boiling_c: float) -> list[float]:
+def _compartment_masses_kg(pan: Pan, boiling_c: float) -> list[float]:
     """Liquid in each compartment while boiling, at the density of a usual gradient.
 
     Steady strengths without mixing are feed strength x feed flow / flow past the compartment; the
     last one stands at the finish.
     """
-    pan = house.pan
     flow, masses = 1.0, []
     for volume_m3, share in zip(pan.compartments_m3, pan.heat_share, strict=True):
         flow -= share
@@ -189,11 +249,11 @@ def _chores(p: Floats, house: House) -> None:
 
 def _membrane(p: Floats, house: House, membrane: Membrane) -> tuple[float, ...]:
     """Fill in the membrane's parameters; return those that its operating points need, in order."""
-    cutouts = membrane.low_flow_cutout and membrane.full_tank_cutout
-    frost_safe = membrane.frost_cutout or membrane.place == "indoors"
     together_a = membrane.motor_current_a + house.fire.blower_current_a
     p[at.HAS_MEMBRANE] = 1.0
     p[at.LEAST_SAP_M3] = max(membrane.least_sap_m3, p[at.SAP_DEAD_M3])
+    p[at.LEAST_FLOW_M3_S] = membrane.least_flow_m3_s
+    p[at.MOST_FLOW_M3_S] = membrane.most_flow_m3_s
     p[at.LOSS_PER_S] = -math.log1p(-membrane.loss_per_hour_fraction) / 3600.0
     p[at.RINSE_M3] = membrane.rinse_volume_m3
     p[at.RINSE_S] = membrane.rinse_duration_s
@@ -204,7 +264,7 @@ def _membrane(p: Floats, house: House, membrane: Membrane) -> tuple[float, ...]:
     p[at.WASH_RECOVERY] = membrane.wash_recovery_fraction
     p[at.START_HANDS_S] = membrane.start_hands_s
     p[at.STOP_HANDS_S] = membrane.stop_hands_s
-    p[at.UNATTENDED] = 1.0 if membrane.unattended and cutouts and frost_safe else 0.0
+    p[at.UNATTENDED] = 1.0 if may_run_alone(membrane) else 0.0
     p[at.MEMBRANE_OUTDOORS] = 1.0 if membrane.place == "outdoors" else 0.0
     p[at.MOTOR_W] = membrane.motor_power_w
     p[at.CONDITION_LASTING] = membrane.condition_fraction

@@ -54,17 +54,20 @@ def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floa
 
 
 def _local(timezone: str, begin_s: int, total: int, step_s: float) -> tuple[Floats, Floats]:
-    """Local minute and day number of each step; the zone's offset is looked up once an hour."""
+    """Local minute and day number of each step; the zone's offset is looked up twice an hour.
+
+    In a zone half an hour off the others (Newfoundland) the clocks change within a UTC hour.
+    """
     zone = ZoneInfo(timezone)
     offsets = {}
     minute, day = np.empty(total), np.empty(total)
     for k in range(total):
         now_s = int(begin_s + k * step_s)
-        hour_s = now_s - now_s % 3600
-        if hour_s not in offsets:
-            offset = datetime.fromtimestamp(hour_s, tz=UTC).astimezone(zone).utcoffset()
-            offsets[hour_s] = int(offset.total_seconds()) if offset is not None else 0
-        local_s = now_s + offsets[hour_s]
+        half_s = now_s - now_s % 1800
+        if half_s not in offsets:
+            offset = datetime.fromtimestamp(half_s, tz=UTC).astimezone(zone).utcoffset()
+            offsets[half_s] = int(offset.total_seconds()) if offset is not None else 0
+        local_s = now_s + offsets[half_s]
         days, second = divmod(local_s, 86400)
         minute[k] = second / 60.0
         day[k] = days + _EPOCH_DAY

@@ -9,8 +9,9 @@ membrane that runs alone where the house does not allow it.
 from __future__ import annotations
 
 from sugarwright.plant import layout as at
-from sugarwright.plant.pan_kernel import feed_dead_m3, fill_pan, is_lit, pan_mass_kg
+from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg
 from sugarwright.plant.tank_kernel import (
+    CLOSE_M3,
     Floats,
     life_used,
     mass_above_kg,
@@ -22,6 +23,8 @@ FROST_C = -1.0
 MOST_LIGHT_UPS_A_DAY = 2.0
 DUMPING_S = 900.0  # to empty and rinse a tank of spoiled sap: common practice, no source
 STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not worth the walk
+BRIM_FRACTION = 0.95  # as full as a tank gets without worry: no gauge waits for more
+DAY_MIN = 1440.0
 
 
 def decide(
@@ -36,14 +39,16 @@ def decide(
     now_s: float,
 ) -> None:
     """Do whatever is due now. ``plan`` has one row a day from local day number ``plan_day`` on."""
-    today = min(max(int(row[at.DAY]) - plan_day, 0), plan.shape[0] - 1)
+    today = _row_of(plan, plan_day, row[at.DAY])
+    before = _row_of(plan, plan_day, row[at.DAY] - 1.0)
     _dump_spoiled(p, x, y, row, now_s)
     _drain_for_frost(p, x, y, row, air_c)
     _tend_tanks(p, x, y, row)
-    _empty_points(p, points, x, row, air_c)
+    hands = _empty_points(p, points, x, row, air_c)
     if p[at.HAS_MEMBRANE] > 0.0:
-        _membrane(p, x, y, plan, today, row, air_c)
-    _fire(p, x, y, plan[today], row)
+        _membrane(p, x, y, plan[today], plan[before], row, air_c)
+    left_min = _left_min(plan[today], plan[before], row, at.FIRE_START, at.FIRE_STOP)
+    _fire(p, x, y, plan[today], row, left_min, hands)
 
 
 def charge(y: Floats, row: Floats, work_s: float) -> None:
@@ -52,12 +57,19 @@ def charge(y: Floats, row: Floats, work_s: float) -> None:
     y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
 
 
-def flow_now_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
-    """Concentrate flow that the valve is set to in this step, m³/s."""
-    today = min(max(int(row[at.DAY]) - plan_day, 0), plan.shape[0] - 1)
-    if _is_night(plan, today, row):
-        return _night_flow(plan, today, row)
-    return plan[today, at.MEMBRANE_FLOW_M3_S]
+def flow_now_m3_s(p: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
+    """Concentrate flow that the valve is set to in this step, m³/s; never beyond its ends."""
+    wanted_m3_s = _flow_wanted_m3_s(plan, plan_day, row)
+    return min(max(wanted_m3_s, p[at.LEAST_FLOW_M3_S]), p[at.MOST_FLOW_M3_S])
+
+
+def _flow_wanted_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
+    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    before = plan[_row_of(plan, plan_day, row[at.DAY] - 1.0)]
+    if _is_night(today, before, row):
+        return _night_flow(today, before, row)
+    since_today = _until_stop(today, row[at.MINUTE], at.MEMBRANE_START, at.MEMBRANE_STOP) > 0.0
+    return (today if since_today else before)[at.MEMBRANE_FLOW_M3_S]
 
 
 def feed_tank(p: Floats) -> int:
@@ -65,17 +77,49 @@ def feed_tank(p: Floats) -> int:
     return at.STOCK if p[at.HAS_MEMBRANE] > 0.0 else at.SAP
 
 
+# --- clock ---------------------------------------------------------------------------------------
+
+
+def _row_of(plan: Floats, plan_day: int, day: float) -> int:
+    """The plan's row of a local day; the first and the last stand for the days beyond."""
+    return min(max(int(day) - plan_day, 0), plan.shape[0] - 1)
+
+
+def _until_stop(today: Floats, minute: float, start: int, stop: int) -> float:
+    """Minutes left of a day's span; 0 outside. One that stops before it starts passes midnight."""
+    begins, ends = today[start], today[stop]
+    if begins < 0.0 or minute < begins:
+        return 0.0
+    return max(0.0, (ends if ends >= begins else ends + DAY_MIN) - minute)
+
+
+def _left_min(today: Floats, before: Floats, row: Floats, start: int, stop: int) -> float:
+    """Minutes left of today's span, or of yesterday's that went on past midnight; else 0."""
+    minute = row[at.MINUTE]
+    return max(
+        _until_stop(today, minute, start, stop), _until_stop(before, minute + DAY_MIN, start, stop)
+    )
+
+
+# --- tanks ---------------------------------------------------------------------------------------
+
+
 def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) -> None:
+    """Dump what has spoiled, when somebody is there; never what a hot pan is fed with."""
+    hot = x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0
     for tank in (at.SAP, at.STOCK):
         held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
-        if held_kg > 1.0 and life_used(p, x[tank + at.CELLS]) >= 1.0:
-            if y[at.SPOILED_AT_S] < 0.0:
-                y[at.SPOILED_AT_S] = now_s
-            if row[at.PEOPLE] > 0.0:
-                water_kg, sugar_kg = take_out(x, tank, held_kg)
-                y[at.DUMPED_WATER_KG] += water_kg
-                y[at.DUMPED_SUGAR_KG] += sugar_kg
-                charge(y, row, DUMPING_S)
+        if held_kg <= 1.0 or life_used(p, x[tank + at.CELLS]) < 1.0:
+            continue
+        if y[at.SPOILED_AT_S] < 0.0:
+            y[at.SPOILED_AT_S] = now_s
+        if row[at.PEOPLE] > 0.0 and not (hot and tank == feed_tank(p)):
+            if tank == at.SAP and x[at.MEMBRANE_ON] > 0.0:
+                stop_membrane(p, x, y, row)
+            water_kg, sugar_kg = take_out(x, tank, held_kg)
+            y[at.DUMPED_WATER_KG] += water_kg
+            y[at.DUMPED_SUGAR_KG] += sugar_kg
+            charge(y, row, DUMPING_S)
 
 
 def _drain_for_frost(p: Floats, x: Floats, y: Floats, row: Floats, air_c: float) -> None:
@@ -94,64 +138,67 @@ def _tend_tanks(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
         charge(y, row, p[at.CHORE_DAY_S])
 
 
-def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: float) -> None:
-    """Start and stop pumps and trips. A load is carried by somebody not at the fire."""
+def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: float) -> float:
+    """Start and stop pumps and trips; return how many people are neither on a trip nor at a fire.
+
+    A load is carried by somebody not at the fire.
+    """
     hands = row[at.PEOPLE] - (1.0 if is_lit(p, x) else 0.0)
-    room_m3 = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP)
+    room = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP) > CLOSE_M3
     for g in range(int(p[at.POINTS])):
         if points[g, at.EMPTYING_M3_S] <= 0.0:
             continue
         tank = at.GATHERED + g * at.POINT_WIDTH
-        held_m3 = volume_m3(p, x, tank)
         by_hand = points[g, at.BY_HAND] > 0.0
-        possible = room_m3 > 0.0 and (hands >= 1.0 if by_hand else air_c > FROST_C)
-        if x[tank + at.EMPTYING] > 0.0:
-            if not possible or held_m3 <= points[g, at.POINT_DEAD_M3] + 1e-4:
-                x[tank + at.EMPTYING] = 0.0
-        elif possible and held_m3 >= min(
-            points[g, at.EMPTYING_START_M3], 0.95 * points[g, at.POINT_CAPACITY_M3]
-        ):
-            x[tank + at.EMPTYING] = 1.0
+        possible = room and (hands >= 1.0 if by_hand else air_c > FROST_C)
+        start_m3 = min(
+            points[g, at.EMPTYING_START_M3], BRIM_FRACTION * points[g, at.POINT_CAPACITY_M3]
+        )
+        going_on = x[tank + at.EMPTYING] > 0.0 or volume_m3(p, x, tank) >= start_m3
+        x[tank + at.EMPTYING] = 1.0 if possible and going_on else 0.0
         if x[tank + at.EMPTYING] > 0.0:
             if by_hand:
                 hands -= 1.0
             else:
                 x[at.WET] = 1.0
+    return hands
 
 
 # --- membrane ------------------------------------------------------------------------------------
 
 
-def _is_night(plan: Floats, today: int, row: Floats) -> bool:
-    start, stop = plan[today, at.MEMBRANE_START], plan[today, at.MEMBRANE_STOP]
-    return start < 0.0 or row[at.MINUTE] < start or row[at.MINUTE] >= stop or row[at.PEOPLE] <= 0.0
+def _is_night(today: Floats, before: Floats, row: Floats) -> bool:
+    """Outside the plan's hours for the day setting, or with nobody there."""
+    left_min = _left_min(today, before, row, at.MEMBRANE_START, at.MEMBRANE_STOP)
+    return left_min <= 0.0 or row[at.PEOPLE] <= 0.0
 
 
-def _night_flow(plan: Floats, today: int, row: Floats) -> float:
+def _night_flow(today: Floats, before: Floats, row: Floats) -> float:
     """Night setting; before today's start it is still yesterday's."""
-    start = plan[today, at.MEMBRANE_START]
-    if today > 0 and (row[at.MINUTE] < start or (start < 0.0 and row[at.MINUTE] < 720.0)):
-        return plan[today - 1, at.NIGHT_FLOW_M3_S]
-    return plan[today, at.NIGHT_FLOW_M3_S]
+    start = today[at.MEMBRANE_START]
+    until = start if start >= 0.0 else 0.5 * DAY_MIN
+    return (before if row[at.MINUTE] < until else today)[at.NIGHT_FLOW_M3_S]
 
 
 def _membrane(
-    p: Floats, x: Floats, y: Floats, plan: Floats, today: int, row: Floats, air_c: float
+    p: Floats, x: Floats, y: Floats, today: Floats, before: Floats, row: Floats, air_c: float
 ) -> None:
     attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
-    night = _is_night(plan, today, row)
-    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, today, row) > 0.0
+    night = _is_night(today, before, row)
+    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(today, before, row) > 0.0
     allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
     if x[at.MEMBRANE_ON] > 0.0 and not allowed:
         stop_membrane(p, x, y, row)
-    _wash(p, x, y, plan[today], row)
-    least_m3 = max(plan[today, at.MEMBRANE_SAP_M3], 1.2 * p[at.LEAST_SAP_M3])
+    _wash(p, x, y, today, row)
+    usable_m3 = p[at.SAP_CAPACITY_M3] - p[at.LEAST_SAP_M3]
+    worth_it_m3 = p[at.LEAST_SAP_M3] + min(0.2 * p[at.LEAST_SAP_M3], 0.5 * usable_m3)
     ready = (
         x[at.MEMBRANE_ON] <= 0.0
         and allowed
         and not night
+        and row[at.STAY_S] >= p[at.START_HANDS_S]
         and x[at.CLEANING_LEFT_S] <= 0.0
-        and volume_m3(p, x, at.SAP) >= least_m3
+        and volume_m3(p, x, at.SAP) >= max(today[at.MEMBRANE_SAP_M3], worth_it_m3)
         and volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
     )
     if ready:
@@ -185,11 +232,14 @@ def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
         and row[at.MINUTE] >= today[at.WASH_AT]
         and x[at.WASHED_DAY] != row[at.DAY]
         and x[at.RUN_SINCE_WASH_S] >= today[at.WASH_AFTER_S]
+        and row[at.PEOPLE] > 0.0
         and row[at.STAY_S] >= p[at.WASH_DURATION_S]
         and x[at.CLEANING_LEFT_S] <= 0.0
     )
     if not due or not _use_permeate(p, x, y, p[at.WASH_M3]):
         return
+    if x[at.MEMBRANE_ON] > 0.0:
+        charge(y, row, p[at.STOP_HANDS_S])
     x[at.MEMBRANE_ON] = 0.0
     x[at.CLEANING_LEFT_S] = p[at.WASH_DURATION_S]
     x[at.CONDITION] += p[at.WASH_RECOVERY] * (1.0 - x[at.CONDITION])
@@ -214,39 +264,48 @@ def _use_permeate(p: Floats, x: Floats, y: Floats, wanted_m3: float) -> bool:
 # --- fire ----------------------------------------------------------------------------------------
 
 
-def _fire(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
-    start, stop = today[at.FIRE_START], today[at.FIRE_STOP]
-    in_hours = start >= 0.0 and start <= row[at.MINUTE] < stop
+def _fire(
+    p: Floats, x: Floats, y: Floats, today: Floats, row: Floats, left_min: float, hands: float
+) -> None:
     if x[at.FIRE_ON] > 0.0:
-        if not in_hours or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S] or x[at.WOOD_M3] <= 0.0:
+        if left_min <= 0.0 or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]:
             x[at.FIRE_ON] = 0.0
         return
     if x[at.LIT_DAY] != row[at.DAY]:
         x[at.LIT_DAY] = row[at.DAY]
         x[at.LIT_TODAY] = 0.0
+    wood_m3 = p[at.LIGHT_UP_WOOD_M3] + p[at.FUEL_M3_S] * p[at.LEAST_BURN_S]
     worth_lighting = (
-        in_hours
-        and (stop - row[at.MINUTE]) * 60.0 >= p[at.LEAST_BURN_S]
+        left_min * 60.0 >= p[at.LEAST_BURN_S]
+        and hands + (1.0 if is_lit(p, x) else 0.0) >= 1.0
         and row[at.STAY_S] >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
         and x[at.LIT_TODAY] < MOST_LIGHT_UPS_A_DAY
-        and x[at.WOOD_M3] > 2.0 * p[at.LIGHT_UP_WOOD_M3]
+        and x[at.WOOD_M3] >= wood_m3
         and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)
     )
-    if worth_lighting and _has_feed(p, x, today):
+    if worth_lighting and _pan_and_feed_ready(p, x, today):
         _light(p, x, y, row)
 
 
-def _has_feed(p: Floats, x: Floats, today: Floats) -> bool:
-    """The feed tank shows the plan's gauge, beside the reserve and what an empty pan swallows."""
+def _pan_and_feed_ready(p: Floats, x: Floats, today: Floats) -> bool:
+    """Fill the pan once the feed tank shows the plan's gauge and what the pan swallows.
+
+    A tank too small for both waits until it is nearly full, and is let into the pan again and again
+    until that is full.
+    """
     feed = feed_tank(p)
-    filling_m3 = 0.0 if x[at.PAN_FILLED] > 0.0 else pan_mass_kg(p) * p[at.WATER_M3_KG]
-    least_m3 = max(today[at.FIRE_STOCK_M3], p[at.RESERVE_M3] * 1.2) + filling_m3
-    return volume_m3(p, x, feed) >= max(least_m3, feed_dead_m3(p, feed) + filling_m3)
+    capacity_m3 = p[at.STOCK_CAPACITY_M3] if feed == at.STOCK else p[at.SAP_CAPACITY_M3]
+    held_m3 = volume_m3(p, x, feed)
+    lacking_kg = (1.0 - x[at.PAN_FILLED]) * pan_mass_kg(p)
+    gauge_m3 = max(today[at.FIRE_STOCK_M3], p[at.RESERVE_M3] * 1.2)
+    if held_m3 < min(gauge_m3 + lacking_kg * p[at.WATER_M3_KG], BRIM_FRACTION * capacity_m3):
+        return False
+    if lacking_kg > 0.0:
+        fill_pan(p, x, feed, min(lacking_kg, mass_above_kg(p, x, feed, p[at.RESERVE_M3])))
+    return x[at.PAN_FILLED] >= 1.0 and volume_m3(p, x, feed) >= p[at.RESERVE_M3] * 1.1
 
 
 def _light(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
-    if x[at.PAN_FILLED] <= 0.0:
-        fill_pan(p, x, feed_tank(p))
     x[at.FIRE_ON] = 1.0
     x[at.LIT_TODAY] += 1.0
     x[at.WOOD_M3] -= p[at.LIGHT_UP_WOOD_M3]

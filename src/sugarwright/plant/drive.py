@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from sugarwright.errors import InputError
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.tree import TreeParameters
 from sugarwright.plant.assemble import COLD_C, Plant
@@ -33,6 +34,19 @@ def local_s(house: House, day: date, hour: int = 0) -> float:
     return moment.timestamp()
 
 
+def _check_span(first_hour_s: int, air_c: Floats, begin_s: int, end_s: int) -> None:
+    last_s = first_hour_s + 3600 * air_c.shape[1]
+    whole = (begin_s - first_hour_s) % 3600 == 0 and (end_s - begin_s) % 3600 == 0
+    if not (whole and first_hour_s <= begin_s < end_s <= last_s):
+        raise InputError(
+            "begin_s, end_s",
+            (begin_s, end_s),
+            "are not two hours of this weather",
+            f"{first_hour_s} <= begin_s < end_s <= {last_s}, in whole hours",
+            "Give a weather file that reaches from the first hour to the last.",
+        )
+
+
 def make_drive(
     plant: Plant,
     first_hour_s: int,
@@ -55,7 +69,12 @@ def make_drive(
     Returns
     -------
     Drive
+
+    Raises
+    ------
+    InputError : the weather does not reach over the time wanted, or that is no whole hours
     """
+    _check_span(first_hour_s, air_c, begin_s, end_s)
     house = plant.house
     first, last = (begin_s - first_hour_s) // 3600, (end_s - first_hour_s) // 3600
     sap = np.zeros((len(air_c), last - first, len(house.gathering), 2))

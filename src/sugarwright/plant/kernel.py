@@ -20,9 +20,16 @@ from sugarwright.plant.decisions import (
     flow_now_m3_s,
     stop_membrane,
 )
-from sugarwright.plant.membrane_kernel import membrane_streams
-from sugarwright.plant.pan_kernel import boil, burn, is_lit, pan_sugar_kg, rest_pan
+from sugarwright.plant.membrane_kernel import Streams, membrane_streams
+from sugarwright.plant.pan_kernel import (
+    boil,
+    burn,
+    is_lit,
+    pan_sugar_kg,
+    rest_pan,
+)
 from sugarwright.plant.tank_kernel import (
+    CLOSE_M3,
     Floats,
     life_used,
     pour_in,
@@ -34,8 +41,11 @@ from sugarwright.plant.tank_kernel import (
 )
 from sugarwright.plant.unowned import unowned
 
-LONGEST_BOIL_S = 100.0  # short beside the time that a draw compartment takes to change
 MOST_PARTS = 200
+SOONEST_S = 1.0  # an event that is only estimated is met within this
+SHORTEST_S = 1e-3  # the shortest part: no more than a few follow each other
+NO_WOOD_M3 = 1e-9
+BOILING_J_KG = 2.6e6  # warming feed and boiling it: only to foresee when the reserve is reached
 CELLS_MOST = 1e6
 WARMEST_C = 30.0  # the laws of growth and of the membrane are not asked beyond
 
@@ -101,7 +111,7 @@ def _one_step(
 ) -> None:
     """Decide, let things flow, age."""
     decide(p, points, x, y, plan, plan_day, row, air_c, now_s)
-    flow_m3_s = flow_now_m3_s(plan, plan_day, row)
+    flow_m3_s = flow_now_m3_s(p, plan, plan_day, row)
     _flow(p, points, map_coefficients, row, air_c, sap_kg_s, flow_m3_s, x, y, work, now_s)
     _age(p, x, y, air_c)
 
@@ -123,22 +133,39 @@ def _flow(
     streams = membrane_streams(p, map_coefficients, x, flow_m3_s)
     feed = feed_tank(p)
     left_s = p[at.STEP_S]
-    for _ in range(MOST_PARTS):
-        part_s = _until_event(p, points, sap_kg_s, x, streams, feed, left_s)
+    for part in range(1, MOST_PARTS + 1):
+        part_s = left_s
+        if part < MOST_PARTS:
+            part_s = _until_event(p, points, sap_kg_s, x, streams, feed, left_s)
+        at_s = now_s + p[at.STEP_S] - left_s
         _gather(p, points, sap_kg_s, air_c, x, y, row, part_s)
         if x[at.MEMBRANE_ON] > 0.0:
             _concentrate(p, x, y, streams, part_s)
-        heat_w = burn(p, x, y, row, part_s)
-        if is_lit(p, x):
-            y[at.FIRE_S] += part_s
-            charge(y, row, part_s)
-        if heat_w > 0.0 and x[at.PAN_FILLED] > 0.0:
-            boil(p, x, y, work, row, feed, heat_w, part_s, now_s + p[at.STEP_S] - left_s)
+        _tend_fire(p, x, y, work, row, feed, part_s, at_s)
         left_s -= part_s
-        _spill(p, points, x, y, now_s + p[at.STEP_S] - left_s)
-        _stop_at_gauges(p, x, y, row, feed)
+        _spill(p, points, x, y, at_s + part_s)
+        _stop_at_gauges(p, points, x, y, row, feed, at_s + part_s)
         if left_s <= 1e-6:
             return
+
+
+def _tend_fire(
+    p: Floats,
+    x: Floats,
+    y: Floats,
+    work: Floats,
+    row: Floats,
+    feed: int,
+    part_s: float,
+    now_s: float,
+) -> None:
+    """Burn and boil; somebody stands there while the pan is lit."""
+    heat_w = burn(p, x, y, row, part_s)
+    if is_lit(p, x):
+        y[at.FIRE_S] += part_s
+        charge(y, row, part_s)
+    if heat_w > 0.0:
+        boil(p, x, y, work, row, feed, heat_w, part_s, now_s)
 
 
 def _until_event(
@@ -146,52 +173,59 @@ def _until_event(
     points: Floats,
     sap_kg_s: Floats,
     x: Floats,
-    streams: tuple[float, float, float, float, float, float],
+    streams: Streams,
     feed: int,
     left_s: float,
 ) -> float:
     """Time until the next thing that changes the flows, at most what is left of the step, s."""
-    part_s = left_s
-    sap_in_m3_s = 0.0
+    part_s, sap_m3_s = _points_event(p, points, sap_kg_s, x, left_s)
+    stock_m3_s = 0.0
+    if x[at.MEMBRANE_ON] > 0.0:
+        sap_m3_s -= _volume_m3(p, streams[0], streams[1])
+        stock_m3_s = _volume_m3(p, streams[4], streams[5])
+        permeate_m3_s = _volume_m3(p, streams[2], streams[3])
+        part_s = min(
+            part_s,
+            _seconds(p, x, at.SAP, p[at.LEAST_SAP_M3], sap_m3_s),
+            _seconds(p, x, at.STOCK, p[at.STOCK_CAPACITY_M3], stock_m3_s),
+            _seconds(p, x, at.PERMEATE, p[at.PERMEATE_CAPACITY_M3], permeate_m3_s),
+        )
+    if x[at.FIRE_ON] > 0.0:
+        part_s = min(part_s, x[at.WOOD_M3] / p[at.FUEL_M3_S])
+        boiled_m3_s = x[at.HEAT_W] / BOILING_J_KG * p[at.WATER_M3_KG]
+        sap_m3_s -= boiled_m3_s if feed == at.SAP else 0.0
+        feed_m3_s = sap_m3_s if feed == at.SAP else stock_m3_s - boiled_m3_s
+        to_reserve_s = _seconds(p, x, feed, p[at.RESERVE_M3], feed_m3_s)
+        part_s = min(part_s, max(to_reserve_s, SOONEST_S))
+    part_s = min(part_s, _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s))
+    return min(left_s, max(part_s, SHORTEST_S))
+
+
+def _points_event(
+    p: Floats, points: Floats, sap_kg_s: Floats, x: Floats, left_s: float
+) -> tuple[float, float]:
+    """Time until a gathering tank is full or emptied, and the flow into the sap tank, m³/s."""
+    part_s, sap_m3_s = left_s, 0.0
     for g in range(int(p[at.POINTS])):
         tank = at.GATHERED + g * at.POINT_WIDTH
-        run_m3_s = sap_kg_s[g, 0] * p[at.WATER_M3_KG] + sap_kg_s[g, 1] * p[at.SUGAR_M3_KG]
+        run_m3_s = _volume_m3(p, sap_kg_s[g, 0], sap_kg_s[g, 1])
         if points[g, at.OWN_TANK] <= 0.0:
-            sap_in_m3_s += run_m3_s
+            sap_m3_s += run_m3_s
             continue
         if x[tank + at.EMPTYING] > 0.0:
-            sap_in_m3_s += points[g, at.EMPTYING_M3_S]
+            sap_m3_s += points[g, at.EMPTYING_M3_S]
             run_m3_s -= points[g, at.EMPTYING_M3_S]
-            held_m3 = volume_m3(p, x, tank)
-            part_s = _sooner(
-                part_s, seconds_to_level(held_m3, points[g, at.POINT_DEAD_M3], run_m3_s)
-            )
-    on = x[at.MEMBRANE_ON] > 0.0
-    feed_m3_s = streams[0] * p[at.WATER_M3_KG] + streams[1] * p[at.SUGAR_M3_KG] if on else 0.0
-    stock_m3_s = streams[4] * p[at.WATER_M3_KG] + streams[5] * p[at.SUGAR_M3_KG] if on else 0.0
-    sap_m3 = volume_m3(p, x, at.SAP)
-    part_s = _sooner(
-        part_s, seconds_to_level(sap_m3, p[at.SAP_CAPACITY_M3], sap_in_m3_s - feed_m3_s)
-    )
-    if on:
-        part_s = _sooner(
-            part_s, seconds_to_level(sap_m3, p[at.LEAST_SAP_M3], sap_in_m3_s - feed_m3_s)
-        )
-        stock_m3 = volume_m3(p, x, at.STOCK)
-        part_s = _sooner(part_s, seconds_to_level(stock_m3, p[at.STOCK_CAPACITY_M3], stock_m3_s))
-    if x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0:
-        part_s = min(part_s, LONGEST_BOIL_S)
-        boiled_m3_s = x[at.HEAT_W] / 2.6e6 * p[at.WATER_M3_KG]
-        inflow_m3_s = stock_m3_s if feed == at.STOCK else sap_in_m3_s
-        held_m3 = volume_m3(p, x, feed)
-        to_reserve_s = seconds_to_level(held_m3, p[at.RESERVE_M3], inflow_m3_s - boiled_m3_s)
-        part_s = _sooner(part_s, to_reserve_s)
-    return part_s
+            part_s = min(part_s, _seconds(p, x, tank, points[g, at.POINT_DEAD_M3], run_m3_s))
+        part_s = min(part_s, _seconds(p, x, tank, points[g, at.POINT_CAPACITY_M3], run_m3_s))
+    return part_s, sap_m3_s
 
 
-def _sooner(part_s: float, event_s: float) -> float:
-    """The earlier of two times; an event closer than a second is met with the next second."""
-    return min(part_s, max(event_s, 1.0))
+def _volume_m3(p: Floats, water_kg: float, sugar_kg: float) -> float:
+    return water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
+
+
+def _seconds(p: Floats, x: Floats, tank: int, level_m3: float, rate_m3_s: float) -> float:
+    return seconds_to_level(volume_m3(p, x, tank), level_m3, rate_m3_s)
 
 
 def _gather(
@@ -216,50 +250,41 @@ def _gather(
         tank = at.GATHERED + g * at.POINT_WIDTH
         pour_in(x, tank, water_kg, sugar_kg, 1.0, sap_c)
         if x[tank + at.EMPTYING] > 0.0:
-            held_m3 = volume_m3(p, x, tank)
-            moved_m3 = min(
-                points[g, at.EMPTYING_M3_S] * part_s, held_m3 - points[g, at.POINT_DEAD_M3]
-            )
-            if moved_m3 > 0.0:
-                share = moved_m3 / held_m3
-                water_kg, sugar_kg = take_out(
-                    x, tank, share * (x[tank + at.WATER] + x[tank + at.SUGAR])
-                )
-                pour_in(x, at.SAP, water_kg, sugar_kg, x[tank + at.CELLS], x[tank + at.TEMPERATURE])
+            _empty_point(p, points[g], x, tank, part_s)
             if points[g, at.BY_HAND] > 0.0:
                 charge(y, row, part_s)
             else:
                 y[at.ELECTRICITY_J] += points[g, at.PUMP_W] * part_s
 
 
-def _concentrate(
-    p: Floats,
-    x: Floats,
-    y: Floats,
-    streams: tuple[float, float, float, float, float, float],
-    part_s: float,
-) -> None:
-    """Pass sap through the membrane: concentrate to stock, permeate to its tank.
+def _empty_point(p: Floats, point: Floats, x: Floats, tank: int, part_s: float) -> None:
+    """Move sap from a gathering tank to the sap tank."""
+    held_m3 = volume_m3(p, x, tank)
+    moved_m3 = min(point[at.EMPTYING_M3_S] * part_s, held_m3 - point[at.POINT_DEAD_M3])
+    if moved_m3 > 0.0:
+        held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
+        water_kg, sugar_kg = take_out(x, tank, moved_m3 / held_m3 * held_kg)
+        pour_in(x, at.SAP, water_kg, sugar_kg, x[tank + at.CELLS], x[tank + at.TEMPERATURE])
+
+
+def _concentrate(p: Floats, x: Floats, y: Floats, streams: Streams, part_s: float) -> None:
+    """Pass sap through the membrane: permeate to its tank, the rest to stock.
 
     The membrane keeps every cell back, so cells rise with the concentration.
     """
-    feed_kg = (streams[0] + streams[1]) * part_s
-    held_kg = x[at.SAP + at.WATER] + x[at.SAP + at.SUGAR]
-    share = min(1.0, held_kg / feed_kg) if feed_kg > 0.0 else 0.0
-    run_s = share * part_s
-    x[at.SAP + at.WATER] -= streams[0] * run_s
-    x[at.SAP + at.SUGAR] -= streams[1] * run_s
-    cells = x[at.SAP + at.CELLS] * (streams[0] + streams[1]) / max(streams[4] + streams[5], 1e-9)
+    wanted_kg = (streams[0] + streams[1]) * part_s
+    water_kg, sugar_kg = take_out(x, at.SAP, wanted_kg)
+    share = (water_kg + sugar_kg) / wanted_kg if wanted_kg > 0.0 else 0.0
+    permeate_water_kg = min(water_kg, streams[2] * part_s * share)
+    permeate_sugar_kg = min(sugar_kg, streams[3] * part_s * share)
+    kept_kg = water_kg + sugar_kg - permeate_water_kg - permeate_sugar_kg
+    cells = x[at.SAP + at.CELLS] * (water_kg + sugar_kg) / max(kept_kg, 1e-9)
     pour_in(
-        x,
-        at.STOCK,
-        streams[4] * run_s,
-        streams[5] * run_s,
-        min(cells, CELLS_MOST),
-        x[at.SAP + at.TEMPERATURE],
-    )
-    pour_in(x, at.PERMEATE, streams[2] * run_s, streams[3] * run_s, 1.0, x[at.SAP + at.TEMPERATURE])
-    y[at.PERMEATE_KG] += (streams[2] + streams[3]) * run_s
+        x, at.STOCK, water_kg - permeate_water_kg, sugar_kg - permeate_sugar_kg,
+        min(cells, CELLS_MOST), x[at.SAP + at.TEMPERATURE],
+    )  # fmt: skip
+    pour_in(x, at.PERMEATE, permeate_water_kg, permeate_sugar_kg, 1.0, x[at.SAP + at.TEMPERATURE])
+    y[at.PERMEATE_KG] += permeate_water_kg + permeate_sugar_kg
     y[at.MEMBRANE_S] += part_s
     y[at.ELECTRICITY_J] += p[at.MOTOR_W] * part_s
     x[at.RUN_SINCE_WASH_S] += part_s
@@ -271,35 +296,45 @@ def _spill(p: Floats, points: Floats, x: Floats, y: Floats, now_s: float) -> Non
     for g in range(int(p[at.POINTS])):
         if points[g, at.OWN_TANK] > 0.0:
             tank = at.GATHERED + g * at.POINT_WIDTH
-            water_kg, sugar_kg = skim_overflow(p, x, tank, points[g, at.POINT_CAPACITY_M3])
-            y[at.SPILLED_WATER_KG] += water_kg
-            y[at.SPILLED_SUGAR_KG] += sugar_kg
-    if y[at.SAP_FULL_AT_S] < 0.0 and volume_m3(p, x, at.SAP) >= p[at.SAP_CAPACITY_M3] * (
-        1.0 - 1e-9
-    ):
+            _spill_tank(p, x, y, tank, points[g, at.POINT_CAPACITY_M3])
+    sap_m3 = volume_m3(p, x, at.SAP)
+    if y[at.SAP_FULL_AT_S] < 0.0 and sap_m3 >= p[at.SAP_CAPACITY_M3] - CLOSE_M3:
         y[at.SAP_FULL_AT_S] = now_s
-    water_kg, sugar_kg = skim_overflow(p, x, at.SAP, p[at.SAP_CAPACITY_M3])
-    y[at.SPILLED_WATER_KG] += water_kg
-    y[at.SPILLED_SUGAR_KG] += sugar_kg
-    water_kg, sugar_kg = skim_overflow(p, x, at.STOCK, p[at.STOCK_CAPACITY_M3])
-    y[at.SPILLED_WATER_KG] += water_kg
-    y[at.SPILLED_SUGAR_KG] += sugar_kg
+    y[at.SAP_PEAK_M3] = max(y[at.SAP_PEAK_M3], min(sap_m3, p[at.SAP_CAPACITY_M3]))
+    _spill_tank(p, x, y, at.SAP, p[at.SAP_CAPACITY_M3])
+    _spill_tank(p, x, y, at.STOCK, p[at.STOCK_CAPACITY_M3])
     water_kg, sugar_kg = skim_overflow(p, x, at.PERMEATE, p[at.PERMEATE_CAPACITY_M3])
     y[at.LET_GO_WATER_KG] += water_kg
     y[at.LET_GO_SUGAR_KG] += sugar_kg
-    y[at.SAP_PEAK_M3] = max(y[at.SAP_PEAK_M3], volume_m3(p, x, at.SAP))
 
 
-def _stop_at_gauges(p: Floats, x: Floats, y: Floats, row: Floats, feed: int) -> None:
-    """Stop the membrane at an empty sap tank or a full stock tank, the fire at its reserve."""
+def _spill_tank(p: Floats, x: Floats, y: Floats, tank: int, capacity_m3: float) -> None:
+    water_kg, sugar_kg = skim_overflow(p, x, tank, capacity_m3)
+    y[at.SPILLED_WATER_KG] += water_kg
+    y[at.SPILLED_SUGAR_KG] += sugar_kg
+
+
+def _stop_at_gauges(
+    p: Floats, points: Floats, x: Floats, y: Floats, row: Floats, feed: int, now_s: float
+) -> None:
+    """Stop what a tank's level stops: membrane, pumps and trips, and the fire at its reserve."""
     if x[at.MEMBRANE_ON] > 0.0:
-        full = volume_m3(p, x, at.STOCK) >= p[at.STOCK_CAPACITY_M3] * (1.0 - 1e-6)
+        full = volume_m3(p, x, at.STOCK) >= p[at.STOCK_CAPACITY_M3] - CLOSE_M3
         if full and y[at.STOCK_FULL_AT_S] < 0.0:
-            y[at.STOCK_FULL_AT_S] = y[at.MEMBRANE_S]
-        if full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] * (1.0 + 1e-6):
+            y[at.STOCK_FULL_AT_S] = now_s
+        if full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] + CLOSE_M3:
             stop_membrane(p, x, y, row)
-    if x[at.FIRE_ON] > 0.0 and volume_m3(p, x, feed) <= p[at.RESERVE_M3] * (1.0 + 1e-3):
-        x[at.FIRE_ON] = 0.0
+    if x[at.FIRE_ON] > 0.0:
+        at_reserve = volume_m3(p, x, feed) <= p[at.RESERVE_M3] * (1.0 + 1e-3)
+        if at_reserve or x[at.WOOD_M3] <= NO_WOOD_M3:
+            x[at.FIRE_ON] = 0.0
+    full = volume_m3(p, x, at.SAP) >= p[at.SAP_CAPACITY_M3] - CLOSE_M3
+    for g in range(int(p[at.POINTS])):
+        tank = at.GATHERED + g * at.POINT_WIDTH
+        if x[tank + at.EMPTYING] > 0.0 and (
+            full or volume_m3(p, x, tank) <= points[g, at.POINT_DEAD_M3] + CLOSE_M3
+        ):
+            x[tank + at.EMPTYING] = 0.0
 
 
 def _age(p: Floats, x: Floats, y: Floats, air_c: float) -> None:

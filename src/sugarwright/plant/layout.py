@@ -17,7 +17,7 @@ TANK_WIDTH = 4
 SAP, STOCK, PERMEATE = 0, TANK_WIDTH, 2 * TANK_WIDTH
 PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is constant
 (
-    PAN_FILLED,  # 1 once the pan holds liquid
+    PAN_FILLED,  # share of the pan that holds liquid: 0 empty, 1 ready to be lit
     PAN_TEMPERATURE,
     PAN_WORTH,  # worth of the sugar in the pan beside that of fresh sap, 0 to 1
     HEAT_W,
@@ -75,7 +75,7 @@ def state_size(points: int) -> int:
     ELECTRICITY_J,
     SHORT_S,  # time in which a hot pan found no feed
     LIT_ALONE_S,  # time with fire and nobody there: must stay 0
-    SAP_FULL_AT_S,  # since the start of the run; -1 while it has not happened
+    SAP_FULL_AT_S,  # since the drive's first step; -1 while it has not happened
     STOCK_FULL_AT_S,
     SPOILED_AT_S,
     FIRST_DRAW_AT_S,
@@ -107,6 +107,8 @@ TOTALS_SIZE = RISK_M3_S + 1
     TIRED_WORTH,
     HAS_MEMBRANE,
     LEAST_SAP_M3,
+    LEAST_FLOW_M3_S,  # ends of the concentrate valve
+    MOST_FLOW_M3_S,
     LOSS_PER_S,
     RINSE_M3,
     RINSE_S,
@@ -131,6 +133,8 @@ TOTALS_SIZE = RISK_M3_S + 1
     COMPARTMENTS,
     MIXING,
     DRAW_KG,
+    DRAW_PIECES,  # in which liquid moves up at a draw, so that none is more than a compartment
+    BOIL_STEP_S,  # short beside the time that the smallest compartment takes to change
     FINISH_FRACTION,
     RESERVE_M3,
     FUEL_M3_S,  # stacked wood burnt per second at full fire
@@ -144,7 +148,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(58)
+) = range(62)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS

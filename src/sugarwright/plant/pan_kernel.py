@@ -21,6 +21,7 @@ from sugarwright.plant.tank_kernel import (
 BUCKET_C = 10.0
 SAFE_HEAT_FRACTION = 0.1  # of full heat: below it a dying fire may be left
 EMBERS_FRACTION = 0.02  # of full heat: below it a dying fire no longer boils
+LEAST_LATENT_J_KG = 2.2e6  # less than any: what is reckoned with it is a little more than boils off
 
 
 def feed_dead_m3(p: Floats, feed: int) -> float:
@@ -28,21 +29,22 @@ def feed_dead_m3(p: Floats, feed: int) -> float:
     return p[at.SAP_DEAD_M3] if feed == at.SAP else p[at.STOCK_DEAD_M3]
 
 
-def fill_pan(p: Floats, x: Floats, feed: int) -> None:
-    """Fill an empty pan from its feed tank; the caller has made sure that there is enough."""
-    total_kg = 0.0
+def fill_pan(p: Floats, x: Floats, feed: int, mass_kg: float) -> None:
+    """Let cold feed into a pan that is not full; the caller sees to it that the tank has it."""
+    total_kg = pan_mass_kg(p)
+    water_kg, sugar_kg = take_out(x, feed, mass_kg)
+    added = (water_kg + sugar_kg) / total_kg
+    share = added / (x[at.PAN_FILLED] + added)
+    x[at.PAN_TEMPERATURE] += share * (x[feed + at.TEMPERATURE] - x[at.PAN_TEMPERATURE])
     for i in range(int(p[at.COMPARTMENTS])):
-        total_kg += p[at.COMPARTMENT_KG + i]
-    x[at.PAN_TEMPERATURE] = x[feed + at.TEMPERATURE]
-    x[at.PAN_WORTH] = worth_fraction(p, x[feed + at.CELLS])
-    _, sugar_kg = take_out(x, feed, total_kg)
-    for i in range(int(p[at.COMPARTMENTS])):
-        x[at.PAN_SUGAR + i] = sugar_kg * p[at.COMPARTMENT_KG + i] / total_kg
-    x[at.PAN_FILLED] = 1.0
+        x[at.PAN_SUGAR + i] += sugar_kg * p[at.COMPARTMENT_KG + i] / total_kg
+    _freshen(p, x, sugar_kg, x[feed + at.CELLS])
+    filled = x[at.PAN_FILLED] + added
+    x[at.PAN_FILLED] = filled if filled < 1.0 - 1e-12 else 1.0
 
 
 def pan_mass_kg(p: Floats) -> float:
-    """Liquid that the filled pan holds, kg."""
+    """Liquid that the full pan holds, kg."""
     total_kg = 0.0
     for i in range(int(p[at.COMPARTMENTS])):
         total_kg += p[at.COMPARTMENT_KG + i]
@@ -93,21 +95,30 @@ def boil(
     duration_s: float,
     now_s: float,
 ) -> None:
-    """Give the pan its heat for a short time: warm it up, then boil, feed and draw."""
+    """Give the pan its heat for a while: warm it up, boil, feed and draw, all heat being used."""
+    left_s = duration_s
+    while left_s > 1e-6:
+        left_s -= _warm_up(p, x, mean_heat_w, left_s)
+        if left_s > 1e-6:
+            part_s = min(left_s, p[at.BOIL_STEP_S])
+            at_s = now_s + duration_s - left_s
+            left_s -= _boil_to_draw(p, x, y, work, row, feed, mean_heat_w, part_s, at_s)
+
+
+def _warm_up(p: Floats, x: Floats, heat_w: float, most_s: float) -> float:
+    """Bring the pan to the boil, or nearer to it; return the time that this takes, s."""
+    lacking_k = p[at.BOILING_C] - x[at.PAN_TEMPERATURE]
+    if lacking_k <= 0.0:
+        return 0.0
     mass_kg = pan_mass_kg(p)
-    strength = pan_sugar_kg(p, x) / mass_kg
-    capacity_j_k = mass_kg * heat_capacity_j_kg_k(100.0 * strength, x[at.PAN_TEMPERATURE])
-    lacking_j = max(0.0, capacity_j_k * (p[at.BOILING_C] - x[at.PAN_TEMPERATURE]))
-    given_j = mean_heat_w * duration_s
-    if given_j <= lacking_j:
-        x[at.PAN_TEMPERATURE] += given_j / capacity_j_k
-        return
-    x[at.PAN_TEMPERATURE] = max(x[at.PAN_TEMPERATURE], p[at.BOILING_C])
-    left_s = duration_s * (1.0 - lacking_j / given_j)
-    for _ in range(20):
-        left_s -= _boil_to_draw(p, x, y, work, row, feed, mean_heat_w, left_s, now_s)
-        if left_s <= 1e-6 or x[at.PAN_TEMPERATURE] < p[at.BOILING_C]:
-            return
+    brix = 100.0 * pan_sugar_kg(p, x) / mass_kg
+    capacity_j_k = mass_kg * heat_capacity_j_kg_k(brix, x[at.PAN_TEMPERATURE])
+    warming_s = capacity_j_k * lacking_k / heat_w
+    if warming_s > most_s:
+        x[at.PAN_TEMPERATURE] += lacking_k * most_s / warming_s
+        return most_s
+    x[at.PAN_TEMPERATURE] = p[at.BOILING_C]
+    return warming_s
 
 
 def _boil_to_draw(
@@ -123,40 +134,58 @@ def _boil_to_draw(
 ) -> float:
     """Boil until the next draw or the end of the time; return the time spent, s."""
     count = int(p[at.COMPARTMENTS])
-    source, temperature_c, fraction, cells = _feed_source(p, x, feed, heat_w, duration_s)
+    wanted_kg = heat_w * duration_s / LEAST_LATENT_J_KG
+    source, temperature_c, fraction, cells = _feed_source(p, x, feed, wanted_kg)
     capacity = heat_capacity_j_kg_k(100.0 * fraction, max(0.0, temperature_c))
     boiled_kg_s = evaporation_kg_s(heat_w, p[at.BOILING_C], temperature_c, capacity)
     preheat = 1.0 - boiled_kg_s * latent_heat_j_kg(p[at.BOILING_C]) / heat_w
-    cells_of_pan = x[at.PAN_SUGAR : at.PAN_SUGAR + count]
-    before = work[3 * count : 4 * count]
+    sugar_kg = x[at.PAN_SUGAR : at.PAN_SUGAR + count]
+    before_kg = work[3 * count : 4 * count]
     for i in range(count):
-        before[i] = cells_of_pan[i]
+        before_kg[i] = sugar_kg[i]
     advance_compartments(
-        cells_of_pan, p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count],
+        sugar_kg, p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count],
         p[at.HEAT_SHARE : at.HEAT_SHARE + count], boiled_kg_s, preheat, fraction, p[at.MIXING],
         duration_s, work,
     )  # fmt: skip
-    finished_kg = p[at.FINISH_FRACTION] * p[at.COMPARTMENT_KG + count - 1]
-    share = 1.0
-    if cells_of_pan[count - 1] > finished_kg and before[count - 1] < finished_kg:
-        share = (finished_kg - before[count - 1]) / (cells_of_pan[count - 1] - before[count - 1])
-        for i in range(count):
-            cells_of_pan[i] = before[i] + share * (cells_of_pan[i] - before[i])
+    share, finished = _until_finished(p, sugar_kg, before_kg, count)
     fed_kg = boiled_kg_s * duration_s * share
     y[at.STEAM_KG] += fed_kg
-    if source < 0 or source != feed:
+    if source != feed:
         y[at.SHORT_S] += duration_s * share
     _feed_pan(p, x, y, source, fed_kg, cells)
-    if cells_of_pan[count - 1] >= finished_kg:
-        _draw(p, x, y, row, feed, now_s)
+    if finished:
+        _draw(p, x, y, row, feed, now_s + duration_s * share)
     return duration_s * share
 
 
+def _until_finished(
+    p: Floats, sugar_kg: Floats, before_kg: Floats, count: int
+) -> tuple[float, bool]:
+    """Go back to the moment at which the last compartment reached the finish.
+
+    Returns the share of the time until then (1 when it was not reached, or was before), and whether
+    syrup is to be drawn.
+    """
+    last = count - 1
+    finished_kg = p[at.FINISH_FRACTION] * p[at.COMPARTMENT_KG + last]
+    if sugar_kg[last] < finished_kg:
+        return 1.0, False
+    if before_kg[last] >= finished_kg:
+        return 1.0, True
+    share = (finished_kg - before_kg[last]) / (sugar_kg[last] - before_kg[last])
+    for i in range(count):
+        sugar_kg[i] = before_kg[i] + share * (sugar_kg[i] - before_kg[i])
+    return share, True
+
+
 def _feed_source(
-    p: Floats, x: Floats, feed: int, heat_w: float, duration_s: float
+    p: Floats, x: Floats, feed: int, wanted_kg: float
 ) -> tuple[int, float, float, float]:
-    """Where the pan's feed comes from now: its tank, else raw sap, else a bucket of water (-1)."""
-    wanted_kg = heat_w * duration_s / 2.2e6  # a little more than can be boiled off
+    """Where the pan's feed comes from now: its tank, else raw sap, else a bucket of water (-1).
+
+    Returns the tank, and temperature, mass fraction of sugar and cells of what comes from it.
+    """
     if mass_above_kg(p, x, feed, feed_dead_m3(p, feed)) >= wanted_kg:
         return feed, x[feed + at.TEMPERATURE], sugar_fraction(x, feed), x[feed + at.CELLS]
     if mass_above_kg(p, x, at.SAP, p[at.SAP_DEAD_M3]) >= wanted_kg:
@@ -166,42 +195,52 @@ def _feed_source(
 
 def _feed_pan(
     p: Floats, x: Floats, y: Floats, source: int, mass_kg: float, cell_ratio: float
-) -> float:
-    """Take feed from its source, and let its freshness mix into the pan's; return its sugar, kg."""
+) -> None:
+    """Take what the pan is fed with from its source (its sugar is in the pan already)."""
     if source < 0:
         y[at.BUCKET_WATER_KG] += mass_kg
-        return 0.0
+        return
     _, sugar_kg = take_out(x, source, mass_kg)
+    _freshen(p, x, sugar_kg, cell_ratio)
+
+
+def _freshen(p: Floats, x: Floats, sugar_kg: float, cell_ratio: float) -> None:
+    """Let the worth of sugar that was fed mix into that of all the pan's."""
     held_kg = pan_sugar_kg(p, x)
-    if held_kg > 0.0:
-        share = min(1.0, sugar_kg / held_kg)
-        x[at.PAN_WORTH] += share * (worth_fraction(p, cell_ratio) - x[at.PAN_WORTH])
-    return sugar_kg
+    share = min(1.0, sugar_kg / held_kg) if held_kg > 0.0 else 1.0
+    x[at.PAN_WORTH] += share * (worth_fraction(p, cell_ratio) - x[at.PAN_WORTH])
 
 
 def _draw(p: Floats, x: Floats, y: Floats, row: Floats, feed: int, now_s: float) -> None:
     """Draw one draw's mass of syrup; everything behind moves up, and cold feed comes in."""
-    count = int(p[at.COMPARTMENTS])
+    last = int(p[at.COMPARTMENTS]) - 1
     drawn_kg = p[at.DRAW_KG]
-    source, temperature_c, fraction, cells = _feed_source(p, x, feed, 2.2e6 * drawn_kg, 1.0)
-    last = at.PAN_SUGAR + count - 1
-    sugar_kg = drawn_kg * x[last] / p[at.COMPARTMENT_KG + count - 1]
+    source, temperature_c, fraction, cells = _feed_source(p, x, feed, drawn_kg)
+    sugar_kg = drawn_kg * x[at.PAN_SUGAR + last] / p[at.COMPARTMENT_KG + last]
+    x[at.PAN_SUGAR + last] -= sugar_kg
+    for _ in range(int(p[at.DRAW_PIECES])):
+        _move_up(p, x, drawn_kg / p[at.DRAW_PIECES], fraction)
     y[at.SYRUP_SUGAR_KG] += sugar_kg
     y[at.SYRUP_WATER_KG] += drawn_kg - sugar_kg
     y[at.SYRUP_WORTH_KG] += drawn_kg * x[at.PAN_WORTH]
+    _feed_pan(p, x, y, source, drawn_kg, cells)
     y[at.DRAWS] += 1.0
     if y[at.FIRST_DRAW_AT_S] < 0.0:
         y[at.FIRST_DRAW_AT_S] = now_s
-    for i in range(count - 1, 0, -1):
-        moved_kg = drawn_kg * x[at.PAN_SUGAR + i - 1] / p[at.COMPARTMENT_KG + i - 1]
-        x[at.PAN_SUGAR + i] += moved_kg - drawn_kg * x[at.PAN_SUGAR + i] / p[at.COMPARTMENT_KG + i]
-    x[at.PAN_SUGAR] += drawn_kg * fraction - drawn_kg * x[at.PAN_SUGAR] / p[at.COMPARTMENT_KG]
-    _feed_pan(p, x, y, source, drawn_kg, cells)
-    warming_k = drawn_kg / pan_mass_kg(p) * max(0.0, p[at.BOILING_C] - temperature_c)
-    x[at.PAN_TEMPERATURE] -= warming_k
+    cooling_k = drawn_kg / pan_mass_kg(p) * max(0.0, p[at.BOILING_C] - temperature_c)
+    x[at.PAN_TEMPERATURE] -= cooling_k
     work_s = p[at.CHORE_SYRUP_S_KG] * drawn_kg
     y[at.HANDS_S] += work_s
     y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
+
+
+def _move_up(p: Floats, x: Floats, mass_kg: float, feed_fraction: float) -> None:
+    """Move a mass from each compartment into the next, and feed into the first."""
+    for i in range(int(p[at.COMPARTMENTS]) - 1, 0, -1):
+        moved_kg = mass_kg * x[at.PAN_SUGAR + i - 1] / p[at.COMPARTMENT_KG + i - 1]
+        x[at.PAN_SUGAR + i] += moved_kg
+        x[at.PAN_SUGAR + i - 1] -= moved_kg
+    x[at.PAN_SUGAR] += mass_kg * feed_fraction
 
 
 def rest_pan(p: Floats, x: Floats, ambient_c: float) -> None:

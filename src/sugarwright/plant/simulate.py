@@ -121,8 +121,9 @@ def simulate(
     rows = np.zeros((drive.steps, at.TRACE_WIDTH))
     kernel: Callable[..., None] = run_block if plain else _compiled_run_block()
     here = drive.only(scenario)
+    plans = np.ascontiguousarray(plan[np.newaxis], dtype=np.float64)
     kernel(
-        *_shared(plant, here), plan[np.newaxis], x[np.newaxis, np.newaxis],
+        *_shared(plant, here), plans, x[np.newaxis, np.newaxis],
         y[np.newaxis, np.newaxis], rows[np.newaxis, np.newaxis], first, last,
     )  # fmt: skip
     begin_s = drive.begin_s + round(first * plant.step_s)
@@ -151,6 +152,7 @@ def run_many(
     Results
     """
     threads = threads or os.cpu_count() or 1
+    plans = np.ascontiguousarray(plans, dtype=np.float64)
     last = drive.steps if last is None else last
     states = np.empty((len(plans), drive.scenarios, state.shape[-1]))
     states[:] = state

@@ -9,11 +9,13 @@ import numpy as np
 
 from sugarwright.errors import RangeError
 from sugarwright.physics.keeping import growth_rate_per_s
-from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import COLD_C, Plant
+from sugarwright.plant.kernel import CELLS_MOST, WARMEST_C
 from sugarwright.plant.tank_kernel import Floats
 
+MOST_BRIX = 40.0  # of what waits in a tank: no membrane comes near it
+MOST_PAN_BRIX = 70.0
 AGED_AT_C = 3.0  # temperature at which sap whose age is told is taken to have waited
 
 
@@ -73,7 +75,7 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
 
     Raises
     ------
-    RangeError : when a tank is said to hold more than its rim allows, or a strength cannot be
+    RangeError : a tank holds more than its rim allows, or a reading is beyond what can be
     """
     p = plant.p
     x = np.zeros(at.state_size(len(plant.points)))
@@ -87,10 +89,10 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
             capacity_m3 = plant.points[g, at.POINT_CAPACITY_M3]
             _fill(p, x, at.GATHERED + g * at.POINT_WIDTH, contents, capacity_m3, f"tank of {name}")
     _fill_pan(p, x, levels.pan_brix)
-    wood_m3 = levels.wood_m3
-    x[at.WOOD_M3] = plant.house.fire.wood_on_hand_wood_m3 if wood_m3 is None else wood_m3
-    x[at.CONDITION] = levels.condition
-    x[at.RUN_SINCE_WASH_S] = levels.run_since_wash_s
+    wood_m3 = plant.house.fire.wood_on_hand_wood_m3 if levels.wood_m3 is None else levels.wood_m3
+    x[at.WOOD_M3] = _within("wood_m3", wood_m3, 0.0, 1e5)
+    x[at.CONDITION] = _within("condition", levels.condition, 0.01, 1.0)
+    x[at.RUN_SINCE_WASH_S] = _within("run_since_wash_s", levels.run_since_wash_s, 0.0, 1e8)
     for never in (at.WASHED_DAY, at.LIT_DAY, at.RINSED_DAY):
         x[never] = -1.0
     return x
@@ -120,27 +122,37 @@ def _fill(
             f"0 to {capacity_m3 * 1000:.4g} L",
             "Read the tank again, or correct its size in sugarhouse.toml.",
         )
+    _within(f"{name} brix", contents.brix, 0.0, MOST_BRIX)
+    _within(f"{name} age_s", contents.age_s, 0.0, 1e8)
     mixed_m3_kg = p[at.WATER_M3_KG] + contents.brix / 100.0 * (
         p[at.SUGAR_M3_KG] - p[at.WATER_M3_KG]
     )
     mass_kg = contents.volume_m3 / mixed_m3_kg
     x[tank + at.SUGAR] = mass_kg * contents.brix / 100.0
     x[tank + at.WATER] = mass_kg - x[tank + at.SUGAR]
-    x[tank + at.TEMPERATURE] = contents.temperature_c
+    temperature_c = _within(f"{name} temperature_c", contents.temperature_c, -5.0, WARMEST_C)
+    x[tank + at.TEMPERATURE] = max(0.0, temperature_c)
     rate_per_s = growth_rate_per_s(AGED_AT_C, p[at.GROWTH_SLOPE], p[at.GROWTH_LEAST_C])
-    cells = math.exp(rate_per_s * contents.age_s)
+    cells = math.exp(min(rate_per_s * contents.age_s, math.log(CELLS_MOST)))
     if raw_brix is not None and raw_brix > 0.0:
         cells *= max(1.0, contents.brix / raw_brix)  # a membrane keeps every cell back
-    x[tank + at.CELLS] = min(cells, 1e6)
+    x[tank + at.CELLS] = min(cells, CELLS_MOST)
+
+
+def _within(name: str, value: float, least: float, greatest: float) -> float:
+    """Return a reading that can be."""
+    if not least <= value <= greatest:
+        allowed = f"{least:g} to {greatest:g}"
+        raise RangeError(name, value, "cannot be", allowed, "Read it again.")
+    return value
 
 
 def _fill_pan(p: Floats, x: Floats, brix: float) -> None:
     """Fill the pan with liquid of one strength, its gradient levelled out."""
     x[at.PAN_TEMPERATURE] = COLD_C
     x[at.PAN_WORTH] = 1.0
-    if brix <= 0.0:
+    if _within("pan_brix", brix, 0.0, MOST_PAN_BRIX) == 0.0:
         return
-    density_kg_m3(brix, COLD_C)  # refuses a strength that cannot be
     x[at.PAN_FILLED] = 1.0
     for i in range(int(p[at.COMPARTMENTS])):
         x[at.PAN_SUGAR + i] = p[at.COMPARTMENT_KG + i] * brix / 100.0

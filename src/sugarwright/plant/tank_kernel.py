@@ -16,6 +16,8 @@ from sugarwright.plant import layout as at
 
 Floats = NDArray[np.float64]
 
+CLOSE_M3 = 1e-9  # levels no further apart (a cubic millimetre) are the same level
+
 
 def volume_m3(p: Floats, x: Floats, tank: int) -> float:
     """Volume in a tank, m³."""
@@ -91,8 +93,11 @@ def worth_fraction(p: Floats, cell_ratio: float) -> float:
 
 
 def seconds_to_level(volume_m3: float, level_m3: float, rate_m3_s: float) -> float:
-    """Time until a volume that changes steadily reaches a level, s; infinite when it never does."""
+    """Time until a volume that changes steadily reaches a level, s.
+
+    Infinite when it never does, and when it is there already: what happens at a level has happened.
+    """
     gap_m3 = level_m3 - volume_m3
-    if gap_m3 * rate_m3_s <= 0.0:
+    if abs(gap_m3) <= CLOSE_M3 or gap_m3 * rate_m3_s <= 0.0:
         return math.inf
     return gap_m3 / rate_m3_s
