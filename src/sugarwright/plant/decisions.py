@@ -22,6 +22,7 @@ from sugarwright.plant.tank_kernel import (
 FROST_C = -1.0
 MOST_LIGHT_UPS_A_DAY = 2.0
 DUMPING_S = 900.0  # to empty and rinse a tank of spoiled sap: common practice, no source
+HEEL_FRACTION = 0.05  # of a tank: what an outlet and a careful membrane leave
 STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not worth the walk
 BRIM_FRACTION = 0.95  # as full as a tank gets without worry: no gauge waits for more
 DAY_MIN = 1440.0
@@ -111,7 +112,10 @@ def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) ->
         held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
         if held_kg <= 1.0 or life_used(p, x[tank + at.CELLS]) < 1.0:
             continue
-        if y[at.SPOILED_AT_S] < 0.0:
+        # A heel goes out with the day's rinse: it is no loss to report, and no work of its own.
+        rim_m3 = p[at.SAP_CAPACITY_M3] if tank == at.SAP else p[at.STOCK_CAPACITY_M3]
+        heel = volume_m3(p, x, tank) <= HEEL_FRACTION * rim_m3
+        if y[at.SPOILED_AT_S] < 0.0 and not heel:
             y[at.SPOILED_AT_S] = now_s
         if row[at.PEOPLE] > 0.0 and not (hot and tank == feed_tank(p)):
             if tank == at.SAP and x[at.MEMBRANE_ON] > 0.0:
@@ -119,7 +123,7 @@ def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) ->
             water_kg, sugar_kg = take_out(x, tank, held_kg)
             y[at.DUMPED_WATER_KG] += water_kg
             y[at.DUMPED_SUGAR_KG] += sugar_kg
-            charge(y, row, DUMPING_S)
+            charge(y, row, 0.0 if heel else DUMPING_S)
 
 
 def _drain_for_frost(p: Floats, x: Floats, y: Floats, row: Floats, air_c: float) -> None:
@@ -203,7 +207,7 @@ def _membrane(
     )
     if ready:
         x[at.MEMBRANE_ON] = 1.0
-        x[at.WET] = 1.0
+        x[at.WET] = max(x[at.WET], p[at.MEMBRANE_OUTDOORS])
         y[at.MEMBRANE_STARTS] += 1.0
         charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
 
@@ -245,7 +249,7 @@ def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
     x[at.CONDITION] += p[at.WASH_RECOVERY] * (1.0 - x[at.CONDITION])
     x[at.RUN_SINCE_WASH_S] = 0.0
     x[at.WASHED_DAY] = row[at.DAY]
-    x[at.WET] = 1.0
+    x[at.WET] = max(x[at.WET], p[at.MEMBRANE_OUTDOORS])
     y[at.WASHES] += 1.0
     charge(y, row, p[at.WASH_HANDS_S] + p[at.CHORE_WASH_S])
 
