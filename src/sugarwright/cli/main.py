@@ -6,7 +6,6 @@ traceback is always a fault of the program.
 
 from __future__ import annotations
 
-import importlib.metadata
 import inspect
 import re
 import sys
@@ -70,6 +69,8 @@ app = typer.Typer(
 
 def _version(wanted: bool) -> None:
     if wanted:
+        import importlib.metadata  # a tenth of a second that only this option needs
+
         print(f"sugarwright {importlib.metadata.version('sugarwright')}")
         raise typer.Exit
 

@@ -51,7 +51,7 @@ def new(
 
     Examples:
       sugarwright new my-sugarhouse
-      sugarwright new my-sugarhouse --answers answers.txt --set gathering.taps=320 --yes
+      sugarwright new my-sugarhouse --answers answers.txt --yes
     """
     path = Path(folder) / HOUSE_FILE
     _check_free(Path(folder), path)

@@ -29,7 +29,12 @@ WORTH_NAMES = {
     "left": "left in tanks and pan",
     "crowding": "crowded sap tank",
 }
-"""Lines of worth whose own name does not say enough."""
+PLACES = {
+    "bucket": "water thrown into a dry pan",
+    "cleaning": "rinse and wash",
+    "dumped": "dumped as spoiled",
+}
+"""Lines of worth, and places, whose own name does not say enough."""
 
 
 def show_summary(found: SeasonSummary) -> None:
@@ -145,15 +150,14 @@ def _whereabouts(found: SeasonSummary) -> list[list[str]]:
     of = found.whereabouts
 
     def row(share: Share) -> list[str]:
-        return [share.place, _mass(share.water_kg, unit, 0), _mass(share.sugar_kg, unit, 1)]
+        place = PLACES.get(share.place, share.place)
+        return [place, _mass(share.water_kg, unit, 0), _mass(share.sugar_kg, unit, 1)]
 
-    came = [row(each) for each in of.came if each.water_kg or each.sugar_kg]
-    went = [row(each) for each in of.went if each.water_kg or each.sugar_kg]
     return [
         ["came from", f"water {unit}", f"sugar {unit}"],
-        *came,
+        *map(row, of.came),
         ["went to", "", ""],
-        *went,
+        *map(row, of.went),
         [
             "does not add up",
             f"{to_unit(of.water_error_kg, MASS, unit):.0e}",

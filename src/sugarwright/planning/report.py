@@ -11,7 +11,14 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Range:
-    """What is expected: the median, and what one weather in ten stays below and above."""
+    """What is expected: the median, and what one weather in ten stays below and above.
+
+    Parameters
+    ----------
+    low : one weather in ten stays below
+    middle : the median
+    high : one weather in ten goes above
+    """
 
     low: float
     middle: float
@@ -20,7 +27,13 @@ class Range:
 
 @dataclass(frozen=True)
 class Trigger:
-    """The gauge that an action waits for: a tank that holds at least so much."""
+    """The gauge that an action waits for: a tank that holds at least so much.
+
+    Parameters
+    ----------
+    tank : "sap", "stock" or "permeate"
+    at_least_m3 : what it must hold
+    """
 
     tank: str
     at_least_m3: float
@@ -28,7 +41,13 @@ class Trigger:
 
 @dataclass(frozen=True)
 class Slack:
-    """The span of starting times that cost less than a few dollars against the one planned."""
+    """The span of starting times that cost less than a few dollars against the one planned.
+
+    Parameters
+    ----------
+    earliest_s, latest_s : UTC s
+    costs_less_than_money : what no start between them costs
+    """
 
     earliest_s: int
     latest_s: int
@@ -74,7 +93,8 @@ class Action:
     permeate_m3_s : and lets through
     rinse_m3 : permeate for the rinse when the membrane is stopped
     syrup_m3 : what the fire is expected to give
-    draws : in so many draws, the first at ``first_draw_s``
+    draws : in so many draws
+    first_draw_s : UTC s of the first; None without one
     reserve_m3 : feed to be left when the fire is let go, for the burn-down
     leave_s : UTC s until which somebody stays with a fire that is dying down
     permeate_needed_m3, permeate_expected_m3 : for a wash
@@ -153,7 +173,19 @@ class Watch:
 
 @dataclass(frozen=True)
 class Money:
-    """What a way of working is worth over the plan's hours, line by line; costs are negative."""
+    """What a way of working is worth over the plan's hours, line by line; costs are negative.
+
+    Parameters
+    ----------
+    syrup : drawn, at its price and the freshness of its sap
+    hours : of people, each at its own price
+    wood, power : burnt and used
+    washes : done, and the share of the next one that is due
+    light_ups : what each costs beside wood and time
+    left : sugar left at the end, less its boiling
+    crowding : charge for a sap tank near its rim
+    net : the sum
+    """
 
     syrup: float
     hours: float
@@ -168,7 +200,18 @@ class Money:
 
 @dataclass(frozen=True)
 class Way:
-    """What a way of working is expected to come to over the plan's hours, in the mean."""
+    """What a way of working is expected to come to over the plan's hours, in the mean.
+
+    Parameters
+    ----------
+    money : its worth
+    syrup_m3 : drawn
+    fire_s : time at a lit pan
+    work_s : of people, all told
+    light_ups : fires lit
+    wood_m3 : burnt, stacked
+    lost_m3 : sap and concentrate that ran over or spoiled
+    """
 
     money: Money
     syrup_m3: float
@@ -181,7 +224,17 @@ class Way:
 
 @dataclass(frozen=True)
 class Standing:
-    """How the house stands when the plan begins."""
+    """How the house stands when the plan begins.
+
+    Parameters
+    ----------
+    sap_m3, sap_brix, sap_capacity_m3 : in the sap tank
+    sap_life_used : share of its keeping, 1 when spoiled
+    stock_m3, stock_brix, stock_capacity_m3 : in the stock tank
+    permeate_m3, permeate_capacity_m3 : in the permeate tank
+    wood_m3 : on hand, stacked
+    has_membrane : whether the house has one; else stock and permeate mean nothing
+    """
 
     sap_m3: float
     sap_brix: float

@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.balance import balance
 from sugarwright.plant.season import Span, day_cuts
 from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.state import start_totals
@@ -147,7 +148,7 @@ def summarise(
         total=sums_of(plant, totals),
         sap_full_s=None if full_after_s < 0.0 else span.begin_s + int(full_after_s),
         pan_short_s=float(totals[at.SHORT_S]),
-        whereabouts=whereabouts(plant, start, trace.state, totals),
+        whereabouts=whereabouts(balance(plant, start, trace.state, totals)),
         worth_money={each.name: float(getattr(worth, each.name)) for each in fields(worth)},
         net_money=float(worth.net),
     )

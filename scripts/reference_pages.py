@@ -1,0 +1,151 @@
+"""Remake the two reference pages that come from the program itself.
+
+    python scripts/reference_pages.py
+
+docs/reference/commands.md holds the help of every command; docs/reference/json.md the documents
+that ``--json`` prints, from the dataclasses that they are made of. A test fails when they are old.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, get_args, get_type_hints
+
+import typer
+from typer.testing import CliRunner
+
+from sugarwright.cli.documents import Checked, Problems, Written
+from sugarwright.cli.main import app
+from sugarwright.planning.report import PlanReport
+from sugarwright.plant.summary import SeasonSummary
+
+PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
+DOCUMENTS: dict[str, type] = {
+    "new": Written,
+    "check": Checked,
+    "plan": PlanReport,
+    "demo": PlanReport,
+    "simulate": SeasonSummary,
+}
+"""Command -> what it prints with ``--json``."""
+COMMANDS_HEAD = """\
+# Commands
+
+Made from the program by `python scripts/reference_pages.py`. Exit codes: 0 done; 2 something given
+cannot be used, and one message on stderr says what, where and what to do; 130 stopped with Ctrl-C.
+"""
+JSON_HEAD = """\
+# JSON
+
+Each command prints one JSON document with `--json`. Made from the program by
+`python scripts/reference_pages.py`.
+
+Values are in SI units, and the unit ends the name: `_m3` cubic metres (`wood_m3`: stacked), `_s`
+seconds or, for instants, UTC seconds since 1970, `_c` degrees Celsius, `_kg`, `_j` joules, `_pa`,
+`_fraction` 0 to 1, `_money` the house's own currency. `brix` is percent sugar by mass. A value that
+may be missing is `null`. A document names the time zone, units and currency in which its house
+wants to read it.
+"""
+
+
+def commands_page() -> str:
+    """Return the page of all commands."""
+    names = [name for name, _ in typer.main.get_command(app).commands.items()]  # type: ignore[attr-defined]
+    parts = [COMMANDS_HEAD]
+    for words in [[], *([name] for name in names)]:
+        shown = CliRunner().invoke(app, [*words, "--help"], prog_name="sugarwright").output
+        parts.append(f"## `{' '.join(['sugarwright', *words])}`\n\n```text\n{shown.strip()}\n```\n")
+    return "\n".join(parts)
+
+
+def json_page() -> str:
+    """Return the page of all JSON documents."""
+    lines = [JSON_HEAD, "| command | document |", "|---|---|"]
+    lines += [f"| `{name}` | {_link(kind)} |" for name, kind in DOCUMENTS.items()]
+    lines += [f"| any, with exit code 2 | {_link(Problems)} |", ""]
+    told: list[type] = []
+    for kind in [*DOCUMENTS.values(), Problems]:
+        _collect(kind, told)
+    for kind in told:
+        lines += [f"## {kind.__name__}", "", _first_line(kind), ""]
+        lines += ["| name | type | what |", "|---|---|---|"]
+        lines += [*_rows(kind), ""]
+    return "\n".join(lines)
+
+
+def _link(kind: type) -> str:
+    return f"[{kind.__name__}](#{kind.__name__.lower()})"
+
+
+def _first_line(kind: type) -> str:
+    return (inspect.getdoc(kind) or "").splitlines()[0]
+
+
+def _collect(kind: type, told: list[type]) -> None:
+    """Add a dataclass and all that it is made of, each once, outer ones first."""
+    if kind in told:
+        return
+    told.append(kind)
+    for hint in get_type_hints(kind).values():
+        for part in _parts(hint):
+            _collect(part, told)
+
+
+def _parts(hint: Any) -> Iterator[type]:
+    if dataclasses.is_dataclass(hint) and isinstance(hint, type):
+        yield hint
+    for inner in get_args(hint):
+        yield from _parts(inner)
+
+
+def _rows(kind: type) -> Iterator[str]:
+    meanings = _meanings(kind)
+    hints = get_type_hints(kind)
+    for field in dataclasses.fields(kind):
+        spec = field.metadata.get("spec")
+        meaning = spec.help if spec is not None else meanings.get(field.name, "")
+        yield f"| `{field.name}` | {_type(hints[field.name])} | {meaning.replace('|', '/')} |"
+
+
+def _type(hint: Any) -> str:
+    """Return a type in JSON's words."""
+    words = {float: "number", int: "whole number", str: "text", bool: "true or false"}
+    if hint in words:
+        return words[hint]
+    if dataclasses.is_dataclass(hint) and isinstance(hint, type):
+        return _link(hint)
+    inner = get_args(hint)
+    if type(None) in inner:
+        return f"{_type(inner[0])} or null"
+    if inner and hint.__origin__ is dict:
+        return f"object of {_type(inner[1])}s by name"
+    if inner and inner[-1] is ...:
+        return f"list of {_type(inner[0])}"
+    if inner:
+        return "list: " + ", ".join(map(_type, inner))
+    return "date" if hint.__name__ == "date" else str(hint.__name__)
+
+
+def _meanings(kind: type) -> dict[str, str]:
+    """Return what a docstring says of each attribute."""
+    text = (inspect.getdoc(kind) or "").partition("Parameters\n----------\n")[2]
+    found = {}
+    for names, meaning in re.findall(r"(?m)^(\w[\w, ]*) : ((?:.|\n(?=[ \t]))*)", text):
+        for name in names.split(", "):
+            found[name] = " ".join(meaning.split())
+    return found
+
+
+def main() -> None:
+    """Write both pages."""
+    PAGES.mkdir(parents=True, exist_ok=True)
+    (PAGES / "commands.md").write_text(commands_page(), encoding="utf-8", newline="\n")
+    (PAGES / "json.md").write_text(json_page(), encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()
