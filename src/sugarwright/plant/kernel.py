@@ -27,6 +27,7 @@ from sugarwright.plant.pan_kernel import (
     is_lit,
     pan_sugar_kg,
     rest_pan,
+    until_safe_s,
 )
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
@@ -160,10 +161,12 @@ def _tend_fire(
     now_s: float,
 ) -> None:
     """Burn and boil; somebody stands there while the pan is lit."""
-    heat_w = burn(p, x, y, row, part_s)
     if is_lit(p, x):
         y[at.FIRE_S] += part_s
         charge(y, row, part_s)
+        if row[at.PEOPLE] <= 0.0:
+            y[at.LIT_ALONE_S] += part_s
+    heat_w = burn(p, x, y, part_s)
     if heat_w > 0.0:
         boil(p, x, y, work, row, feed, heat_w, part_s, now_s)
 
@@ -197,7 +200,9 @@ def _until_event(
         feed_m3_s = sap_m3_s if feed == at.SAP else stock_m3_s - boiled_m3_s
         to_reserve_s = _seconds(p, x, feed, p[at.RESERVE_M3], feed_m3_s)
         part_s = min(part_s, max(to_reserve_s, SOONEST_S))
-    part_s = min(part_s, _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s))
+    part_s = min(
+        part_s, until_safe_s(p, x), _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s)
+    )
     return min(left_s, max(part_s, SHORTEST_S))
 
 

@@ -6,6 +6,8 @@ syrup leaves, and as much liquid moves up from each compartment behind, cold fee
 
 from __future__ import annotations
 
+import math
+
 from sugarwright.physics.pan import advance_compartments, evaporation_kg_s, heat_ramp
 from sugarwright.physics.transport import heat_capacity_j_kg_k
 from sugarwright.physics.water import latent_heat_j_kg
@@ -61,10 +63,18 @@ def pan_sugar_kg(p: Floats, x: Floats) -> float:
 
 def is_lit(p: Floats, x: Floats) -> bool:
     """Tell whether the fire is stoked, or still too hot to be left."""
-    return x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > SAFE_HEAT_FRACTION * p[at.FULL_HEAT_W]
+    safe_w = SAFE_HEAT_FRACTION * p[at.FULL_HEAT_W]
+    return x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > safe_w * (1.0 + 1e-9)
 
 
-def burn(p: Floats, x: Floats, y: Floats, row: Floats, duration_s: float) -> float:
+def until_safe_s(p: Floats, x: Floats) -> float:
+    """Time until a dying fire may be left; infinite while it is stoked, and when it is over."""
+    if x[at.FIRE_ON] > 0.0 or not is_lit(p, x):
+        return math.inf
+    return p[at.BURN_DOWN_S] * math.log(x[at.HEAT_W] / (SAFE_HEAT_FRACTION * p[at.FULL_HEAT_W]))
+
+
+def burn(p: Floats, x: Floats, y: Floats, duration_s: float) -> float:
     """Let the fire grow or die for a while; return the mean heat to the pan, W."""
     stoked = x[at.FIRE_ON] > 0.0
     if not stoked and x[at.HEAT_W] <= 0.0:
@@ -79,8 +89,6 @@ def burn(p: Floats, x: Floats, y: Floats, row: Floats, duration_s: float) -> flo
         y[at.ELECTRICITY_J] += p[at.BLOWER_W] * duration_s
     elif x[at.HEAT_W] < EMBERS_FRACTION * p[at.FULL_HEAT_W]:
         x[at.HEAT_W] = 0.0
-    if row[at.PEOPLE] <= 0.0 and is_lit(p, x):
-        y[at.LIT_ALONE_S] += duration_s
     return mean_w
 
 
