@@ -33,8 +33,8 @@ def boiling_point_c(brix: float, pressure_pa: float) -> float:
     T = Tsat(P / a(b, T)): water's vapour pressure, lowered by the water activity, equals the air's.
     Fixed-point steps from water's boiling point, each some 40 times closer at syrup strength.
     Found within 0.15 K of the sugar handbooks' table (after Claassen, from memory) to 70 Brix,
-    0.3 K to 80; above 82 do not trust it. Sucrose only: invert sugar raises the boiling point
-    further, by some 0.2 K for each 5 % of the solids inverted.
+    0.3 K to 80; above 82 do not trust it. Sucrose only: what invert sugar and minerals add is in
+    :mod:`sugarwright.physics.maple_solids`, some 0.12 K for each 5 % of the solids inverted.
 
     Examples
     --------
