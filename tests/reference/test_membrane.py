@@ -5,7 +5,7 @@ import math
 import pytest
 
 from sugarwright.physics.activity import osmotic_pressure_pa
-from sugarwright.physics.membrane import operating_point, pump_power_w
+from sugarwright.physics.membrane import operating_point
 from sugarwright.physics.membrane_channel import (
     Channel,
     film_and_friction,
@@ -16,6 +16,7 @@ from sugarwright.physics.membrane_channel import (
     sherwood,
 )
 from sugarwright.physics.membrane_flux import brix_at_concentration, local_flux_m_s
+from sugarwright.physics.membrane_pump import pump_power_w
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.water import water_density_kg_m3
 

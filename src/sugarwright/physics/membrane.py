@@ -157,54 +157,6 @@ def operating_point(
     )
 
 
-@valid(
-    feed_flow_m3_s=(0.0, 1.0),
-    inlet_pressure_pa=(0.0, 1e7),
-    recirculation_flow_m3_s=(0.0, 1.0),
-    exit_pressure_pa=(0.0, 1e7),
-    efficiency_fraction=(0.01, 1.0),
-)
-def pump_power_w(
-    feed_flow_m3_s: float,
-    inlet_pressure_pa: float,
-    recirculation_flow_m3_s: float,
-    exit_pressure_pa: float,
-    efficiency_fraction: float,
-) -> float:
-    """Compute the power that a membrane's pumps draw.
-
-    Parameters
-    ----------
-    feed_flow_m3_s : fresh sap, raised from no pressure to that of the inlet [m³/s]
-    inlet_pressure_pa : gauge pressure at the inlet [Pa]
-    recirculation_flow_m3_s : flow carried from the exit back to the inlet [m³/s]
-    exit_pressure_pa : gauge pressure at the exit [Pa]
-    efficiency_fraction : of pump and motor together, power given to the sap by power drawn
-
-    Returns
-    -------
-    Power [W], without the standing load of a motor.
-
-    Raises
-    ------
-    RangeError : a value outside its range
-
-    Notes
-    -----
-    Flow times pressure rise, by the efficiency.
-
-    Examples
-    --------
-    43 US gal/h of sap at 8.3 bar, half of the power lost:
-
-    >>> round(pump_power_w(43 * 3.785411784e-3 / 3600, 8.3e5, 0.0, 8.3e5, 0.5))
-    75
-    """
-    loop_pa = inlet_pressure_pa - exit_pressure_pa
-    hydraulic_w = feed_flow_m3_s * inlet_pressure_pa + recirculation_flow_m3_s * loop_pa
-    return hydraulic_w / efficiency_fraction
-
-
 def _surplus_brix(
     exit_brix: float,
     feed_brix: float,
