@@ -62,7 +62,7 @@ def test_the_text_and_its_command_by_hand(
     assert found is not None
     monkeypatch.undo()
     monkeypatch.chdir(folder.parent)
-    by_hand = run(*shlex.split(found[1]), "--json")
+    by_hand = run(*shlex.split(found[1].replace("\\\n", " ")), "--json")
     assert by_hand.document == document
 
 

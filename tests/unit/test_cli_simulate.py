@@ -97,7 +97,7 @@ class TestSimulate:
         by_day = [day["sums"]["sap_m3"] / GAL_M3 for day in week["days"]]
         assert rows[0][:3] == ["Fri", "12", "Mar"]
         for row, sap_gal in zip(rows, by_day, strict=False):
-            assert float(row[5].replace(",", "").replace("-", "0")) == round(sap_gal)
+            assert float(row[6].replace(",", "").replace("-", "0")) == round(sap_gal)
         syrup = next(line for line in lines if line.strip().startswith("syrup  "))
         assert syrup.split()[1] == f"{week['total']['syrup_m3'] / GAL_M3:.1f}"
         trees = next(line for line in lines if line.strip().startswith("trees"))
@@ -134,6 +134,7 @@ class TestSimulate:
     def test_a_trace_is_a_table_of_every_step(self, folder: Path, tmp_path: Path) -> None:
         file = tmp_path / "trace.csv"
         words = ["--from", "2027-03-12", "--to", "2027-03-13", "--trace", str(file), "--json"]
+        words += ["--stock", "150 gal", "--stock-brix", "8", "--pan-brix", "40"]
         for _ in range(2):  # an earlier trace may be replaced
             ran = run("simulate", folder, *words)
             assert ran.code == 0, ran

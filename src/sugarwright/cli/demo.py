@@ -12,7 +12,7 @@ import typer
 
 from sugarwright.cli.folder import HOUSE_FILE, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
-from sugarwright.cli.output import heading, say
+from sugarwright.cli.output import heading, say, wrapped
 from sugarwright.cli.plan import now_s, print_plan
 from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError
@@ -56,8 +56,11 @@ def demo(
     levels = read_levels(house, LEVELS)
     begin_s = now_s(house, weather, MORNING)
     if not json:
-        say(f"An invented sugarhouse in {folder}: place, people, weather and levels are made up,")
-        say(f"and its clock always stands at {MORNING}.", "")
+        about = (
+            f"An invented sugarhouse in {folder}: place, people, weather and levels are made up, "
+            f"and its clock always stands at {MORNING}."
+        )
+        say(wrapped(about), "")
     print_plan(house, weather, levels, begin_s, as_document=json)
     if not json:
         say("")

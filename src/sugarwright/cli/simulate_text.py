@@ -77,8 +77,7 @@ def _titles(system: str) -> list[str]:
     volume, degrees = ("L", "C") if system == "metric" else ("gal", "F")
     return [
         "day",
-        f"low {degrees}",
-        f"high {degrees}",
+        f"air {degrees}",
         f"sap {volume}",
         "Brix",
         "membrane h",
@@ -94,8 +93,7 @@ def _day(day: DaySummary, system: str, zone: ZoneInfo) -> list[str]:
     sums = day.sums
     return [
         f"{begin:%a %d %b}",
-        _number(day.low_c, TEMPERATURE, degrees, 0),
-        _number(day.high_c, TEMPERATURE, degrees, 0),
+        f"{_degrees(day.low_c, degrees)} to {_degrees(day.high_c, degrees)}",
         _number(sums.sap_m3, VOLUME, volume, 0),
         "-" if sums.sap_brix is None else f"{sums.sap_brix:.1f}",
         _number(sums.membrane_s, DURATION, HOURS, 1),
@@ -109,7 +107,11 @@ def _number(value: float, kind: Kind, unit: str, digits: int) -> str:
     """Return a number of a unit, a dash for nothing."""
     number = to_unit(value, kind, unit)
     text = f"{number:,.{digits}f}"
-    return text if kind is TEMPERATURE or text.strip("0.,-") else "-"
+    return text if text.strip("0.,-") else "-"
+
+
+def _degrees(temperature_c: float, unit: str) -> str:
+    return f"{round(to_unit(temperature_c, TEMPERATURE, unit)):d}"
 
 
 def _totals(found: SeasonSummary) -> list[list[str]]:
@@ -155,15 +157,20 @@ def _whereabouts(found: SeasonSummary) -> list[list[str]]:
 
     return [
         ["came from", f"water {unit}", f"sugar {unit}"],
-        *map(row, of.came),
+        *map(row, filter(_shows, of.came)),
         ["went to", "", ""],
-        *map(row, of.went),
+        *map(row, filter(_shows, of.went)),
         [
             "does not add up",
             f"{to_unit(of.water_error_kg, MASS, unit):.0e}",
             f"{to_unit(of.sugar_error_kg, MASS, unit):.0e}",
         ],
     ]
+
+
+def _shows(share: Share) -> bool:
+    """Whether more than rounding came from there or went there."""
+    return share.water_kg >= 0.05 or share.sugar_kg >= 0.01
 
 
 def _mass(mass_kg: float, unit: str, digits: int) -> str:
