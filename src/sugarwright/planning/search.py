@@ -241,5 +241,6 @@ def _guarded(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
         for choice in (SAP_GAUGE, STOCK_GAUGE):
             trials = np.array([_changed(best, d, choice, each) for each in range(sizes[d, choice])])
             fine = np.flatnonzero(ledger.values(trials) >= ledger.value(best) - GAUGE_MONEY)
-            best = trials[max(int(fine[-1]) - 1, 0)]
+            highest = int(fine[-1])
+            best = trials[highest - 1 if highest - 1 in fine else highest]
     return best
