@@ -1,0 +1,191 @@
+"""The search: what it finds, what it counts, and that cores don't change it."""
+
+from __future__ import annotations
+
+import os
+
+import numpy as np
+import pytest
+
+from planning_cases import demo_plant, forecast_from, local_s, quick, usual_levels
+from sugarwright.planning import choices as of
+from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.presets import presets
+from sugarwright.planning.search import (
+    BROKEN_MONEY,
+    GAUGE_MONEY,
+    PLAIN_MONEY,
+    PLAIN_TOTAL_MONEY,
+    judge_plans,
+    make_judge,
+    search,
+)
+from sugarwright.planning.today import plan_today
+from sugarwright.planning.weathers import Weathers, make_weathers
+from sugarwright.plant import layout as at
+from sugarwright.plant.simulate import run_many
+from sugarwright.plant.state import start_state
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.worth import worth_lines
+from sugarwright.weather.hours import HourlyWeather
+
+NOW = "2015-03-16 05:10"
+HOURS = 36
+
+
+@pytest.fixture(scope="module")
+def weathers(whately_2015: HourlyWeather) -> Weathers:
+    """Return the weathers of a Monday with a run."""
+    begin_s = local_s(NOW) // 3600 * 3600
+    return make_weathers(demo_plant(), forecast_from(whately_2015, begin_s, HOURS), begin_s, 36, 3)
+
+
+@pytest.fixture(scope="module")
+def menu(weathers: Weathers) -> Menu:
+    """Return what can be done in them."""
+    return make_menu(demo_plant(), weathers.searched, local_s(NOW))
+
+
+class _Counting:
+    """A judge that knows the best plan, and remembers what it was asked."""
+
+    def __init__(self, menu: Menu, draws: np.random.Generator) -> None:
+        self.goal = draws.integers(0, menu.sizes())
+        self.sizes = menu.sizes()
+        self.asked: set[bytes] = set()
+
+    def __call__(self, picks: Picks) -> Floats:
+        self.asked.update(one.tobytes() for one in picks)
+        away = np.abs(picks - self.goal) / np.maximum(1, self.sizes - 1)
+        value: Floats = -100.0 * away.sum(axis=(1, 2))
+        return value
+
+
+def test_a_hill_is_climbed_to_its_top(menu: Menu) -> None:
+    # One choice at a time alone climbs a hill whose slopes don't depend on each other, so that
+    # nothing but what a plainer plan may cost can be missing.
+    for seed in range(3):
+        judge = _Counting(menu, np.random.default_rng(seed))
+        found = search(menu, judge, seed, presets(menu, habit_rows(demo_plant(), menu.days)))
+        assert found.best_money == pytest.approx(0.0, abs=1e-9)
+        assert found.value_money == pytest.approx(judge(found.picks[np.newaxis])[0])
+
+
+def test_choices_that_only_pay_together_are_found(menu: Menu) -> None:
+    # Membrane and fire pay only on the same day: either alone costs. From "nothing", changing one
+    # choice at a time finds no way up.
+    def judge(picks: Picks) -> Floats:
+        start, light = picks[..., of.START] > 0, picks[..., of.LIGHT] > 0
+        value: Floats = np.where(start & light, 50.0, -10.0 * (start ^ light)).sum(axis=1)
+        return value
+
+    nothing = np.zeros((1, menu.days, of.CHOICES), dtype=np.int64)
+    found = search(menu, judge, 4, nothing)
+    fire_and_membrane = [
+        len(menu.starts[d]) > 1 and len(menu.lights[d]) > 1 for d in range(menu.days)
+    ]
+    assert found.best_money == 50.0 * sum(fire_and_membrane)
+
+
+def test_nothing_is_planned_when_nothing_pays(menu: Menu) -> None:
+    def judge(picks: Picks) -> Floats:
+        value: Floats = -1.0 * (picks[..., [of.START, of.LIGHT, of.WASH]] > 0).sum(axis=(1, 2))
+        return value
+
+    found = search(menu, judge, 4, presets(menu, habit_rows(demo_plant(), menu.days)))
+    assert not found.picks[:, [of.START, of.LIGHT, of.WASH]].any()
+
+
+def test_what_hardly_pays_is_left_out(menu: Menu) -> None:
+    def judge(picks: Picks) -> Floats:
+        value: Floats = 0.4 * PLAIN_MONEY * (picks[..., of.WASH] > 0).sum(axis=1)
+        return value
+
+    found = search(menu, judge, 4, presets(menu, habit_rows(demo_plant(), menu.days)))
+    assert not found.picks[:, of.WASH].any()
+
+
+def test_candidates_are_counted_once_each(menu: Menu) -> None:
+    judge = _Counting(menu, np.random.default_rng(1))
+    found = search(menu, judge, 1, presets(menu, habit_rows(demo_plant(), menu.days)))
+    assert found.candidates == len(judge.asked)
+    assert found.candidates > 400
+
+
+def test_a_seed_gives_one_plan(menu: Menu) -> None:
+    starts = presets(menu, habit_rows(demo_plant(), menu.days))
+    first, second = (
+        search(menu, _Counting(menu, np.random.default_rng(2)), 7, starts) for _ in range(2)
+    )
+    assert np.array_equal(first.picks, second.picks)
+    assert first.candidates == second.candidates
+
+
+def test_the_plan_is_no_worse_than_the_best_preset(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick(monkeypatch)
+    plant = demo_plant()
+    judge = make_judge(plant, weathers.searched, menu, start_state(plant, usual_levels()))
+    starts = presets(menu, habit_rows(plant, menu.days))
+    found = search(menu, judge, 1, starts)
+    best = judge(starts).max()
+    gauges = 2 * menu.days * GAUGE_MONEY  # two gauges a day are raised after all else
+    assert found.best_money >= best
+    assert found.value_money >= found.best_money - PLAIN_TOTAL_MONEY - gauges
+    assert found.value_money == pytest.approx(judge(found.picks[np.newaxis])[0])
+
+
+def test_cores_do_not_change_the_plan(
+    whately_2015: HourlyWeather, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick(monkeypatch)
+    now_s = local_s(NOW)
+    known = forecast_from(whately_2015, now_s, HOURS)
+    reports = []
+    for cores in (1, 7):
+        monkeypatch.setattr(os, "cpu_count", lambda cores=cores: cores)
+        reports.append(plan_today(demo_plant(), known, usual_levels(), now_s, HOURS))
+    assert reports[0] == reports[1]
+
+
+def test_a_judge_gives_the_mean_net_worth(menu: Menu, weathers: Weathers) -> None:
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:3])
+    results = run_many(plant, weathers.searched, plans, state)
+    assert not results.totals[..., [at.SHORT_S, at.LIT_ALONE_S]].any()
+    net = worth_lines(plant, results.totals, results.states).net
+    judged = judge_plans(plant, weathers.searched, plans, state)
+    assert judged == pytest.approx(net.mean(axis=1))
+
+
+def test_a_broken_rule_in_one_weather_sinks_a_plan(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:2])
+    fair = judge_plans(plant, weathers.searched, plans, state)
+
+    def one_left_alone(*arguments: object, **options: object) -> object:
+        results = run_many(*arguments, **options)  # type: ignore[arg-type]
+        results.totals[0, 3, at.LIT_ALONE_S] = 60.0
+        return results
+
+    monkeypatch.setattr("sugarwright.planning.search.run_many", one_left_alone)
+    judged = judge_plans(plant, weathers.searched, plans, state)
+    assert judged[0] < fair[0] - 0.99 * BROKEN_MONEY / weathers.searched.scenarios
+    assert judged[1] == fair[1]
+
+
+def test_a_gauge_is_never_lowered_into_a_loss(menu: Menu) -> None:
+    # Waiting for the third gauge is worth 20 more than any lower one, higher ones cost 20: one
+    # step below the highest that is fine would be a loss.
+    def judge(picks: Picks) -> Floats:
+        value: Floats = np.where(picks[..., of.STOCK_GAUGE] == 3, 20.0, 0.0).sum(axis=1)
+        return value
+
+    found = search(menu, judge, 4, presets(menu, habit_rows(demo_plant(), menu.days)))
+    assert found.best_money == 20.0 * menu.days
+    assert found.value_money >= found.best_money - PLAIN_TOTAL_MONEY
