@@ -22,8 +22,8 @@ HEXOSE_KG_MOL = 0.180156
 MINERAL_KG_MOL = 0.075
 """Solids for each particle of the salts: potassium malate is 0.070; a judgement."""
 
-# Shifts in Brix, were all solids invert: our own fits to the CRC Handbook's D-fructose and D-glucose
-# averaged, against sucrose at 20 °C, 10 to 48 %.
+# Shifts in Brix, were all solids invert: own fits to D-fructose and D-glucose, CRC Handbook,
+# averaged, against sucrose, at 20 °C, 10 to 48 %.
 _DENSITY_SQUARE = -2.3e-4
 _INDEX_LINEAR, _INDEX_SQUARE = -0.0085, -2.0e-4
 
