@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import shlex
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +45,9 @@ def test_it_is_marked_as_invented(folder: Path, document: Any) -> None:
 
 
 def test_weather_is_that_of_its_script(folder: Path, document: Any) -> None:
+    script = Path(__file__).resolve().parents[2] / "scripts" / "demo_weather.py"
+    made = subprocess.run([sys.executable, script], capture_output=True, text=True, check=True)
+    assert (folder / "weather.csv").read_text(encoding="utf-8") == made.stdout
     weather = read_weather_csv(folder / "weather.csv")
     now_s = document["begin_s"]
     assert weather.first_s <= now_s - 14 * 86400

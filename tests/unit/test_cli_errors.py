@@ -95,7 +95,7 @@ def test_nonsense_in_a_house(key: str, nonsense: str, tmp_path: Path) -> None:
     lines[number] = key + nonsense
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     message = refused("check", folder)
-    assert f"sugarhouse.toml line {number + 1}:" in message or "line" in message
+    assert f"sugarhouse.toml line {number + 1}:" in message or "nested too deep" in message
     assert run("check", folder, "--json").document["error"]["problem"]
 
 
