@@ -54,7 +54,8 @@ wants to read it.
 
 def commands_page() -> str:
     """Return the page of all commands."""
-    names = [name for name, _ in typer.main.get_command(app).commands.items()]  # type: ignore[attr-defined]
+    group: Any = typer.main.get_command(app)
+    names = group.list_commands(None)
     parts = [COMMANDS_HEAD]
     for words in [[], *([name] for name in names)]:
         shown = CliRunner().invoke(app, [*words, "--help"], prog_name="sugarwright").output
