@@ -78,6 +78,42 @@ def boiling_point_rise_k(brix: float, pressure_pa: float) -> float:
     return boiling_point_c(brix, pressure_pa) - saturation_temperature_c(pressure_pa)
 
 
+@valid(brix=(0.0, 85.0), temperature_c=(-5.0, 150.0), pressure_pa=(50e3, 115e3))
+def superheat_k(brix: float, temperature_c: float, pressure_pa: float) -> float:
+    """Tell how far a solution is above its boiling point: above 0 it is superheated.
+
+    The formulas of density, viscosity, heat and conductivity go on to 110 °C whatever the pressure,
+    and so answer for liquid that could not stand open to the air. This says when.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 85
+    temperature_c : temperature of the liquid [°C], -5 to 150
+    pressure_pa : absolute air pressure [Pa], 50 to 115 kPa
+
+    Returns
+    -------
+    Temperature less boiling point [K]: below 0 it does not boil; above 0 it is superheated and
+    would flash into steam at a touch.
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    Difference to :func:`boiling_point_c`.
+
+    Examples
+    --------
+    At 104 °C water is superheated at sea level, syrup is not:
+
+    >>> round(superheat_k(0.0, 104.0, 101325.0), 2), round(superheat_k(66.9, 104.0, 101325.0), 2)
+    (4.03, -0.17)
+    """
+    return temperature_c - boiling_point_c(brix, pressure_pa)
+
+
 @valid(boiling_point_c=(80.0, 125.0), pressure_pa=(50e3, 115e3))
 def brix_from_boiling_point(boiling_point_c: float, pressure_pa: float) -> float:
     """Find the strength of a solution from the temperature at which it boils.

@@ -83,6 +83,49 @@ def doubling_time_s(temperature_c: float, root_slope: float, least_temperature_c
     return math.log(2.0) / rate if rate > 0.0 else math.inf
 
 
+@valid(
+    growth_log10=(0.0, 20.0),
+    temperature_c=(-60.0, 30.0),
+    root_slope=(0.0, 0.2),
+    least_temperature_c=(-20.0, 10.0),
+)
+def keeping_time_s(
+    growth_log10: float, temperature_c: float, root_slope: float, least_temperature_c: float
+) -> float:
+    """Compute the time in which a liquid grows by so many powers of ten.
+
+    Parameters
+    ----------
+    growth_log10 : growth [powers of ten]: from fresh to spoiled, or what UV light has taken off
+    temperature_c : temperature of the liquid [°C], to 30
+    root_slope : slope of the root of the rate [1/(h^0.5 K)]
+    least_temperature_c : temperature of no growth [°C]
+
+    Returns
+    -------
+    Time [s]; infinite where there is no growth.
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    ln(10) times the powers over :func:`growth_rate_per_s`.
+
+    Examples
+    --------
+    A hundredfold at 4 °C, in days:
+
+    >>> round(keeping_time_s(2.0, 4.0, ROOT_SLOPE, LEAST_TEMPERATURE_C) / 86400.0, 1)
+    2.1
+    """
+    if growth_log10 == 0.0:
+        return 0.0
+    rate = growth_rate_per_s(temperature_c, root_slope, least_temperature_c)
+    return growth_log10 * math.log(10.0) / rate if rate > 0.0 else math.inf
+
+
 @valid(cell_ratio=(1e-12, 1e30))
 def log_growth(cell_ratio: float) -> float:
     """Compute the growth in powers of ten.
