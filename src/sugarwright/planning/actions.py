@@ -58,6 +58,12 @@ class Scene:
         found = np.flatnonzero(flags if on else ~flags)
         return begin + int(found[0]) if len(found) else None
 
+    def next_start(self, column: int, begin: int, end: int) -> int | None:
+        """First step in a span, not the run's first, in which a flag of the trace goes up."""
+        flags = self.trace.column(column)[begin - 1 : end] > 0.0
+        found = np.flatnonzero(flags[1:] & ~flags[:-1])
+        return begin + int(found[0]) if len(found) else None
+
 
 def actions_of(scene: Scene) -> list[Action]:
     """List what the day's row asks for, in order of time."""
@@ -107,7 +113,7 @@ def _membrane(scene: Scene) -> list[Action]:
         gone = np.flatnonzero(scene.drive.calendar[end : scene.last, at.PEOPLE] == 0.0)
         # What starts again while people are there needs no line of its own: the gauge says it.
         back = scene.last if not len(gone) else end + int(gone[0])
-        on = scene.first_where(at.T_MEMBRANE_ON, back, scene.last)
+        on = scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
     return found
 
 
