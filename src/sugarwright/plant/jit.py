@@ -87,6 +87,10 @@ CACHE_FOLDER = _open_cache()
 if CACHE_FOLDER is not None:
     numba.config.CACHE_DIR = str(CACHE_FOLDER)  # type: ignore[attr-defined]
 
+# Large, and wanted both by itself and inside the simulator: compiled once, and called from there.
+_STANDALONE = ("operating_point",)
+
+_twins: dict[Callable[..., Any], Any] = {}
 _registered: set[Callable[..., Any]] = {unowned}
 _seen: set[ModuleType] = set()
 
@@ -101,10 +105,28 @@ def _bare(function: Callable[..., Any]) -> Callable[..., Any]:
     return getattr(function, "core", function)
 
 
+def _twin(function: Callable[..., Any]) -> Any:
+    """Compile a function, once."""
+    if function not in _twins:
+        compile_it: Any = numba.njit(
+            cache=CACHE_FOLDER is not None, nogil=True, error_model="numpy"
+        )
+        _twins[function] = compile_it(_bare(function))
+    return _twins[function]
+
+
 def _register(function: Callable[..., Any]) -> None:
     if function in _registered:
         return
     _registered.add(function)
+    if function.__name__ in _STANDALONE:
+        twin = _twin(function)
+
+        def call(*args: Any) -> Any:
+            return twin(*args)
+
+        overload(function, strict=False)(lambda *args: call)
+        return
     bare = _bare(function)
     # A call passes each array as seven numbers: inlining the plant's own small functions made the
     # search eight times as fast.
@@ -174,6 +196,5 @@ def compiled(function: F) -> F:
     """
     _register_physics()
     _register_with_callees(sys.modules[function.__module__])
-    compile_it: Any = numba.njit(cache=CACHE_FOLDER is not None, nogil=True, error_model="numpy")
-    twin: F = compile_it(_bare(function))
+    twin: F = _twin(function)
     return twin
