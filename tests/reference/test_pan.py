@@ -225,9 +225,9 @@ def test_first_draw_and_syrup_as_in_a_second_model(
     run = boil(plant, brix, brix)
     draw_h, syrup_gal = expected
     made_gal = run.column(at.T_SYRUP_KG)[-1] / SYRUP_KG
-    # Two sets of assumptions about hold-up and heat-up: a tenth on the time and on the syrup.
-    assert run.totals[at.FIRST_DRAW_AT_S] / 3600.0 == pytest.approx(draw_h, rel=0.10)
-    assert made_gal == pytest.approx(syrup_gal, rel=0.10)
+    # Other assumptions about hold-up and heating up; and syrup comes in draws of 0.4 gal.
+    assert run.totals[at.FIRST_DRAW_AT_S] / 3600.0 == pytest.approx(draw_h, rel=0.08)
+    assert made_gal == pytest.approx(syrup_gal, rel=0.05, abs=0.4)
 
 
 def test_back_mixing_delays_the_first_draw() -> None:
@@ -236,7 +236,7 @@ def test_back_mixing_delays_the_first_draw() -> None:
     for mixing, expected_h in ((0.0, 3.9), (0.3, 4.7), (0.6, 5.7)):
         run = boil(boiling_house(mixing), 2.0, 2.0)
         hours.append(run.totals[at.FIRST_DRAW_AT_S] / 3600.0)
-        assert hours[-1] == pytest.approx(expected_h, rel=0.12)
+        assert hours[-1] == pytest.approx(expected_h, rel=0.08)
     assert hours == sorted(hours)
 
 
@@ -249,7 +249,7 @@ def test_a_sweet_pan_draws_sooner() -> None:
     assert first_h < 0.25 * cold.totals[at.FIRST_DRAW_AT_S] / 3600.0
     assert first_h == pytest.approx(0.54, abs=0.15)
     made_gal = sweet.column(at.T_SYRUP_KG)[-1] / SYRUP_KG
-    assert made_gal == pytest.approx(10.1, rel=0.10)
+    assert made_gal == pytest.approx(10.1, abs=0.4)
 
 
 def test_all_heat_is_used() -> None:

@@ -40,16 +40,15 @@ def decide(
     now_s: float,
 ) -> None:
     """Do whatever is due now. ``plan`` has one row a day from local day number ``plan_day`` on."""
-    today = _row_of(plan, plan_day, row[at.DAY])
-    before = _row_of(plan, plan_day, row[at.DAY] - 1.0)
     _dump_spoiled(p, x, y, row, now_s)
     _drain_for_frost(p, x, y, row, air_c)
     _tend_tanks(p, x, y, row)
     hands = _empty_points(p, points, x, row, air_c)
-    if p[at.HAS_MEMBRANE] > 0.0:
-        _membrane(p, x, y, plan[today], plan[before], row, air_c)
-    left_min = _left_min(plan[today], plan[before], row, at.FIRE_START, at.FIRE_STOP)
-    _fire(p, x, y, plan[today], row, left_min, hands)
+    somebody = row[at.PEOPLE] > 0.0
+    if p[at.HAS_MEMBRANE] > 0.0 and (somebody or x[at.MEMBRANE_ON] > 0.0):
+        _membrane(p, x, y, plan, plan_day, row, air_c)
+    if somebody or x[at.FIRE_ON] > 0.0:
+        _fire(p, x, y, plan, plan_day, row, hands)
 
 
 def charge(y: Floats, row: Floats, work_s: float) -> None:
@@ -65,12 +64,12 @@ def flow_now_m3_s(p: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
 
 
 def _flow_wanted_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
-    today = plan[_row_of(plan, plan_day, row[at.DAY])]
-    before = plan[_row_of(plan, plan_day, row[at.DAY] - 1.0)]
-    if _is_night(today, before, row):
-        return _night_flow(today, before, row)
-    since_today = _until_stop(today, row[at.MINUTE], at.MEMBRANE_START, at.MEMBRANE_STOP) > 0.0
-    return (today if since_today else before)[at.MEMBRANE_FLOW_M3_S]
+    if _is_night(plan, plan_day, row):
+        return _night_flow(plan, plan_day, row)
+    today = _row_of(plan, plan_day, row[at.DAY])
+    begun = _until_stop(plan[today], row[at.MINUTE], at.MEMBRANE_START, at.MEMBRANE_STOP) > 0.0
+    of_day = row[at.DAY] if begun else row[at.DAY] - 1.0
+    return plan[_row_of(plan, plan_day, of_day), at.MEMBRANE_FLOW_M3_S]
 
 
 def feed_tank(p: Floats) -> int:
@@ -94,12 +93,14 @@ def _until_stop(today: Floats, minute: float, start: int, stop: int) -> float:
     return max(0.0, (ends if ends >= begins else ends + DAY_MIN) - minute)
 
 
-def _left_min(today: Floats, before: Floats, row: Floats, start: int, stop: int) -> float:
+def _left_min(plan: Floats, plan_day: int, row: Floats, start: int, stop: int) -> float:
     """Minutes left of today's span, or of yesterday's that went on past midnight; else 0."""
-    minute = row[at.MINUTE]
-    return max(
-        _until_stop(today, minute, start, stop), _until_stop(before, minute + DAY_MIN, start, stop)
-    )
+    today = _row_of(plan, plan_day, row[at.DAY])
+    left_min = _until_stop(plan[today], row[at.MINUTE], start, stop)
+    if row[at.DAY] <= plan_day:  # what was planned the day before is not known
+        return left_min
+    before = _row_of(plan, plan_day, row[at.DAY] - 1.0)
+    return max(left_min, _until_stop(plan[before], row[at.MINUTE] + DAY_MIN, start, stop))
 
 
 # --- tanks ---------------------------------------------------------------------------------------
@@ -171,25 +172,27 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
 # --- membrane ------------------------------------------------------------------------------------
 
 
-def _is_night(today: Floats, before: Floats, row: Floats) -> bool:
+def _is_night(plan: Floats, plan_day: int, row: Floats) -> bool:
     """Outside the plan's hours for the day setting, or with nobody there."""
-    left_min = _left_min(today, before, row, at.MEMBRANE_START, at.MEMBRANE_STOP)
+    left_min = _left_min(plan, plan_day, row, at.MEMBRANE_START, at.MEMBRANE_STOP)
     return left_min <= 0.0 or row[at.PEOPLE] <= 0.0
 
 
-def _night_flow(today: Floats, before: Floats, row: Floats) -> float:
+def _night_flow(plan: Floats, plan_day: int, row: Floats) -> float:
     """Night setting; before today's start it is still yesterday's."""
-    start = today[at.MEMBRANE_START]
+    start = plan[_row_of(plan, plan_day, row[at.DAY]), at.MEMBRANE_START]
     until = start if start >= 0.0 else 0.5 * DAY_MIN
-    return (before if row[at.MINUTE] < until else today)[at.NIGHT_FLOW_M3_S]
+    of_day = row[at.DAY] - 1.0 if row[at.MINUTE] < until else row[at.DAY]
+    return plan[_row_of(plan, plan_day, of_day), at.NIGHT_FLOW_M3_S]
 
 
 def _membrane(
-    p: Floats, x: Floats, y: Floats, today: Floats, before: Floats, row: Floats, air_c: float
+    p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, air_c: float
 ) -> None:
+    today = plan[_row_of(plan, plan_day, row[at.DAY])]
     attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
-    night = _is_night(today, before, row)
-    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(today, before, row) > 0.0
+    night = _is_night(plan, plan_day, row)
+    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, plan_day, row) > 0.0
     allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
     if x[at.MEMBRANE_ON] > 0.0 and not allowed:
         stop_membrane(p, x, y, row)
@@ -269,8 +272,9 @@ def _use_permeate(p: Floats, x: Floats, y: Floats, wanted_m3: float) -> bool:
 
 
 def _fire(
-    p: Floats, x: Floats, y: Floats, today: Floats, row: Floats, left_min: float, hands: float
+    p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, hands: float
 ) -> None:
+    left_min = _left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP)
     if x[at.FIRE_ON] > 0.0:
         if left_min <= 0.0 or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]:
             x[at.FIRE_ON] = 0.0
@@ -287,11 +291,12 @@ def _fire(
         and x[at.WOOD_M3] >= wood_m3
         and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)
     )
-    if worth_lighting and _pan_and_feed_ready(p, x, today):
+    today = _row_of(plan, plan_day, row[at.DAY])
+    if worth_lighting and _pan_and_feed_ready(p, x, plan[today, at.FIRE_STOCK_M3]):
         _light(p, x, y, row)
 
 
-def _pan_and_feed_ready(p: Floats, x: Floats, today: Floats) -> bool:
+def _pan_and_feed_ready(p: Floats, x: Floats, wanted_m3: float) -> bool:
     """Fill the pan once the feed tank shows the plan's gauge and what the pan swallows.
 
     A tank too small for both waits until it is nearly full, and is let into the pan again and again
@@ -301,7 +306,7 @@ def _pan_and_feed_ready(p: Floats, x: Floats, today: Floats) -> bool:
     capacity_m3 = p[at.STOCK_CAPACITY_M3] if feed == at.STOCK else p[at.SAP_CAPACITY_M3]
     held_m3 = volume_m3(p, x, feed)
     lacking_kg = (1.0 - x[at.PAN_FILLED]) * pan_mass_kg(p)
-    gauge_m3 = max(today[at.FIRE_STOCK_M3], p[at.RESERVE_M3] * 1.2)
+    gauge_m3 = max(wanted_m3, p[at.RESERVE_M3] * 1.2)
     if held_m3 < min(gauge_m3 + lacking_kg * p[at.WATER_M3_KG], BRIM_FRACTION * capacity_m3):
         return False
     if lacking_kg > 0.0:
