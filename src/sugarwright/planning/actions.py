@@ -14,11 +14,12 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.report import Action, Trigger
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import FROST_C
+from sugarwright.plant.decisions import FROST_C, HEEL_FRACTION
 from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
+ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dumped
 THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
 DRAINING_S = 1800.0  # begun half an hour before the last chance
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
@@ -75,6 +76,7 @@ def actions_of(scene: Scene) -> list[Action]:
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(_wash(scene))
     found += _frost(scene)
+    found += _spoiled(scene)
     return sorted(found, key=lambda action: action.time_s)
 
 
@@ -275,4 +277,28 @@ def _frost(scene: Scene) -> list[Action]:
                     caution="frost",
                 )
             )
+    return found
+
+
+def _spoiled(scene: Scene) -> list[Action]:
+    """Dump a tank whose sap spoils before anything can be made of it."""
+    p, trace = scene.plant.p, scene.trace
+    found = []
+    for tank, level, life, rim in (
+        ("sap", at.T_SAP_M3, at.T_SAP_LIFE, at.SAP_CAPACITY_M3),
+        ("stock", at.T_STOCK_M3, at.T_STOCK_LIFE, at.STOCK_CAPACITY_M3),
+    ):
+        held_m3, used = trace.column(level), trace.column(life)
+        turned = (used[:-1] > ALMOST_SPOILED) & (held_m3[:-1] > HEEL_FRACTION * p[rim])
+        for step in np.flatnonzero(turned & (held_m3[1:] < 0.5 * held_m3[:-1])) + 1:
+            if scene.first <= step < scene.last:
+                volume_m3 = float(held_m3[step - 1])
+                found.append(
+                    Action(
+                        "dump what has spoiled",
+                        scene.time_s(int(step)),
+                        Trigger(tank, volume_m3),
+                        caution="spoiled",
+                    )
+                )
     return found

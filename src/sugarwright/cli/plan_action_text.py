@@ -1,0 +1,137 @@
+"""One thing to do, in words: what, when, at which gauge, what comes of it, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.cli.plan_words import TANKS, Words, hanging
+from sugarwright.planning.report import Action
+from sugarwright.units import FLOW, VOLUME
+
+HOUR_S = 3600.0
+LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
+LEAST_SAP_M3 = 0.01
+_ENDS = {
+    "sap tank down": "stops itself when the sap tank is down",
+    "stock tank full": "stops itself when the stock tank is full",
+    "people leave": "stop it before you leave",
+    "time": "ends as planned",
+}
+
+
+def action_lines(words: Words, number: int, action: Action) -> Iterator[str]:
+    """Yield the lines of an action: its clock and gauge first, its reason last."""
+    first, *rest = _SAYS[action.kind](words, action)
+    yield hanging(f"{number:>2}  {words.clock(action.time_s)}  ", first)
+    for line in [*rest, *_slack(words, action), *_reason(words, action)]:
+        yield hanging(" " * 11, line)
+
+
+def _slack(words: Words, action: Action) -> Iterator[str]:
+    if action.slack is not None:
+        first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
+        cost = words.money(action.slack.costs_less_than_money)
+        yield f"any time from {first} to {last} costs under {cost}"
+
+
+def _reason(words: Words, action: Action) -> Iterator[str]:
+    reason = action.reason
+    if reason is None or reason.money < 1.0:
+        return
+    effects = [f"{words.money(reason.money)} less"]
+    if reason.syrup_m3 > LEAST_SYRUP_M3:
+        effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
+    if reason.spilled_m3 > LEAST_SAP_M3:
+        effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
+    if reason.full_probability >= 0.1:
+        effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
+    yield "without it: " + ", ".join(effects)
+
+
+def _gauge(words: Words, action: Action) -> str:
+    if action.trigger is None:
+        return ""
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    return f"when {TANKS[action.trigger.tank]} has {level}; else wait for it"
+
+
+def _membrane(words: Words, action: Action) -> Iterator[str]:
+    flow = words.show(action.flow_m3_s or 0.0, FLOW)
+    yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
+    made = []
+    if action.concentrate_brix is not None and action.permeate_m3_s is not None:
+        permeate = words.show(action.permeate_m3_s * HOUR_S, VOLUME)
+        made.append(f"makes {action.concentrate_brix:.1f} Brix and {permeate} of permeate an hour")
+    if action.expected_s is None:
+        made.append("by the forecast the tank won't have it")
+    elif action.until_s is not None:
+        made.append(f"till about {words.when(action.until_s, action.time_s)}")
+        made.append(_ENDS.get(action.ends, ""))
+    if action.rinse_m3:
+        made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")
+    yield "; ".join(filter(None, made))
+    if action.night_flow_m3_s is not None:
+        if action.night_flow_m3_s == action.flow_m3_s:
+            yield "may run on alone overnight at the same setting"
+        else:
+            night = words.show(action.night_flow_m3_s, FLOW)
+            yield f"may run on alone overnight, set to {night}"
+
+
+def _light(words: Words, action: Action) -> Iterator[str]:
+    text = f"light the fire, {_gauge(words, action)}"
+    if action.latest_s is not None:
+        text += f", not after {words.clock(action.latest_s)}"
+    yield text
+    if action.expected_s is None:
+        yield "by the forecast the tank won't have it"
+        return
+    parts = []
+    if action.expected_s > action.time_s:
+        parts.append(f"expected at {words.when(action.expected_s, action.time_s)}")
+    if action.syrup_m3 is not None and action.draws is not None:
+        syrup = words.volume(action.syrup_m3)
+        parts.append(f"about {syrup} of syrup in {action.draws} draws")
+    if action.first_draw_s is not None:
+        parts.append(f"the first about {words.when(action.first_draw_s, action.time_s)}")
+    if parts:
+        yield "; ".join(parts)
+
+
+def _let_go(words: Words, action: Action) -> Iterator[str]:
+    reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
+    latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
+    yield f"last wood when {reserve} of feed is left{latest}: that covers the pan"
+    if action.leave_s is not None:
+        yield f"stay until it has died down, about {words.when(action.leave_s, action.time_s)}"
+
+
+def _wash(words: Words, action: Action) -> Iterator[str]:
+    needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
+    has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
+    yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    if action.expected_s is None:
+        yield "not expected to be due, or not enough permeate; then leave it"
+
+
+def _frost(words: Words, action: Action) -> Iterator[str]:
+    by = words.when(action.expected_s or action.time_s, action.time_s)
+    yield f"drain pump, line and whatever else holds water: frost by {by}"
+
+
+def _dump(words: Words, action: Action) -> Iterator[str]:
+    if action.trigger is not None:
+        held = words.volume(action.trigger.at_least_m3, 0)
+        yield f"dump {TANKS[action.trigger.tank]}, about {held}, if it has turned; rinse it"
+    yield "the nose and a taste of what it boils to decide"
+
+
+_SAYS = {
+    "membrane on": _membrane,
+    "membrane on again": _membrane,
+    "light the fire": _light,
+    "let the fire go": _let_go,
+    "wash the membrane": _wash,
+    "drain before the frost": _frost,
+    "dump what has spoiled": _dump,
+}
