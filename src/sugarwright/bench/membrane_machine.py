@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -101,6 +102,35 @@ class Machine:
             CELLS,
         )
 
+    @functools.cached_property
+    def standing_power_w(self) -> float:
+        """Return what the motors draw beside the pumps' work [W].
+
+        So much that the whole is the house's own ``motor_power`` where the valve stands in the
+        middle of its range, with sap of 2 Brix and 5 °C and the membrane just washed.
+        """
+        known = self.membrane
+        middle_m3_s = math.sqrt(known.least_flow_m3_s * known.most_flow_m3_s)
+        washed = Machine(known, known.condition_fraction)
+        point = point_of(2.0, 5.0, known.exit_pressure_pa, middle_m3_s, washed.built())
+        feed_m3_s = feed_flow_m3_s(point, 2.0, 5.0)
+        work_w = self._pumping_w(feed_m3_s, point.inlet_pressure_pa, known.exit_pressure_pa)
+        return max(0.0, known.motor_power_w - work_w)
+
+    def power_w(self, feed_m3_s: float, inlet_pressure_pa: float, exit_pressure_pa: float) -> float:
+        """Return the electric power of its motors [W]."""
+        return self.standing_power_w + self._pumping_w(
+            feed_m3_s, inlet_pressure_pa, exit_pressure_pa
+        )
+
+    def _pumping_w(
+        self, feed_m3_s: float, inlet_pressure_pa: float, exit_pressure_pa: float
+    ) -> float:
+        loop_m3_s = self.membrane.recirculation_flow_m3_s
+        return pump_power_w(
+            feed_m3_s, inlet_pressure_pa, loop_m3_s, exit_pressure_pa, PUMP_EFFICIENCY_FRACTION
+        )
+
     @property
     def shutoff_pressure_pa(self) -> float:
         """Return the pressure at which the pump gives nothing; infinite when none is known."""
@@ -136,8 +166,8 @@ def setting(
     wanted_pa = machine.membrane.exit_pressure_pa if pressure_pa is None else pressure_pa
     reached_pa, point = _held(machine, sap, flow_m3_s, wanted_pa)
     stress = stress_of(point, sap.temperature_c, reached_pa, flow_m3_s, machine.built())
-    feed_m3_s = _feed_m3_s(point, sap)
-    power_w = power_of(machine, sap, feed_m3_s, point.inlet_pressure_pa, reached_pa)
+    feed_m3_s = feed_flow_m3_s(point, sap.brix, sap.temperature_c)
+    power_w = machine.power_w(feed_m3_s, point.inlet_pressure_pa, reached_pa)
     dry = osmotic_pressure_pa(sap.brix, sap.temperature_c) >= reached_pa or not point.solved
     found = {
         "no permeate": dry,
@@ -163,36 +193,6 @@ def setting(
     )
 
 
-def power_of(
-    machine: Machine, sap: Sap, feed_flow_m3_s: float, inlet_pressure_pa: float, exit_pa: float
-) -> float:
-    """Return the electric power [W] at a setting.
-
-    The pumps' work at the usual efficiency, and a standing load that makes it the house's own
-    ``motor_power`` where the valve stands in the middle of its range, with sap of 2 Brix and 5 °C.
-    """
-    known = machine.membrane
-    middle_m3_s = math.sqrt(known.least_flow_m3_s * known.most_flow_m3_s)
-    usual = Sap(2.0, 5.0, 0.0)
-    new = Machine(known, known.condition_fraction)
-    point = point_of(2.0, 5.0, known.exit_pressure_pa, middle_m3_s, new.built())
-    at_usual_w = pump_power_w(
-        _feed_m3_s(point, usual),
-        point.inlet_pressure_pa,
-        known.recirculation_flow_m3_s,
-        known.exit_pressure_pa,
-        PUMP_EFFICIENCY_FRACTION,
-    )
-    standing_w = max(0.0, known.motor_power_w - at_usual_w)
-    return standing_w + pump_power_w(
-        feed_flow_m3_s,
-        max(inlet_pressure_pa, exit_pa),
-        known.recirculation_flow_m3_s,
-        exit_pa,
-        PUMP_EFFICIENCY_FRACTION,
-    )
-
-
 def _held(
     machine: Machine, sap: Sap, flow_m3_s: float, wanted_pa: float
 ) -> tuple[float, MembranePoint]:
@@ -200,7 +200,9 @@ def _held(
     built = machine.built()
     point = point_of(sap.brix, sap.temperature_c, wanted_pa, flow_m3_s, built)
     free_m3_s = machine.membrane.pump_flow_m3_s
-    if free_m3_s is None or machine.pump_holds(_feed_m3_s(point, sap), point.inlet_pressure_pa):
+    if free_m3_s is None or machine.pump_holds(
+        feed_flow_m3_s(point, sap.brix, sap.temperature_c), point.inlet_pressure_pa
+    ):
         return wanted_pa, point
     pump = (free_m3_s, machine.shutoff_pressure_pa)
     reached_pa = pressure_on_pump(*pump, sap.brix, sap.temperature_c, flow_m3_s, built)
@@ -217,8 +219,9 @@ def _duration_s(
     half_s = 0.5 * sap.volume_m3 / feed_m3_s
     built = machine.built(half_s)
     point = point_of(sap.brix, sap.temperature_c, pressure_pa, flow_m3_s, built)
-    return sap.volume_m3 / _feed_m3_s(point, sap)
+    return sap.volume_m3 / feed_flow_m3_s(point, sap.brix, sap.temperature_c)
 
 
-def _feed_m3_s(point: MembranePoint, sap: Sap) -> float:
-    return point.feed_kg_s / density_kg_m3(sap.brix, sap.temperature_c)
+def feed_flow_m3_s(point: MembranePoint, brix: float, temperature_c: float) -> float:
+    """Return the volume of sap that an operating point takes in [m³/s]."""
+    return point.feed_kg_s / density_kg_m3(brix, temperature_c)

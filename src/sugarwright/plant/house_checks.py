@@ -90,11 +90,13 @@ def gathering_starts_before_its_tank_is_full(gathering: Gathering) -> Iterator[F
 
 
 def membrane_ranges_agree(membrane: Membrane) -> Iterator[Fault]:
-    """Least below most; nobody stands at a wash for longer than it lasts."""
+    """Least below most; nobody stands at a wash for longer than it lasts; a pump is all there."""
     if membrane.least_flow_m3_s > membrane.most_flow_m3_s:
         yield Fault(("least_flow",), "is more than most_flow")
     if membrane.wash_hands_s > membrane.wash_duration_s:
         yield Fault(("wash_hands",), "is longer than wash_duration")
+    if membrane.pump_shutoff_pa is not None and membrane.pump_flow_m3_s is None:
+        yield Fault(("pump_shutoff",), "says nothing without pump_flow", "Give both or neither.")
 
 
 def pan_shares_are_all_the_heat(pan: Pan) -> Iterator[Fault]:

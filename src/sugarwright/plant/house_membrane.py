@@ -121,6 +121,22 @@ class Membrane:
         "limit on the machine's own plate.",
         source=PRACTICE,
     )
+    pump_flow_m3_s: float | None = quantity(
+        FLOW,
+        default=None,
+        least="0.1 gal/h",
+        greatest="20000 gal/h",
+        help="What the pressure pump gives against no pressure, from its plate. Left out: it holds "
+        "exit_pressure at every setting.",
+    )
+    pump_shutoff_pa: float | None = quantity(
+        PRESSURE,
+        default=None,
+        least="20 psi",
+        greatest="1500 psi",
+        help="Pressure at which it gives nothing any more. Left out: a plunger or vane pump, which "
+        "gives pump_flow at any pressure.",
+    )
     recirculation_flow_m3_s: float = quantity(
         FLOW,
         default="4 gal/min",
