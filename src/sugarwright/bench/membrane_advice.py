@@ -39,6 +39,7 @@ class Answer:
     breaks : what stands in the way: "too strong", "too weak", "pan too fast", "pan too slow",
         "too little time"; empty when nothing does
     setting : what does it, or comes nearest
+    wanted_brix : the strength wished for (brix) [mass percent]; else null
     pressure_pa : gauge pressure at which this valve flow would do it (brix) [Pa]; null where it is
         not needed or none does
     round_trip_s : time in which the sap, sent back into its own tank at the widest valve, gets
@@ -50,6 +51,7 @@ class Answer:
     possible: bool
     breaks: str
     setting: Setting
+    wanted_brix: float | None = None
     pressure_pa: float | None = None
     round_trip_s: float | None = None
     left_m3: float = 0.0
@@ -80,14 +82,15 @@ def for_brix(machine: Machine, sap: Sap, brix: float) -> Answer:
             False,
             "too strong",
             strongest,
+            brix,
             _pressure_pa(machine, sap, brix, strongest.concentrate_flow_m3_s),
             _round_trip_s(machine, sap, brix, weakest),
         )
     if brix < weakest.concentrate_brix:
         needed_pa = _pressure_pa(machine, sap, brix, weakest.concentrate_flow_m3_s)
-        return Answer("brix", False, "too weak", weakest, needed_pa)
+        return Answer("brix", False, "too weak", weakest, brix, needed_pa)
     found = _search(machine, sap, strongest, weakest, lambda s: s.concentrate_brix / brix - 1.0)
-    return Answer("brix", True, "", found)
+    return Answer("brix", True, "", found, brix)
 
 
 def for_pan(machine: Machine, sap: Sap, boil_rate_m3_s: float, syrup_brix: float) -> Answer:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import math
 from dataclasses import dataclass
 
@@ -78,10 +77,18 @@ class Setting:
 
 @dataclass(frozen=True)
 class Machine:
-    """A house's membrane with its condition today."""
+    """A house's membrane as it is today.
+
+    Parameters
+    ----------
+    membrane : as described
+    condition_fraction : permeability now against new
+    standing_power_w : what its motors draw beside the work of pumping [W]
+    """
 
     membrane: Membrane
     condition_fraction: float
+    standing_power_w: float
 
     def built(self, running_s: float = 0.0) -> Built:
         """Return it for physics, after so much more running."""
@@ -102,34 +109,10 @@ class Machine:
             CELLS,
         )
 
-    @functools.cached_property
-    def standing_power_w(self) -> float:
-        """Return what the motors draw beside the pumps' work [W].
-
-        So much that the whole is the house's own ``motor_power`` where the valve stands in the
-        middle of its range, with sap of 2 Brix and 5 °C and the membrane just washed.
-        """
-        known = self.membrane
-        middle_m3_s = math.sqrt(known.least_flow_m3_s * known.most_flow_m3_s)
-        washed = Machine(known, known.condition_fraction)
-        point = point_of(2.0, 5.0, known.exit_pressure_pa, middle_m3_s, washed.built())
-        feed_m3_s = feed_flow_m3_s(point, 2.0, 5.0)
-        work_w = self._pumping_w(feed_m3_s, point.inlet_pressure_pa, known.exit_pressure_pa)
-        return max(0.0, known.motor_power_w - work_w)
-
     def power_w(self, feed_m3_s: float, inlet_pressure_pa: float, exit_pressure_pa: float) -> float:
         """Return the electric power of its motors [W]."""
-        return self.standing_power_w + self._pumping_w(
-            feed_m3_s, inlet_pressure_pa, exit_pressure_pa
-        )
-
-    def _pumping_w(
-        self, feed_m3_s: float, inlet_pressure_pa: float, exit_pressure_pa: float
-    ) -> float:
-        loop_m3_s = self.membrane.recirculation_flow_m3_s
-        return pump_power_w(
-            feed_m3_s, inlet_pressure_pa, loop_m3_s, exit_pressure_pa, PUMP_EFFICIENCY_FRACTION
-        )
+        work_w = _pumping_w(self.membrane, feed_m3_s, inlet_pressure_pa, exit_pressure_pa)
+        return self.standing_power_w + work_w
 
     @property
     def shutoff_pressure_pa(self) -> float:
@@ -146,10 +129,28 @@ class Machine:
 
 
 def machine_of(house: House, fouling_fraction: float = 1.0) -> Machine | None:
-    """Return a house's membrane, or None; ``fouling_fraction`` is what fouling has left of it."""
-    if house.membrane is None:
+    """Return a house's membrane today, or None where it has none.
+
+    Parameters
+    ----------
+    house : the house as described
+    fouling_fraction : what fouling has left since the last wash
+
+    Notes
+    -----
+    Its motors draw the pumps' work and a standing load: so much that the whole is the house's own
+    ``motor_power`` where the valve stands in the middle of its range, with sap of 2 Brix and 5 °C
+    and the membrane just washed.
+    """
+    known = house.membrane
+    if known is None:
         return None
-    return Machine(house.membrane, house.membrane.condition_fraction * fouling_fraction)
+    washed, pressure_pa = Machine(known, known.condition_fraction, 0.0), known.exit_pressure_pa
+    middle_m3_s = math.sqrt(known.least_flow_m3_s * known.most_flow_m3_s)
+    point = point_of(2.0, 5.0, pressure_pa, middle_m3_s, washed.built())
+    work_w = washed.power_w(feed_flow_m3_s(point, 2.0, 5.0), point.inlet_pressure_pa, pressure_pa)
+    standing_w = max(0.0, known.motor_power_w - work_w)
+    return Machine(known, known.condition_fraction * fouling_fraction, standing_w)
 
 
 def setting(
@@ -225,3 +226,15 @@ def _duration_s(
 def feed_flow_m3_s(point: MembranePoint, brix: float, temperature_c: float) -> float:
     """Return the volume of sap that an operating point takes in [m³/s]."""
     return point.feed_kg_s / density_kg_m3(brix, temperature_c)
+
+
+def _pumping_w(
+    membrane: Membrane, feed_m3_s: float, inlet_pressure_pa: float, exit_pressure_pa: float
+) -> float:
+    return pump_power_w(
+        feed_m3_s,
+        inlet_pressure_pa,
+        membrane.recirculation_flow_m3_s,
+        exit_pressure_pa,
+        PUMP_EFFICIENCY_FRACTION,
+    )

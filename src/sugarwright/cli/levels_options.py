@@ -83,12 +83,12 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
             house, house.stock_tank, "stock", texts.stock, texts.stock_brix, texts.stock_age, 6.0
         ),
         permeate=_contents(house, house.permeate_tank, "permeate", texts.permeate, "0", None, 0.0),
-        pan_brix=_within("--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, 0.0),
+        pan_brix=read_within("--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, 0.0),
         wood_m3=None
         if texts.wood is None
-        else _within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units),
-        condition=_within("--condition", texts.condition, FRACTION, _LEAST_CONDITION, 1.0, 1.0),
-        run_since_wash_s=_within(
+        else read_within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units),
+        condition=read_within("--condition", texts.condition, FRACTION, _LEAST_CONDITION, 1.0, 1.0),
+        run_since_wash_s=read_within(
             "--run-since-wash", texts.run_since_wash, DURATION, 0.0, 3.6e6, 0.0
         ),
     )
@@ -107,15 +107,15 @@ def _contents(
 
     volume_m3 = 0.0
     if tank is not None and level is not None:
-        volume_m3 = _volume_m3(tank, f"--{name}", level, house.site.units)
+        volume_m3 = read_level_m3(tank, f"--{name}", level, house.site.units)
     return Contents(
         volume_m3,
-        _within(f"--{name}-brix", brix, BRIX, 0.0, 60.0, usual_brix),
-        _within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, 0.0),
+        read_within(f"--{name}-brix", brix, BRIX, 0.0, 60.0, usual_brix),
+        read_within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, 0.0),
     )
 
 
-def _volume_m3(tank: Tank, option: str, text: str, system: str) -> float:
+def read_level_m3(tank: Tank, option: str, text: str, system: str) -> float:
     """Read a volume, or a depth on the stick where the tank's shape is known."""
     greatest_m3 = capacity_m3(tank)
     volume_m3 = _volume_at_depth_m3(tank, option, text, system)
@@ -148,7 +148,7 @@ def _volume_at_depth_m3(tank: Tank, option: str, text: str, system: str) -> floa
     return volume_at_depth_m3(tank, depth_m)
 
 
-def _within(
+def read_within(
     option: str,
     text: str | None,
     kind: Kind,
