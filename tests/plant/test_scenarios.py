@@ -141,7 +141,8 @@ def test_people_past_midnight_may_stay_with_a_fire() -> None:
     """From 20:00 to 03:00: the fire is let go in time to have died before they leave."""
     late = (Person(weekdays=((1200, 180),), weekends=((1200, 180),)),)
     used = variant(people=late, stock_tank=Tank(volume_m3=2.0))
-    plan = idle(2, FIRE_START=20.0 * 60.0, FIRE_STOP=4.0 * 60.0)
+    tonight = idle(FIRE_START=20.0 * 60.0, FIRE_STOP=4.0 * 60.0)
+    plan = np.concatenate([tonight, idle()])
     run = run_of(used, plan, gallons(stock=400.0), days=2)
     on, off = hours_of(used, run.column(at.T_FIRE_ON))
     assert on == pytest.approx(20.0, abs=0.01)

@@ -24,8 +24,8 @@ def test_a_tank_holds_what_was_read(brix: float) -> None:
     parcel = held(used, state)["sap tank"]
     assert volume_m3(used.p, state, at.SAP) == pytest.approx(0.5, rel=1e-12)
     assert parcel.sugar_kg / parcel.mass_kg == pytest.approx(brix / 100.0)
-    # Volumes that add up are within 0.04 % of the density of sucrose solutions to 20 Brix.
-    assert parcel.mass_kg / 0.5 == pytest.approx(density_kg_m3(brix, 4.0), rel=4e-4)
+    # Volumes that add up are within 0.06 % of the density of sucrose solutions to 20 Brix.
+    assert parcel.mass_kg / 0.5 == pytest.approx(density_kg_m3(brix, 4.0), rel=6e-4)
 
 
 def test_age_is_told_in_cells() -> None:

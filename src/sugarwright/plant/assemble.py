@@ -27,7 +27,7 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import capacity_m3
 
 COLD_C = 4.0  # temperature at which sap is pumped and tanks are reckoned
-COLD_BRIX = 8.0  # and the strength at which the sugar's volume is taken: within 0.04 % to 20 Brix
+COLD_BRIX = 8.0  # and the strength at which the sugar's volume is taken: within 0.06 % to 20 Brix
 PLASTIC_ROUGHNESS_M = 1.5e-6
 TANK_LAG_S = 12 * 3600.0  # a few hundred gallons behind the air: common practice, no source
 PAN_REST_S = 3 * 3600.0  # an idle pan cools and evens out: common practice, no source

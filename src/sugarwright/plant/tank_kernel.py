@@ -1,7 +1,7 @@
 """Tanks inside the simulator: water, sugar, cells and temperature, mixed by mass.
 
 Volumes add up inside the plant (cold sap and concentrate: a kilogram of water and a kilogram of
-sugar each keep their volume), which is within 0.04 % of the density of sucrose solutions up to
+sugar each keep their volume), which is within 0.06 % of the density of sucrose solutions up to
 20 Brix, and makes the time at which a tank is full or empty exact.
 """
 
