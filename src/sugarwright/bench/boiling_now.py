@@ -56,7 +56,7 @@ def boiling_now(
     Parameters
     ----------
     water : where water boils
-    strengths : of syrup [Brix], each 0.5 to 69.5
+    strengths : of syrup [Brix], each 0.5 to 74.5
     invert_fraction : share of the solids that is invert sugar [kg/kg]
 
     Raises

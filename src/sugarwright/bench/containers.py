@@ -16,6 +16,11 @@ LOSS_FRACTION = 0.02
 VOLUME_SD_FRACTION = 0.01
 LEAST_PACKING_C = (180.0 - 32.0) / 1.8
 GALLON_M3 = 3.785411784e-3
+USUAL = {
+    "us": ("gallon", "half-gallon", "quart", "pint", "half-pint"),
+    "metric": ("4 L", "1 L", "500 mL", "250 mL", "100 mL"),
+}
+"""System of units -> containers most used with it."""
 SIZES = {
     "gallon": GALLON_M3,
     "half-gallon": GALLON_M3 / 2,
@@ -70,6 +75,7 @@ class Packing:
     shrink_fraction : what it loses in volume while it cools
     loss_fraction : what stays in the equipment
     filled : the containers; several sizes are filled one after the other, the largest first
+    if_all_in : of each usual size, were all to go into that one
     left_m3 : what is left when they are filled, at 20 °C [m³]
     too_cool : packed below 180 °F (82 °C), so that it may mould
     """
@@ -80,6 +86,7 @@ class Packing:
     shrink_fraction: float
     loss_fraction: float
     filled: tuple[Filled, ...]
+    if_all_in: tuple[Filled, ...]
     left_m3: float
     too_cool: bool
 
@@ -89,6 +96,7 @@ def containers(
     brix: float,
     packing_c: float,
     sizes: Sequence[str],
+    usual: Sequence[str] = (),
     loss_fraction: float = LOSS_FRACTION,
     sd_fraction: float = VOLUME_SD_FRACTION,
 ) -> Packing:
@@ -100,6 +108,7 @@ def containers(
     brix : its strength [mass percent]
     packing_c : its temperature then [°C]
     sizes : names of containers; each gets what the larger ones leave
+    usual : names of containers to count for all of the batch
     loss_fraction : what stays in the equipment
     sd_fraction : standard deviation of the volume, as a share of it
 
@@ -111,57 +120,34 @@ def containers(
     if not 0.0 <= loss_fraction < 0.5:
         shown = f"{100.0 * loss_fraction:g} %"
         raise RangeError("loss", shown, "is no bottling loss", "0 to 50 %")
-    hot_kg_m3 = density_kg_m3(brix, packing_c)
-    cold_kg_m3 = density_kg_m3(brix, REFERENCE_C)
     batch_kg = mass_kg(volume_m3, brix, packing_c)
+    cold_kg_m3, hot_kg_m3 = density_kg_m3(brix, REFERENCE_C), density_kg_m3(brix, packing_c)
     cold_m3 = batch_kg / cold_kg_m3
-    left_m3 = cold_m3 * (1.0 - loss_fraction)
-    sd_m3 = left_m3 * sd_fraction
-    filled = []
-    for name in sorted(sizes, key=_size_m3, reverse=True):
+    all_m3 = left_m3 = cold_m3 * (1.0 - loss_fraction)
+    sd_m3 = all_m3 * sd_fraction
+
+    def fill(name: str, from_m3: float) -> Filled:
         each_m3 = _size_m3(name)
         count, fewest, most = (
-            _whole(left_m3 + spread, each_m3) for spread in (0.0, -2.0 * sd_m3, 2.0 * sd_m3)
+            _whole(from_m3 + spread, each_m3) for spread in (0.0, -2.0 * sd_m3, 2.0 * sd_m3)
         )
         net_kg = each_m3 * cold_kg_m3
-        filled.append(Filled(name, each_m3, count, fewest, most, net_kg, net_kg / hot_kg_m3))
-        left_m3 -= count * each_m3
+        return Filled(name, each_m3, count, fewest, most, net_kg, net_kg / hot_kg_m3)
+
+    filled = []
+    for name in sorted(sizes, key=_size_m3, reverse=True):
+        filled.append(fill(name, left_m3))
+        left_m3 -= filled[-1].count * filled[-1].size_m3
     return Packing(
         volume_m3,
         cold_m3,
         batch_kg,
-        1.0 - cold_m3 / volume_m3 if volume_m3 > 0.0 else 0.0,
+        1.0 - hot_kg_m3 / cold_kg_m3,
         loss_fraction,
         tuple(filled),
+        tuple(fill(name, all_m3) for name in usual),
         left_m3,
         packing_c < LEAST_PACKING_C,
-    )
-
-
-def in_one_size(
-    volume_m3: float,
-    brix: float,
-    packing_c: float,
-    sizes: Sequence[str],
-    loss_fraction: float = LOSS_FRACTION,
-) -> tuple[Filled, ...]:
-    """Return how many of each size the batch fills, were all of it to go into that size.
-
-    Parameters
-    ----------
-    volume_m3 : of the batch at packing temperature [m³]
-    brix : its strength [mass percent]
-    packing_c : its temperature then [°C]
-    sizes : names of containers
-    loss_fraction : what stays in the equipment
-
-    Raises
-    ------
-    InputError : a size that is not known
-    RangeError : a value outside its range
-    """
-    return tuple(
-        containers(volume_m3, brix, packing_c, (name,), loss_fraction).filled[0] for name in sizes
     )
 
 

@@ -38,6 +38,18 @@ class DensityLaw:
     note: str = ""
 
 
+@dataclass(frozen=True)
+class DensityLaws:
+    """The laws asked for.
+
+    Parameters
+    ----------
+    laws : one, or all that are known here
+    """
+
+    laws: tuple[DensityLaw, ...]
+
+
 _US = "USDA, United States Standards for Grades of Maple Syrup, effective March 2, 2015"
 LAWS: dict[str, DensityLaw] = {
     "us": DensityLaw(
@@ -111,6 +123,20 @@ ALSO = {
     "québec": "quebec",
     "ca": "canada",
 }
+
+
+def density_laws(place: str | None) -> DensityLaws:
+    """Return the law of a place, or of every place in the table.
+
+    Parameters
+    ----------
+    place : state, province or country; None for all
+
+    Raises
+    ------
+    InputError : a place whose law is not in the table
+    """
+    return DensityLaws(tuple(LAWS.values()) if place is None else (density_law(place),))
 
 
 def density_law(place: str) -> DensityLaw:

@@ -126,7 +126,7 @@ def by_thermometer(
     Raises
     ------
     InputError : no hotter than boiling water
-    RangeError : hotter than syrup of 70 Brix can boil
+    RangeError : hotter than syrup of 75 Brix can boil
     """
     if boiling_c <= water.boiling_c:
         raise InputError(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sugarwright.errors import InputError
-from sugarwright.plant.house import House
-from sugarwright.plant.read_house import read_house
+
+if TYPE_CHECKING:
+    from sugarwright.plant.house import House
 
 HOUSE_FILE = "sugarhouse.toml"
 
@@ -33,6 +34,8 @@ def house_in(folder: str) -> House:
     ------
     InputError : there is no such folder, no description in it, or something wrong with it
     """
+    from sugarwright.plant.read_house import read_house  # not before a folder is named
+
     path = Path(folder)
     fix = "`sugarwright new FOLDER` makes one"
     try:

@@ -6,29 +6,31 @@ traceback is always a fault of the program.
 
 from __future__ import annotations
 
-import inspect
-import re
 import sys
-from collections.abc import Callable
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
-from sugarwright.cli.check import check
-from sugarwright.cli.demo import demo
-from sugarwright.cli.new import new
+from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
 from sugarwright.cli.output import as_json
-from sugarwright.cli.plan import plan
-from sugarwright.cli.simulate import simulate
 from sugarwright.errors import SugarwrightError
 
 # The parent of all that Typer refuses, which it does not export.
 UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
 
-class Commands(TyperGroup):
+class Commands(LazyCommands):
     """The commands, with the program's own errors told to the person."""
+
+    table = {  # noqa: RUF012  the base class declares it
+        "demo": "sugarwright.cli.demo:demo",
+        "new": "sugarwright.cli.new:new",
+        "check": "sugarwright.cli.check:check",
+        "plan": "sugarwright.cli.plan:plan",
+        "simulate": "sugarwright.cli.simulate:simulate",
+        "membrane": "sugarwright.cli.membrane:membrane",
+        "finish": "sugarwright.cli.finish:app",
+    }
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command that the words ask for."""
@@ -63,7 +65,7 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,  # plain help that reads the same everywhere
     pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    context_settings=HELP_SETTINGS,
 )
 
 
@@ -73,11 +75,6 @@ def _version(wanted: bool) -> None:
 
         print(f"sugarwright {importlib.metadata.version('sugarwright')}")
         raise typer.Exit
-
-
-def _taught(command: Callable[..., None]) -> str:
-    """Return a command's help; the mark keeps the lines of its examples as they are."""
-    return re.sub(r"(?m)^(Examples?:)$", "\b\n\\1", inspect.getdoc(command) or "")
 
 
 @app.callback()
@@ -94,10 +91,6 @@ def sugarwright(
 
     It gives estimates. They never replace watching the pan.
     """
-
-
-for command in (demo, new, check, plan, simulate):
-    app.command(help=_taught(command))(command)
 
 
 def run() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import json
+import os
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
@@ -30,6 +31,9 @@ def note(text: str) -> None:
 
 def heading(text: str) -> None:
     """Print a line that opens a part, bold where that can be seen."""
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        print(text)  # and nothing need be loaded to find that out
+        return
     from rich.console import Console
     from rich.text import Text
 

@@ -28,13 +28,13 @@ _DENSITY_SQUARE = -2.3e-4
 _INDEX_LINEAR, _INDEX_SQUARE = -0.0085, -2.0e-4
 
 
-@valid(brix=(0.0, 70.0), invert_fraction=(0.0, 0.5), mineral_fraction=(0.0, 0.03))
+@valid(brix=(0.0, 75.0), invert_fraction=(0.0, 0.5), mineral_fraction=(0.0, 0.03))
 def activity_factor(brix: float, invert_fraction: float, mineral_fraction: float) -> float:
     """Compute the water activity of syrup against that of sucrose of the same strength.
 
     Parameters
     ----------
-    brix : dissolved solids [mass percent], 0 to 70
+    brix : dissolved solids [mass percent], 0 to 75
     invert_fraction : share of the solids that is invert sugar [kg/kg], 0 to 0.5
     mineral_fraction : share of the solids that is minerals and acids [kg/kg], 0 to 0.03
 
@@ -66,7 +66,7 @@ def activity_factor(brix: float, invert_fraction: float, mineral_fraction: float
 
 
 @valid(
-    brix=(0.0, 70.0),
+    brix=(0.0, 75.0),
     pressure_pa=(50e3, 105e3),
     invert_fraction=(0.0, 0.5),
     mineral_fraction=(0.0, 0.03),
@@ -78,7 +78,7 @@ def syrup_boiling_point_c(
 
     Parameters
     ----------
-    brix : dissolved solids [mass percent], 0 to 70
+    brix : dissolved solids [mass percent], 0 to 75
     pressure_pa : absolute air pressure [Pa], 50 to 105 kPa
     invert_fraction : share of the solids that is invert sugar [kg/kg], 0 to 0.5
     mineral_fraction : share of the solids that is minerals and acids [kg/kg], 0 to 0.03
@@ -133,7 +133,7 @@ def brix_of_boiling_syrup(
 
     Raises
     ------
-    RangeError : a value outside its range, or no syrup to 70 Brix boils there
+    RangeError : a value outside its range, or no syrup to 75 Brix boils there
 
     Notes
     -----
@@ -147,18 +147,18 @@ def brix_of_boiling_syrup(
     """
     brix = brix_from_boiling_point(boiling_point_c, pressure_pa)
     for _ in range(30):
-        factor = activity_factor(min(brix, 70.0), invert_fraction, mineral_fraction)
+        factor = activity_factor(min(brix, 75.0), invert_fraction, mineral_fraction)
         brix = brix_from_boiling_point(boiling_point_c, pressure_pa / factor)
-    return brix if brix <= 70.0 + 1e-9 else math.nan
+    return brix if brix <= 75.0 + 1e-9 else math.nan
 
 
-@valid(brix=(0.0, 70.0), invert_fraction=(0.0, 0.5))
+@valid(brix=(0.0, 75.0), invert_fraction=(0.0, 0.5))
 def hydrometer_shift_brix(brix: float, invert_fraction: float) -> float:
     """Compute how much a hydrometer is misled by invert sugar.
 
     Parameters
     ----------
-    brix : dissolved solids [mass percent], 0 to 70
+    brix : dissolved solids [mass percent], 0 to 75
     invert_fraction : share of the solids that is invert sugar [kg/kg], 0 to 0.5
 
     Returns
@@ -183,13 +183,13 @@ def hydrometer_shift_brix(brix: float, invert_fraction: float) -> float:
     return _DENSITY_SQUARE * brix * brix * invert_fraction
 
 
-@valid(brix=(0.0, 70.0), invert_fraction=(0.0, 0.5))
+@valid(brix=(0.0, 75.0), invert_fraction=(0.0, 0.5))
 def refractometer_shift_brix(brix: float, invert_fraction: float) -> float:
     """Compute how much a refractometer is misled by invert sugar.
 
     Parameters
     ----------
-    brix : dissolved solids [mass percent], 0 to 70
+    brix : dissolved solids [mass percent], 0 to 75
     invert_fraction : share of the solids that is invert sugar [kg/kg], 0 to 0.5
 
     Returns
