@@ -42,8 +42,8 @@ def whately(
 def test_every_kilogram_is_accounted_for(whately: tuple[Plant, Trace, Balance]) -> None:
     _, _, books = whately
     assert books.error_fraction < 1e-9
-    assert books.came_in["trees"].water_kg > 5000.0
-    assert books.came_in["bucket"].water_kg == 0.0
+    assert books.brought["trees"].water_kg > 5000.0
+    assert books.brought["bucket"].water_kg == 0.0
     assert set(books.went_out) == {
         "syrup",
         "steam",
@@ -59,7 +59,7 @@ def test_the_season_is_such_as_makers_have(whately: tuple[Plant, Trace, Balance]
     used, run, books = whately
     y = run.totals
     membrane = used.p[at.HAS_MEMBRANE] > 0.0
-    sap_gal = books.came_in["trees"].mass_kg / 1007.0 / GALLON_M3
+    sap_gal = books.brought["trees"].mass_kg / 1007.0 / GALLON_M3
     syrup_gal = books.went_out["syrup"].mass_kg / SYRUP_KG_GAL
     # 5 to 15 gal of sap a tap in a season without a vacuum pump; 10 is usual (from memory).
     assert 5.0 < sap_gal / TAPS < 15.0
@@ -100,7 +100,7 @@ def test_a_mild_coast_makes_little(newark_2013: HourlyWeather) -> None:
     coast = assemble(replace(described, trees=replace(described.trees, tapped=date(2013, 2, 8))))
     run, books = spring(coast, newark_2013, date(2013, 2, 1), 59)
     assert books.error_fraction < 1e-9
-    sap_gal = books.came_in["trees"].mass_kg / 1007.0 / GALLON_M3
+    sap_gal = books.brought["trees"].mass_kg / 1007.0 / GALLON_M3
     assert 0.5 < sap_gal / TAPS < 12.0
     assert run.totals[at.LIT_ALONE_S] == run.totals[at.SHORT_S] == 0.0
 
@@ -108,6 +108,6 @@ def test_a_mild_coast_makes_little(newark_2013: HourlyWeather) -> None:
 def test_no_sap_before_tapping(whately_2015: HourlyWeather) -> None:
     used = plant()
     before = spring(used, whately_2015, date(2015, 2, 20), 15)[1]
-    assert before.came_in["trees"].mass_kg == 0.0
+    assert before.brought["trees"].mass_kg == 0.0
     tapped = datetime.combine(used.house.trees.tapped, datetime.min.time(), tzinfo=UTC)
     assert tapped.date() == date(2015, 3, 8)

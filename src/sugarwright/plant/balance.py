@@ -43,19 +43,19 @@ class Balance:
     Parameters
     ----------
     held_before, held : by place ("sap tank", "pan" ...), at the start and at the end
-    came_in : by source: "trees", "bucket" (water thrown into a pan that ran short)
+    brought : by source: "trees", "bucket" (water thrown into a pan that ran short)
     went_out : by end: "syrup", "steam", "permeate let go", "cleaning", "spilled", "dumped"
     """
 
     held_before: Mapping[str, Parcel]
-    came_in: Mapping[str, Parcel]
+    brought: Mapping[str, Parcel]
     went_out: Mapping[str, Parcel]
     held: Mapping[str, Parcel]
 
     @property
     def handled(self) -> Parcel:
         """All that was there at the start, and all that came in."""
-        return total(self.held_before.values()) + total(self.came_in.values())
+        return total(self.held_before.values()) + total(self.brought.values())
 
     @property
     def error(self) -> Parcel:
@@ -92,7 +92,7 @@ def balance(plant: Plant, start: Floats, end: Floats, totals: Floats) -> Balance
     y = [float(value) for value in totals]
     return Balance(
         held_before=held(plant, start),
-        came_in=MappingProxyType(
+        brought=MappingProxyType(
             {
                 "trees": Parcel(y[at.SAP_WATER_KG], y[at.SAP_SUGAR_KG]),
                 "bucket": Parcel(y[at.BUCKET_WATER_KG]),

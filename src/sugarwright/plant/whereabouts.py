@@ -43,7 +43,7 @@ class Whereabouts:
 def whereabouts(of: Balance) -> Whereabouts:
     """Lay out a balance; places that nothing came from or went to are left out."""
     return Whereabouts(
-        (*_shares(of.held_before, "in the {} before"), *_shares(of.came_in)),
+        (*_shares(of.held_before, "in the {} before"), *_shares(of.brought)),
         (*_shares(of.went_out), *_shares(of.held, "in the {} at the end")),
         of.error.water_kg,
         of.error.sugar_kg,
