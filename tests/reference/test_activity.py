@@ -7,6 +7,7 @@ import pytest
 from iapws import IAPWS95
 from iapws._iapws import _Ice
 
+import sources
 from sugarwright.physics.activity import freezing_point_c, osmotic_pressure_pa, water_activity
 from sugarwright.physics.solution import density_kg_m3
 
@@ -39,6 +40,7 @@ def brix_of_molality(molality: float) -> float:
     return 100.0 * grams / (1000.0 + grams)
 
 
+@sources.ROBINSON_STOKES
 @pytest.mark.parametrize(("molality", "coefficient"), OSMOTIC_COEFFICIENT.items())
 def test_osmotic_coefficient_at_25_c(molality, coefficient):
     # 2.3 % found at 1 mol/kg: one law for frost to boil gives that up in the middle
@@ -47,17 +49,20 @@ def test_osmotic_coefficient_at_25_c(molality, coefficient):
     assert found == pytest.approx(coefficient, rel=0.025 if molality < 4.0 else 0.006)
 
 
+@sources.SATURATED
 def test_saturated_sucrose():
     # about 0.845 over saturated sucrose (67.4 %) at 25 °C (from memory; hygrometer standard)
     assert water_activity(67.4, 25.0) == pytest.approx(0.845, abs=0.006)
 
 
+@sources.CRC_SUCROSE
 @pytest.mark.parametrize(("brix", "depression"), CRC_FREEZING.items())
 def test_freezing_point(brix, depression):
     # 0.005 is the table's rounding
     assert -freezing_point_c(brix) == pytest.approx(depression, abs=0.02 if brix <= 20 else 0.05)
 
 
+@sources.IAPWS_ICE
 @pytest.mark.parametrize("brix", [5.0, 20.0, 40.0, 60.0])
 def test_freezing_point_is_where_ice_and_solution_meet(brix):
     # chemical potential of ice (IAPWS-06) less that of supercooled water (IAPWS-95) is R T ln a.
@@ -76,6 +81,7 @@ def test_eutectic_is_not_passed():
     assert -14.5 < freezing_point_c(60.0) < -11.0
 
 
+@sources.CRC_SUCROSE
 @pytest.mark.parametrize(
     ("brix", "depression"), [(5, 0.29), (10, 0.63), (20, 1.47), (30, 2.64), (40, 4.45)]
 )
@@ -87,6 +93,7 @@ def test_osmotic_pressure_from_measured_freezing_points(brix, depression):
     assert osmotic_pressure_pa(brix, 0.0) == pytest.approx(expected, rel=0.025)
 
 
+@sources.BERKELEY_HARTLEY
 @pytest.mark.parametrize(("grams_per_litre", "atmospheres"), BERKELEY_HARTLEY.items())
 def test_osmotic_pressure_of_berkeley_and_hartley(grams_per_litre, atmospheres):
     brix = 50.0
@@ -96,6 +103,7 @@ def test_osmotic_pressure_of_berkeley_and_hartley(grams_per_litre, atmospheres):
     assert found == pytest.approx(atmospheres, rel=0.03)
 
 
+@sources.MORSE
 @pytest.mark.parametrize(("temperature_c", "molality", "atmospheres"), MORSE)
 def test_osmotic_pressure_of_morse(temperature_c, molality, atmospheres):
     found = osmotic_pressure_pa(brix_of_molality(molality), temperature_c) / ATMOSPHERE_PA

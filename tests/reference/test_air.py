@@ -5,10 +5,12 @@ import math
 import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
 
+import sources
 from sugarwright.errors import RangeError
 from sugarwright.physics.air import standard_pressure_pa, station_pressure_pa
 
 
+@sources.ATMOSPHERE
 @pytest.mark.parametrize("elevation_m", [-400.0, 0.0, 100.0, 300.0, 500.0, 800.0, 1000.0, 1500.0])
 def test_standard_pressure(elevation_m):
     # the library's heights are geometric, the formula's geopotential: 4 Pa apart at 1500 m
@@ -24,6 +26,7 @@ def test_the_standard_atmosphere_comes_back_from_its_own_sea_level(elevation_m):
     assert found == pytest.approx(standard_pressure_pa(elevation_m), abs=8.0)
 
 
+@sources.HYDROSTATIC
 @pytest.mark.parametrize("temperature_c", [-20.0, 0.0, 15.0])
 def test_station_pressure_is_the_hydrostatic_one(temperature_c):
     # dry column with a lapse of 6.5 K/km, integrated exactly: p = p0 (T / T0)^(g / (R lapse))

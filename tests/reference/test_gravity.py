@@ -5,6 +5,7 @@ import math
 import pytest
 from fluids.friction import friction_factor as library_friction
 
+import sources
 from sugarwright.physics.gravity import gravity_flow_m3_s, natural_vacuum_pa
 
 FOOT_M, INCH_M = 0.3048, 0.0254
@@ -13,6 +14,7 @@ INCH_HG_PA = 3386.389
 SAP = (1007.0, 1.60e-3)  # density and viscosity of sap at some 4 °C
 
 
+@sources.FULL_LINES
 @pytest.mark.parametrize(
     ("bore_inches", "slope", "gallons_per_hour"),
     [
@@ -27,6 +29,7 @@ def test_capacity_of_full_lines(bore_inches, slope, gallons_per_hour):
     assert found == pytest.approx(gallons_per_hour, rel=0.005)
 
 
+@sources.GRAVITY_BALANCE
 @pytest.mark.parametrize("slope", [0.02, 0.3, 0.6, 1.0])
 def test_friction_of_the_flow_takes_up_the_slope(slope):
     bore = 3 / 16 * INCH_M
@@ -43,6 +46,7 @@ def test_poiseuille_alone_says_too_much_on_a_steep_line():
     assert gravity_flow_m3_s(0.2, bore, 0.0, *SAP) < 0.8 * poiseuille
 
 
+@sources.NATURAL_VACUUM
 @pytest.mark.parametrize(("feet", "inches_hg"), [(10, 8.83), (20, 17.65)])
 def test_natural_vacuum(feet, inches_hg):
     # trade articles on 3/16 in tubing: 0.88 inHg to the foot; 20 ft give 17.7

@@ -6,6 +6,7 @@ import pytest
 from fluids.friction import Colebrook
 from fluids.friction import friction_factor as library_friction
 
+import sources
 from sugarwright.errors import RangeError
 from sugarwright.physics.hydraulics import (
     friction_factor,
@@ -22,6 +23,7 @@ SAP = (1007.0, 1.60e-3)  # density and viscosity of sap at some 4 °C
 PLASTIC_M = 1.5e-6
 
 
+@sources.COLEBROOK
 @pytest.mark.parametrize("reynolds", [2100.0, 4e3, 1e4, 1e5, 1e6, 1e8])
 @pytest.mark.parametrize("relative_roughness", [0.0, 1e-6, 1e-4, 1e-3, 0.05])
 def test_turbulent_friction_is_colebrooks(reynolds, relative_roughness):
@@ -30,11 +32,13 @@ def test_turbulent_friction_is_colebrooks(reynolds, relative_roughness):
     assert friction_factor(reynolds, relative_roughness) == pytest.approx(expected, rel=1e-8)
 
 
+@sources.LAMINAR
 @pytest.mark.parametrize("reynolds", [1e-3, 10.0, 1000.0, 2039.0])
 def test_laminar_friction(reynolds):
     assert friction_factor(reynolds, 0.0) == pytest.approx(library_friction(Re=reynolds), rel=1e-12)
 
 
+@sources.QUARTER_MILE
 @pytest.mark.parametrize(
     ("bore_inches", "gallons_per_minute", "feet"),
     [
@@ -56,6 +60,7 @@ def test_laminar_head_is_poiseuilles():
     assert friction_head_m(flow, bore, 100.0, 0.0, *SAP) == pytest.approx(expected, rel=1e-12)
 
 
+@sources.PUMP_ON_LINE
 @pytest.mark.parametrize(
     ("shutoff_ft", "free_gpm", "static_ft", "gpm"),
     [(60, 20, 20, 5.34), (100, 20, 20, 7.57), (100, 30, 40, 6.83)],
@@ -85,6 +90,7 @@ def test_downhill_without_friction_it_gives_its_free_flow():
     )
 
 
+@sources.LINE_BY_HAND
 def test_what_lines_hold():
     # 1 in x 1320 ft: 53.9 gal; 3/16 in: 0.143 gal in 100 ft (by hand)
     assert line_volume_m3(INCH_M, 1320 * FOOT_M) / GALLON_M3 == pytest.approx(53.9, abs=0.05)

@@ -2,6 +2,7 @@
 
 import pytest
 
+import sources
 from sugarwright.errors import RangeError
 from sugarwright.physics.hydrometer import brix_from_hydrometer, hydrometer_reading_brix
 
@@ -24,18 +25,21 @@ def celsius(fahrenheit: float) -> float:
     return (fahrenheit - 32.0) / 1.8
 
 
+@sources.STATE_66_9
 @pytest.mark.parametrize(("fahrenheit", "reading"), STATE_66_9.items())
 def test_reading_in_syrup_of_66_9(fahrenheit, reading):
     found = hydrometer_reading_brix(66.9, celsius(fahrenheit), CALIBRATED_C)
     assert found == pytest.approx(reading, abs=0.35)
 
 
+@sources.CHART_66_0
 @pytest.mark.parametrize(("fahrenheit", "reading"), CHART_66_0.items())
 def test_reading_in_syrup_of_66_0(fahrenheit, reading):
     found = hydrometer_reading_brix(66.0, celsius(fahrenheit), CALIBRATED_C)
     assert found == pytest.approx(reading, abs=0.35)
 
 
+@sources.HOT_CUP
 def test_hot_test_mark():
     # State-calibrated cups: 59.1 Brix (32.1 Bé) at 211 °F for 66.9. Without the swelling of the
     # glass the law would say 58.55, outside this tolerance.
@@ -44,6 +48,7 @@ def test_hot_test_mark():
     )
 
 
+@sources.SAP_HYDROMETER
 @pytest.mark.parametrize(
     ("fahrenheit", "calibrated_f", "reading"),
     [(38.0, 68.0, 2.39), (38.0, 60.0, 2.20), (80.0, 68.0, 1.62), (80.0, 60.0, 1.43)],

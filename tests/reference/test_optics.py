@@ -2,6 +2,7 @@
 
 import pytest
 
+import sources
 from sugarwright.physics.optics import refractive_index, refractometer_correction_brix
 from sugarwright.physics.solution import density_kg_m3
 
@@ -11,9 +12,9 @@ OIV_INDEX = {
     25: 1.37233, 26: 1.37407, 28: 1.37758, 29: 1.37936, 30: 1.38115,
 }  # fmt: skip
 
-# ICUMSA 1974 (from memory), and water by GOST/ISO 1743 (seen)
+# ICUMSA 1974 (from memory)
 ICUMSA_INDEX = {
-    0: 1.33299, 5: 1.34026, 20: 1.36384, 35: 1.39032, 40: 1.39986, 45: 1.40978, 50: 1.42009,
+    5: 1.34026, 20: 1.36384, 35: 1.39032, 40: 1.39986, 45: 1.40978, 50: 1.42009,
     55: 1.43080, 60: 1.44193, 65: 1.45348, 70: 1.46546, 75: 1.47787, 80: 1.49071, 85: 1.50398,
 }  # fmt: skip
 
@@ -34,26 +35,42 @@ OIV_CORRECTION = {
 }
 
 
-@pytest.mark.parametrize(("brix", "index"), {**OIV_INDEX, **ICUMSA_INDEX}.items())
-def test_index_on_the_icumsa_scale(brix, index):
+@sources.OIV_INDEX
+@pytest.mark.parametrize(("brix", "index"), OIV_INDEX.items())
+def test_index_of_the_oiv_table(brix, index):
     # five decimals; 1e-5 is 0.004 Brix at syrup strength
     assert refractive_index(brix) == pytest.approx(index, abs=1.1e-5)
 
 
+@sources.ICUMSA_INDEX
+@pytest.mark.parametrize(("brix", "index"), ICUMSA_INDEX.items())
+def test_index_on_the_icumsa_scale(brix, index):
+    assert refractive_index(brix) == pytest.approx(index, abs=1.1e-5)
+
+
+@sources.ISO_1743
+def test_index_of_water():
+    # 1.33299 at 20 °C, as the Russian edition of ISO 1743 prints it
+    assert refractive_index(0.0) == pytest.approx(1.33299, abs=1e-5)
+
+
+@sources.CRC_SUCROSE
 @pytest.mark.parametrize(("brix", "index"), CRC_INDEX.items())
 def test_index_of_the_crc_handbook(brix, index):
     # rounding 5e-5; at 80 % the handbook parts from ICUMSA by 1.1e-4
     assert refractive_index(brix) == pytest.approx(index, abs=1.5e-4)
 
 
-@pytest.mark.parametrize(("temperature_c", "row"), OIV_CORRECTION.items())
-def test_correction_of_the_oiv_table(temperature_c, row):
+@sources.OIV_CORRECTION
+@pytest.mark.parametrize("temperature_c", OIV_CORRECTION)
+@pytest.mark.parametrize("column", range(len(OIV_STRENGTHS)), ids=map(str, OIV_STRENGTHS))
+def test_correction_of_the_oiv_table(temperature_c, column):
     # two decimals printed
-    for brix, correction in zip(OIV_STRENGTHS, row, strict=True):
-        found = refractometer_correction_brix(brix, temperature_c)
-        assert found == pytest.approx(correction, abs=0.012)
+    found = refractometer_correction_brix(OIV_STRENGTHS[column], float(temperature_c))
+    assert found == pytest.approx(OIV_CORRECTION[temperature_c][column], abs=0.012)
 
 
+@sources.OIV_CORRECTION
 @pytest.mark.parametrize(
     ("brix", "correction"), [(10, -0.82), (15, -0.87), (20, -0.92), (30, -0.99)]
 )
@@ -62,6 +79,7 @@ def test_correction_at_5_c(brix, correction):
     assert refractometer_correction_brix(brix, 5.0) == pytest.approx(correction, abs=0.05)
 
 
+@sources.ICUMSA_WARM
 @pytest.mark.parametrize(
     ("temperature_c", "brix", "correction"),
     [(25.0, 10.0, 0.36), (25.0, 66.9, 0.40), (30.0, 10.0, 0.77), (30.0, 66.9, 0.81)],

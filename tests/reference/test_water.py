@@ -4,6 +4,7 @@ import chemicals
 import pytest
 from CoolProp.CoolProp import PropsSI
 
+import sources
 from sugarwright.physics.water import (
     latent_heat_j_kg,
     saturation_pressure_pa,
@@ -21,6 +22,7 @@ def saturated(output: str, temperature_c: float, quality: int = 0) -> float:
     return PropsSI(output, "T", temperature_c + 273.15, "Q", quality, "Water")
 
 
+@sources.IF97_35
 @pytest.mark.parametrize(
     ("kelvin", "megapascal"), [(300.0, 3.53658941e-3), (500.0, 2.63889776), (600.0, 12.3443146)]
 )
@@ -29,6 +31,7 @@ def test_saturation_pressure_reproduces_the_release(kelvin, megapascal):
     assert saturation_pressure_pa(kelvin - 273.15) == pytest.approx(megapascal * 1e6, rel=1e-8)
 
 
+@sources.IF97_36
 @pytest.mark.parametrize(
     ("megapascal", "kelvin"), [(0.1, 372.755919), (1.0, 453.035632), (10.0, 584.149488)]
 )
@@ -37,6 +40,7 @@ def test_saturation_temperature_reproduces_the_release(megapascal, kelvin):
     assert saturation_temperature_c(megapascal * 1e6) == pytest.approx(kelvin - 273.15, abs=1e-6)
 
 
+@sources.COOLPROP_SATURATION
 @pytest.mark.parametrize("temperature_c", BOILS)
 def test_saturation_pressure_agrees_with_iapws95(temperature_c):
     # two different formulations; 0.01 % is 0.003 K at the boil
@@ -44,12 +48,14 @@ def test_saturation_pressure_agrees_with_iapws95(temperature_c):
     assert saturation_pressure_pa(temperature_c) == pytest.approx(expected, rel=1e-4)
 
 
+@sources.COOLPROP_SATURATION
 @pytest.mark.parametrize("pressure_pa", [60e3, 70e3, 85e3, 95e3, ATMOSPHERE_PA, 110e3])
 def test_saturation_temperature_agrees_with_iapws95(pressure_pa):
     expected = PropsSI("T", "P", pressure_pa, "Q", 0, "Water") - 273.15
     assert saturation_temperature_c(pressure_pa) == pytest.approx(expected, abs=0.001)
 
 
+@sources.COOLPROP_DENSITY
 @pytest.mark.parametrize("temperature_c", [1.0, 4.0, 10.0, 20.0, 40.0, 60.0, 80.0, 99.0])
 def test_density_agrees_with_iapws95(temperature_c):
     # 0.01 kg/m³ is ten parts in a million: two formulations on two temperature scales
@@ -57,6 +63,7 @@ def test_density_agrees_with_iapws95(temperature_c):
     assert water_density_kg_m3(temperature_c) == pytest.approx(expected, abs=0.01)
 
 
+@sources.CHEMICALS_WATER
 @pytest.mark.parametrize(
     ("temperature_c", "pressure_pa"), [(-5.0, 101e3), (-1.0, 101e3), (105.0, 150e3), (110.0, 150e3)]
 )
@@ -66,6 +73,7 @@ def test_density_beyond_the_stated_range_stays_near_iapws95(temperature_c, press
     assert water_density_kg_m3(temperature_c) == pytest.approx(expected, abs=0.06)
 
 
+@sources.COOLPROP_VISCOSITY
 @pytest.mark.parametrize(
     "temperature_c", [0.01, 5.0, 10.0, 20.0, 25.0, 40.0, 60.0, 80.0, 100.0, 110.0]
 )
@@ -75,6 +83,7 @@ def test_viscosity_agrees_with_iapws_2008(temperature_c):
     assert water_viscosity_pa_s(temperature_c) == pytest.approx(expected, rel=0.004)
 
 
+@sources.CHEMICALS_WATER
 def test_viscosity_of_supercooled_water():
     # IAPWS 2008 by the chemicals library at the metastable density
     density = chemicals.iapws95_rho(268.15, ATMOSPHERE_PA)
@@ -82,18 +91,21 @@ def test_viscosity_of_supercooled_water():
     assert water_viscosity_pa_s(-5.0) == pytest.approx(expected, rel=0.004)
 
 
+@sources.KESTIN
 @pytest.mark.parametrize(("temperature_c", "micro_pa_s"), [(20.0, 1002.0), (25.0, 890.1)])
 def test_viscosity_reproduces_its_own_table(temperature_c, micro_pa_s):
     # Kestin, Khalifa & Correia (1981), table 1, the same equation for water; four digits printed
     assert water_viscosity_pa_s(temperature_c) * 1e6 == pytest.approx(micro_pa_s, abs=0.15)
 
 
+@sources.COOLPROP_LATENT
 @pytest.mark.parametrize("temperature_c", BOILS)
 def test_latent_heat_agrees_with_iapws95(temperature_c):
     expected = saturated("H", temperature_c, 1) - saturated("H", temperature_c, 0)
     assert latent_heat_j_kg(temperature_c) == pytest.approx(expected, rel=1e-4)
 
 
+@sources.ALTITUDE
 @pytest.mark.parametrize(("feet", "fahrenheit"), [(0, 211.95), (1000, 210.13), (2000, 208.31)])
 def test_water_boils_lower_uphill(feet, fahrenheit):
     # IAPWS-95 at the pressure of ISO 2533; two decimals

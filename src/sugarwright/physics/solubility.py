@@ -38,13 +38,13 @@ def solubility_brix(temperature_c: float) -> float:
     return 64.447 + t * (0.08222 + t * (1.6169e-3 + t * (-1.558e-6 - t * 4.63e-8)))
 
 
-@valid(brix=(64.45, 82.0))
+@valid(brix=(64.45, 82.6))
 def crystals_below_c(brix: float) -> float:
     """Compute the temperature below which a strong syrup can throw crystals.
 
     Parameters
     ----------
-    brix : strength [mass percent], 64.45 to 82; weaker syrup is never saturated above 0 °C
+    brix : strength [mass percent], 64.45 to 82.6; weaker syrup is never saturated above 0 °C
 
     Returns
     -------
