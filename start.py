@@ -208,9 +208,12 @@ def explain(output: str) -> str:
 def run_sugarwright(words: list[str]) -> int:
     """Run the ``sugarwright`` command in the folder where the user stands."""
     command = [str(BIN / "sugarwright"), *words]
+    python = "python3" if os.name == "posix" else "python"
+    called_as = {"SUGARWRIGHT_CALLED_AS": f"{python} {sys.argv[0]}"}  # for hints that can be typed
+    environment = CHILD_ENVIRONMENT | called_as
     if os.name == "posix":  # become the command, so that signals and the terminal reach it
-        os.execve(command[0], command, CHILD_ENVIRONMENT)
-    return subprocess.run(command, env=CHILD_ENVIRONMENT, check=False).returncode
+        os.execve(command[0], command, environment)
+    return subprocess.run(command, env=environment, check=False).returncode
 
 
 def run_checks(pytest_words: list[str]) -> int:

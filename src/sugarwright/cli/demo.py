@@ -14,6 +14,7 @@ from sugarwright.cli.folder import HOUSE_FILE, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.output import heading, say, wrapped
 from sugarwright.cli.plan import now_s, print_plan
+from sugarwright.cli.program import program
 from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError
 
@@ -104,7 +105,7 @@ def _commands(folder: str) -> list[str]:
         for field in fields(LEVELS)
         if getattr(LEVELS, field.name) is not None
     ]
-    lines, line = [], f"sugarwright plan {where}"
+    lines, line = [], f"{program()} plan {where}"
     for option in options:
         if len(line) + len(option) > 72:
             lines.append(f"{line} \\")
@@ -113,7 +114,7 @@ def _commands(folder: str) -> list[str]:
     return [
         *lines,
         line,
-        f"sugarwright check {where}",
-        f"sugarwright simulate {where} --from 2026-03-19",
-        "sugarwright new my-sugarhouse",
+        f"{program()} check {where}",
+        f"{program()} simulate {where} --from 2026-03-19",
+        f"{program()} new my-sugarhouse",
     ]

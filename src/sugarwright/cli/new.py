@@ -11,6 +11,7 @@ import typer
 from sugarwright.cli.documents import Written
 from sugarwright.cli.folder import HOUSE_FILE, JsonOption
 from sugarwright.cli.output import as_json, heading, say, wrapped
+from sugarwright.cli.program import program
 from sugarwright.errors import HouseFileError, InputError
 from sugarwright.plant.house_notes import warnings
 from sugarwright.plant.questions import Question, is_asked, questions
@@ -71,8 +72,8 @@ def new(
     for sentence in warnings(house):
         say(wrapped(sentence, "  ! "))
     say("Read it once: what was worked out from the size of your house is marked there. Then:")
-    say(f"  sugarwright check {_quoted(folder)}")
-    say(f"  sugarwright simulate {_quoted(folder)} --weather FILE")
+    say(f"  {program()} check {_quoted(folder)}")
+    say(f"  {program()} simulate {_quoted(folder)} --weather FILE")
 
 
 def _check_free(folder: Path, path: Path) -> None:
