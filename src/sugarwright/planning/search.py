@@ -114,6 +114,7 @@ class _Ledger:
         self.count = 0
 
     def values(self, picks: Picks) -> Floats:
+        """Return what plans are worth; those not seen before are judged."""
         keys = [one.tobytes() for one in picks]
         new = {key: i for i, key in enumerate(keys) if key not in self._known}
         if new:
@@ -123,6 +124,7 @@ class _Ledger:
         return np.array([self._known[key] for key in keys])
 
     def value(self, picks: Picks) -> float:
+        """Return what one plan is worth."""
         return float(self.values(picks[np.newaxis])[0])
 
 

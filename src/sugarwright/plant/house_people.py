@@ -139,7 +139,7 @@ class Habit:
         greatest="500 h",
         help="You wash after this many running hours ...",
     )
-    wash_at: int = clock(default="21:00", help="... at this time of the day.")
+    wash_at: int = clock(default="20:00", help="... at this time of the day.")
     fire_start: int = clock(default="17:00", help="You light the fire no earlier than this ...")
     fire_stock_m3: float = quantity(
         VOLUME,
