@@ -18,6 +18,15 @@ from typing import Any, get_args, get_type_hints
 import typer
 from typer.testing import CliRunner
 
+from sugarwright.bench.adjust import Adjustment
+from sugarwright.bench.blend import Blend
+from sugarwright.bench.boiling_now import BoilingNow
+from sugarwright.bench.containers import Packing
+from sugarwright.bench.density_law import DensityLaws
+from sugarwright.bench.grade import Grade
+from sugarwright.bench.is_syrup import SyrupCheck
+from sugarwright.bench.membrane_report import MembraneReport
+from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.main import app
 from sugarwright.planning.report import PlanReport
@@ -30,6 +39,15 @@ DOCUMENTS: dict[str, type] = {
     "plan": PlanReport,
     "demo": PlanReport,
     "simulate": SeasonSummary,
+    "membrane": MembraneReport,
+    "finish check": SyrupCheck,
+    "finish boil": BoilingNow,
+    "finish adjust": Adjustment,
+    "finish blend": Blend,
+    "finish ratio": SapToSyrup,
+    "finish grade": Grade,
+    "finish pack": Packing,
+    "finish law": DensityLaws,
 }
 """Command -> what it prints with ``--json``."""
 COMMANDS_HEAD = """\
@@ -54,13 +72,21 @@ wants to read it.
 
 def commands_page() -> str:
     """Return the page of all commands."""
-    group: Any = typer.main.get_command(app)
-    names = group.list_commands(None)
     parts = [COMMANDS_HEAD]
-    for words in [[], *([name] for name in names)]:
+    for words in [[], *command_words()]:
         shown = CliRunner().invoke(app, [*words, "--help"], prog_name="sugarwright").output
         parts.append(f"## `{' '.join(['sugarwright', *words])}`\n\n```text\n{shown.strip()}\n```\n")
     return "\n".join(parts)
+
+
+def command_words() -> Iterator[list[str]]:
+    """Yield the words of each command, those of a group after the group itself."""
+    group: Any = typer.main.get_command(app)
+    for name in group.list_commands(None):
+        yield [name]
+        inner = group.get_command(None, name)
+        for below in inner.list_commands(None) if hasattr(inner, "list_commands") else ():
+            yield [name, below]
 
 
 def json_page() -> str:

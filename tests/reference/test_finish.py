@@ -1,19 +1,13 @@
-"""The finish bench against charts, standards, handbooks and worked examples of the trade."""
+"""The finish bench against charts, standards, handbooks and worked examples of the trade.
+
+Values that the tests of ``physics`` count already stand here without a mark.
+"""
 
 from __future__ import annotations
 
 import pytest
 
-from sources import (
-    CHART_66_0,
-    HOT_CUP,
-    MASS_BALANCE,
-    ONTARIO,
-    RULE_OF_7_1,
-    STATE_66_9,
-    VERMONT_RULE,
-    source,
-)
+from sources import MASS_BALANCE, source
 from sugarwright.bench.adjust import Batch, adjust, change_kg
 from sugarwright.bench.blend import blend, blend_to
 from sugarwright.bench.boiling_now import boiling_now
@@ -45,9 +39,6 @@ FEDERAL = source("USDA, U.S. Standards for Grades of Maple Syrup (2015)", "solid
 MAINE = source("Maine Revised Statutes, title 7, section 892-A", "solids")
 VERMONT_DENSITY = source("University of Vermont Extension, video on hydrometers (2022)", "solids")
 CANADA = source("Canadian Grade Compendium, vol. 7", "solids")
-CONFECTIONERY = source(
-    "Mohos, Confectionery and Chocolate Engineering (2010), app. 2", "60, 65, 70"
-)
 MAKERS = source("A New Hampshire maker on a growers' list (2008)", "rise over boiling water")
 BAROMETER = source("Weather and boiling point (CoolProp, computed apart)", "°F by inHg", "second")
 HYDROMETER_LABEL = source("Maker's label of syrup hydrometers", "66 Brix is 35.6 Baumé")
@@ -60,23 +51,21 @@ def celsius(fahrenheit: float) -> float:
 # --- is it syrup
 
 
-@STATE_66_9
 @pytest.mark.parametrize(("fahrenheit", "reading"), [(209, 59.0), (180.5, 60.65), (60, 66.9)])
 def test_the_state_chart_read_backwards_is_syrup(fahrenheit: float, reading: float) -> None:
-    # the chart is a straight line through a curve: 0.35 Brix (see test_hydrometer); the middle
-    # value lies half way between two of its rows
+    # state chart for 66.9 Brix, a straight line through a curve: 0.35 Brix, as in test_hydrometer;
+    # the middle value lies half way between two of its rows
     found = by_hydrometer(reading, celsius(fahrenheit))
     assert found.brix == pytest.approx(66.9, abs=0.35)
     assert abs(found.brix - 66.9) < 2.0 * found.sd_brix  # and the bench says that it is so unsure
 
 
-@CHART_66_0
 @pytest.mark.parametrize(("fahrenheit", "reading"), [(209, 58.0), (180, 59.7), (149, 61.5)])
 def test_the_chart_for_66_0_read_backwards(fahrenheit: float, reading: float) -> None:
+    # state chart for 66.0 Brix, its own tolerance
     assert by_hydrometer(reading, celsius(fahrenheit)).brix == pytest.approx(66.0, abs=0.35)
 
 
-@HOT_CUP
 def test_the_hot_test_in_baume() -> None:
     # 32.1 Bé at 211 °F is syrup of 66.9 by the state-calibrated cup; a tenth of Bé is 0.2 Brix
     reading = brix_from_baume(32.1, celsius(60.0))
@@ -84,15 +73,14 @@ def test_the_hot_test_in_baume() -> None:
     assert by_hydrometer(reading, celsius(211.0)).brix == pytest.approx(66.9, abs=0.2)
 
 
-@ONTARIO
 def test_67_brix_by_the_published_boiling_point() -> None:
-    # 104.2 °C at the standard pressure; 0.05 °C of rounding is 0.2 Brix
+    # Ontario maple extension (2013): 104.2 °C at standard pressure; its rounding is 0.2 Brix
     found = by_thermometer(104.2, from_barometer(101325.0))
     assert found.brix == pytest.approx(67.0, abs=0.25)
 
 
-@RULE_OF_7_1
 def test_7_1_degrees_over_water() -> None:
+    # the 66.0 chart's own rule, printed to 0.1 °F
     found = by_thermometer(celsius(212.0 + 7.1), from_boiling_water(100.0))
     assert found.brix == pytest.approx(66.0, abs=0.4)
 
@@ -100,8 +88,8 @@ def test_7_1_degrees_over_water() -> None:
 @MAKERS
 @pytest.mark.parametrize(("rise_f", "brix"), [(7.3, 66.0), (7.5, 66.9)])
 def test_rises_that_makers_go_by(rise_f: float, brix: float) -> None:
-    # "7.3 or 7.5 degrees (state variation)": the two densities by law, no pressure stated; a tenth of
-    # a degree is a quarter of a Brix
+    # "7.3 or 7.5 degrees (state variation)": the two densities by law, no pressure stated; a tenth
+    # of a degree is a quarter of a Brix
     found = by_thermometer(celsius(212.0 + rise_f), from_boiling_water(100.0))
     assert found.brix == pytest.approx(brix, abs=0.3)
 
@@ -146,17 +134,16 @@ def test_syrup_by_elevation_falls_as_water_does() -> None:
 # --- Baumé
 
 
-@CONFECTIONERY
 @pytest.mark.parametrize(("brix", "baume"), [(60, 32.49), (65, 35.04), (70, 37.6)])
 def test_baume_of_syrups(brix: float, baume: float) -> None:
+    # Mohos, "Confectionery and Chocolate Engineering" (2010), app. 2, 20 °C; printed to 0.01
     assert baume_from_brix(brix, 20.0) == pytest.approx(baume, abs=0.03)
     assert brix_from_baume(baume, 20.0) == pytest.approx(brix, abs=0.06)
 
 
-@VERMONT_RULE
 @pytest.mark.parametrize(("brix", "baume"), [(66.9, 36.0), (68.9, 37.0)])
 def test_baume_of_the_rule(brix: float, baume: float) -> None:
-    # whole degrees, at 60 °F: 0.13 found, which is a quarter of a Brix
+    # Vermont: whole degrees, at 60 °F; 0.13 found, which is a quarter of a Brix
     assert baume_from_brix(brix, celsius(60.0)) == pytest.approx(baume, abs=0.15)
 
 

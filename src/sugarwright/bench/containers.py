@@ -75,7 +75,7 @@ class Packing:
     shrink_fraction : what it loses in volume while it cools
     loss_fraction : what stays in the equipment
     filled : the containers; several sizes are filled one after the other, the largest first
-    if_all_in : of each usual size, were all to go into that one
+    one_size : of each usual size, were all to go into that one
     left_m3 : what is left when they are filled, at 20 °C [m³]
     too_cool : packed below 180 °F (82 °C), so that it may mould
     """
@@ -86,7 +86,7 @@ class Packing:
     shrink_fraction: float
     loss_fraction: float
     filled: tuple[Filled, ...]
-    if_all_in: tuple[Filled, ...]
+    one_size: tuple[Filled, ...]
     left_m3: float
     too_cool: bool
 

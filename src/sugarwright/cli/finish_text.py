@@ -196,7 +196,7 @@ def pack_lines(found: Packing, brix: float, system: str) -> list[str]:
     )
     lines = [wrapped(text)]
     rows = [[f"{'' if found.filled else 'all in '}size", "how many", "or", "net weight", "hot"]]
-    rows += [_filled(each, system) for each in found.filled or found.if_all_in]
+    rows += [_filled(each, system) for each in found.filled or found.one_size]
     lines += [f"  {line}" for line in columns(rows)]
     if found.filled:
         lines.append(f"  Left over: {_volume(found.left_m3, system)}.")

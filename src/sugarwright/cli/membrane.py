@@ -106,7 +106,7 @@ def membrane(
 
     Examples:
       sugarwright membrane my-sugarhouse --sap "212 gal" --want-brix 4
-      sugarwright membrane --sap "14 in" --temperature 41F --match-pan --done-by 21:00
+      sugarwright membrane --sap "14 in" --match-pan --done-by 21:00
       sugarwright membrane --clean-water-test "22 gal/h" "80 psi" "50 F"
     """
     report = report_of(house_in(folder), today, wishes)
