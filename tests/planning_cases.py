@@ -16,7 +16,7 @@ from sugarwright.physics.keeping import growth_rate_per_s
 from sugarwright.planning import today
 from sugarwright.planning.choices import Menu, rows
 from sugarwright.planning.report import PlanReport
-from sugarwright.planning.search import Found
+from sugarwright.planning.search import Found, search
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.house import House
@@ -88,7 +88,8 @@ class Worked:
     @property
     def rows(self) -> Floats:
         """(days, ``PLAN_WIDTH``)"""
-        return rows(self.menu, self.found.picks[np.newaxis])[0]
+        found: Floats = rows(self.menu, self.found.picks[np.newaxis])[0]
+        return found
 
 
 Planner = Callable[..., Worked]
@@ -97,7 +98,6 @@ Planner = Callable[..., Worked]
 def recording(patch: pytest.MonkeyPatch) -> Planner:
     """Return ``plan_today`` that also hands out what its search found."""
     seen: list[tuple[Menu, Found]] = []
-    search = today.search
 
     def recorded(menu: Menu, *arguments: object) -> Found:
         found = search(menu, *arguments)  # type: ignore[arg-type]

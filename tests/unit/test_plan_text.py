@@ -1,0 +1,314 @@
+"""A plan in words: 80 columns, the house's own clock and units, nothing that the report lacks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from pydantic import TypeAdapter
+
+from planning_cases import (
+    GALLON_M3,
+    Planner,
+    demo_house,
+    forecast_from,
+    local_s,
+    quick,
+    recording,
+    usual_levels,
+)
+from sugarwright.cli.output import as_json
+from sugarwright.cli.plan_text import plan_lines
+from sugarwright.planning.cautions import CAUTIONS
+from sugarwright.planning.report import (
+    Action,
+    Day,
+    Money,
+    PlanReport,
+    Range,
+    Reason,
+    Slack,
+    Standing,
+    Trigger,
+    Watch,
+    Way,
+)
+from sugarwright.plant.assemble import assemble
+from sugarwright.plant.house import House
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
+
+SATURDAY = "2015-03-21 05:10"
+HOURS = 36
+US_UNITS = r"(?<![a-z])(gal|qt|fl oz|°F|cords?|ft|in(?! \d)|psi|lb|gal/min|gal/h)\b"
+
+
+@pytest.fixture(scope="module")
+def planner() -> Iterator[Planner]:
+    """Return a planner of small searches."""
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        yield recording(patch)
+
+
+def _found(planner: Planner, truth: HourlyWeather, house: House) -> PlanReport:
+    now_s = local_s(SATURDAY)
+    known = forecast_from(truth, now_s, HOURS)
+    return planner(assemble(house), known, usual_levels(), now_s, HOURS).report
+
+
+@pytest.fixture(scope="module")
+def found(planner: Planner, whately_2015: HourlyWeather) -> PlanReport:
+    """Return the plan of a Saturday with a run."""
+    return _found(planner, whately_2015, demo_house())
+
+
+def _lines(report: PlanReport) -> list[str]:
+    return "\n".join(plan_lines(report)).splitlines()
+
+
+def _text(report: PlanReport) -> str:
+    """All lines as one, so that it does not matter where they are folded."""
+    return re.sub(r"\s+", " ", "\n".join(plan_lines(report)))
+
+
+# --- a report made up for its words --------------------------------------------------------------
+
+
+def _utc_s(text: str) -> int:
+    return int(datetime.fromisoformat(text).replace(tzinfo=UTC).timestamp())
+
+
+NOTHING = Range(0.0, 0.0, 0.0)
+MONEY = Money(50.0, -20.0, -5.0, -1.0, -3.0, 0.0, 12.0, 0.0, 33.0)
+WAY = Way(MONEY, 4 * GALLON_M3, 4 * 3600.0, 5 * 3600.0, 1.0, 0.3, 0.0)
+
+
+def _made_up(*days: tuple[str, str, tuple[Action, ...]], **changes: Any) -> PlanReport:
+    """A report of invented days: begin and end (UTC) and actions."""
+    made = tuple(
+        Day(
+            _utc_s(begin), _utc_s(end), actions, Range(0.1, 0.5, 0.9), NOTHING, NOTHING, NOTHING,
+            NOTHING, NOTHING, NOTHING, -5.0, 4.0,
+        )
+        for begin, end, actions in days
+    )  # fmt: skip
+    report = PlanReport(
+        house="Invented house",
+        timezone="America/New_York",
+        units="us",
+        currency="$",
+        begin_s=made[0].begin_s,
+        end_s=made[-1].end_s,
+        forecast_source="an invented forecast",
+        forecast_issued_s=None,
+        standing=Standing(0.8, 1.9, 1.6, 0.15, 0.1, 5.8, 0.5, 0.5, 1.0, 8.0, has_membrane=True),
+        days=made,
+        watch=(),
+        next_s=(),
+        plan=WAY,
+        habit=WAY,
+        weathers=40,
+        candidates=1,
+        seed=1,
+        broken=(),
+    )
+    return replace(report, **changes)
+
+
+def _light(time_s: int, **changes: Any) -> Action:
+    action = Action(
+        "light the fire",
+        time_s,
+        Trigger("stock", 50 * GALLON_M3),
+        latest_s=time_s + 2 * HOUR_S,
+        expected_s=time_s,
+        until_s=time_s + 3 * HOUR_S,
+        ends="reserve",
+        syrup_m3=4 * GALLON_M3,
+        draws=10,
+        first_draw_s=time_s + HOUR_S,
+        caution="fire",
+    )
+    return replace(action, **changes)
+
+
+# Clocks go forward in New York on Sunday 8 March 2015 at 07:00Z (Energy Policy Act of 2005: the
+# second Sunday of March) and back on Sunday 1 November at 06:00Z.
+SPRING = (
+    ("2015-03-07T10:00", "2015-03-08T05:00", (_light(_utc_s("2015-03-07T22:00")),)),
+    ("2015-03-08T05:00", "2015-03-09T04:00", (_light(_utc_s("2015-03-08T22:00")),)),
+)
+AUTUMN = (
+    ("2015-10-31T10:00", "2015-11-01T04:00", (_light(_utc_s("2015-10-31T22:00")),)),
+    ("2015-11-01T04:00", "2015-11-02T05:00", (_light(_utc_s("2015-11-01T22:00")),)),
+)
+
+
+@pytest.mark.parametrize(
+    ("days", "today", "tomorrow"), [(SPRING, "17:00", "18:00"), (AUTUMN, "18:00", "17:00")]
+)
+def test_clocks_are_the_house_s_own_across_a_change(
+    days: tuple[tuple[str, str, tuple[Action, ...]], ...], today: str, tomorrow: str
+) -> None:
+    text = _text(_made_up(*days))
+    assert f"1 {today} light the fire" in text
+    assert f"sun {tomorrow} light the fire" in text
+
+
+@pytest.mark.parametrize(
+    ("timezone", "clock"),
+    [("America/Chicago", "16:00"), ("Europe/Berlin", "23:00"), ("America/St_Johns", "18:30")],
+)
+def test_another_zone_has_another_clock(timezone: str, clock: str) -> None:
+    report = _made_up(*SPRING, timezone=timezone)
+    assert f"1 {clock} light the fire" in _text(report)
+
+
+def test_what_falls_on_another_day_names_it() -> None:
+    late = _utc_s("2015-03-11T01:00")  # 21:00 of the Tuesday
+    action = Action(
+        "membrane on",
+        late,
+        Trigger("sap", 0.3),
+        flow_m3_s=0.2 * GALLON_M3 / 60.0,
+        expected_s=late,
+        until_s=late + 8 * HOUR_S,
+        ends="sap tank down",
+        caution="membrane",
+    )
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
+    assert "21:00 membrane on" in text
+    assert "till about Wednesday 05:00" in text
+
+
+def test_an_action_says_its_gauge_and_its_limit() -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    slack = Slack(time_s - HOUR_S, time_s + HOUR_S, 3.0)
+    reason = Reason(12.4, 3 * GALLON_M3, 40 * GALLON_M3, 0.3)
+    light = _light(time_s, expected_s=time_s + 1800, slack=slack, reason=reason)
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    assert "17:00 light the fire, when the stock tank has 50 gal; else wait for it" in text
+    assert "not after 19:00" in text
+    assert "expected at 17:30" in text
+    assert "4.0 gal of syrup in 10 draws" in text
+    assert "any time from 16:00 to 18:00 costs under $3" in text
+    assert "$12 less" in text
+    assert "3.0 gal less syrup" in text
+    assert "a full sap tank 30% likelier" in text
+    assert "if the stock tank is under 50 gal at 19:00: no fire that day" in text
+
+
+def test_what_the_gauge_will_not_show_is_said() -> None:
+    light = _light(
+        _utc_s("2015-03-10T21:00"), expected_s=None, until_s=None, syrup_m3=None, draws=None
+    )
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    assert "by the forecast the tank won't have it" in text
+    assert "draws" not in text
+
+
+def test_each_hazard_comes_with_its_caution() -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    actions = (
+        _light(time_s),
+        Action("let the fire go", time_s + 2 * HOUR_S, reserve_m3=0.06, caution="burn-down"),
+        Action(
+            "wash the membrane",
+            time_s + 3 * HOUR_S,
+            Trigger("permeate", 0.23),
+            permeate_needed_m3=0.23,
+            permeate_expected_m3=0.5,
+            caution="wash",
+        ),
+        Action(
+            "drain before the frost",
+            time_s + 4 * HOUR_S,
+            expected_s=time_s + 5 * HOUR_S,
+            caution="frost",
+        ),
+    )
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", actions)))
+    for key in ("fire", "burn-down", "wash", "frost"):
+        assert text.count(CAUTIONS[key]) == 1
+
+
+def test_every_kind_of_action_has_its_caution_and_words() -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    for kind in ("membrane on", "membrane on again"):
+        action = Action(kind, time_s, Trigger("sap", 0.2), flow_m3_s=1e-5, caution="membrane")
+        text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
+        assert kind in text
+        assert CAUTIONS["membrane"] in text
+
+
+def test_risks_and_what_was_broken_are_said() -> None:
+    day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
+    watch = Watch("sap tank full", 0.32, _utc_s("2015-03-10T22:10"), _utc_s("2015-03-10T18:00"))
+    report = _made_up(day, watch=(watch,), broken=("pan short of feed",))
+    text = _text(report)
+    assert "sap tank full: 3 in 10, about Tuesday 18:10, hardly before 14:00" in text
+    assert "pan short of feed" in text
+    assert "Nothing to do today." in text
+
+
+def test_a_loss_against_the_habit_is_not_hidden() -> None:
+    day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
+    worse = replace(WAY, money=replace(MONEY, net=21.0))
+    assert "worth $12 less" in _text(_made_up(day, plan=worse))
+    assert "worth $12 more" in _text(_made_up(day, habit=worse))
+
+
+# --- reports as planned --------------------------------------------------------------------------
+
+
+def test_no_line_is_longer_than_the_page(found: PlanReport) -> None:
+    assert max(map(len, _lines(found))) <= 80
+    for name in ("Invented sugarhouse at the far end of the long road behind the second hill",):
+        assert max(map(len, _lines(replace(found, forecast_source=name * 2)))) <= 80
+
+
+def test_a_metric_house_reads_metric_only(planner: Planner, whately_2015: HourlyWeather) -> None:
+    house = demo_house()
+    metric = replace(house, site=replace(house.site, units="metric"))
+    text = _text(_found(planner, whately_2015, metric)).split(" ! ")[0]
+    assert not re.findall(r"\d ?" + US_UNITS, text)
+    assert "°C" in text
+    assert " L" in text
+
+
+def test_a_house_of_the_us_reads_no_metric(found: PlanReport) -> None:
+    assert not re.findall(r"\d ?(mL|L|m3|m³|°C|stere|L/h|L/min)\b", _text(found))
+
+
+def test_the_json_is_the_report(found: PlanReport) -> None:
+    read = TypeAdapter(PlanReport).validate_json(as_json(found))
+    assert read == found
+    assert _lines(read) == _lines(found)
+
+
+def test_the_text_tells_what_the_json_tells(found: PlanReport) -> None:
+    text = _text(found)
+    day = next(day for day in found.days if day.actions)
+    for action in day.actions:
+        # New York keeps UTC-4 in the second half of March
+        clock = datetime.fromtimestamp(action.time_s - 4 * HOUR_S, UTC).strftime("%H:%M")
+        said = {"let the fire go": "last wood", "drain before the frost": "drain pump"}
+        assert f"{clock} {said.get(action.kind, action.kind)}" in text
+        if action.syrup_m3 is not None:
+            assert f"about {action.syrup_m3 / GALLON_M3:.1f} gal of syrup" in text
+        if action.trigger is not None and action.kind != "wash the membrane":
+            assert f"has {action.trigger.at_least_m3 / GALLON_M3:.0f} gal" in text
+    gain = found.plan.money.net - found.habit.money.net
+    assert f"worth ${abs(gain):,.0f} {'more' if gain >= 0 else 'less'}" in text
+    assert f"air {day.low_c * 1.8 + 32:.0f} °F to {day.high_c * 1.8 + 32:.0f} °F" in text
+
+
+def test_the_same_morning_reads_the_same(
+    found: PlanReport, planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    again = _found(planner, whately_2015, demo_house())
+    assert _lines(again) == _lines(found)

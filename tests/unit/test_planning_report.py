@@ -1,0 +1,276 @@
+"""The report of a plan: one objective, honest comparisons, and days on which little can be done."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, fields, replace
+
+import numpy as np
+import pytest
+
+from planning_cases import (
+    CORD_M3,
+    GALLON_M3,
+    Planner,
+    Worked,
+    demo_house,
+    demo_plant,
+    forecast_from,
+    gallons,
+    local_s,
+    quick,
+    recording,
+    usual_levels,
+    without_membrane,
+)
+from sugarwright.cli.plan_text import plan_lines
+from sugarwright.errors import InputError
+from sugarwright.planning.choices import habit_rows
+from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.today import plan_today
+from sugarwright.planning.weathers import CHECKED, make_weathers
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant, assemble
+from sugarwright.plant.house import House
+from sugarwright.plant.simulate import Results, run_many, simulate
+from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.worth import worth_lines
+from sugarwright.weather.hours import HourlyWeather
+
+MONDAY = "2015-03-16 05:10"  # a run; people from 05:30 to 07:30 and from 17:00
+SATURDAY = "2015-03-21 05:10"  # a run; people all day
+HOURS = 48
+
+
+@pytest.fixture(scope="module")
+def planner() -> object:
+    """Return a planner of small searches."""
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        yield recording(patch)
+
+
+def _plan(
+    planner: Planner,
+    truth: HourlyWeather,
+    house: House,
+    now: str = MONDAY,
+    levels: Levels | None = None,
+    hours: int = HOURS,
+) -> Worked:
+    now_s = local_s(now)
+    known = forecast_from(truth, now_s, hours)
+    return planner(assemble(house), known, levels or usual_levels(), now_s, hours)
+
+
+def _actions(report: PlanReport) -> list[Action]:
+    return [action for day in report.days for action in day.actions]
+
+
+def _text(report: PlanReport) -> str:
+    return "\n".join(plan_lines(report))
+
+
+@pytest.fixture(scope="module")
+def saturday(planner: Planner, whately_2015: HourlyWeather) -> Worked:
+    """Return the plan of a day with a run on which somebody is there."""
+    return _plan(planner, whately_2015, demo_house(), SATURDAY)
+
+
+def _rerun(plant: Plant, truth: HourlyWeather, worked: Worked) -> Results:
+    """Run plan and habit in the weathers that they were checked in."""
+    begin_s = local_s(SATURDAY) // 3600 * 3600
+    known = forecast_from(truth, begin_s, HOURS)
+    weathers = make_weathers(plant, known, begin_s, HOURS, worked.report.seed)
+    both = np.stack([worked.rows, habit_rows(plant, worked.menu.days)])
+    return run_many(plant, weathers.checked, both, start_state(plant, usual_levels()))
+
+
+# --- one objective -------------------------------------------------------------------------------
+
+
+def test_money_is_the_one_objective_over_the_checked_weathers(
+    saturday: Worked, whately_2015: HourlyWeather
+) -> None:
+    plant = demo_plant()
+    results = _rerun(plant, whately_2015, saturday)
+    assert results.totals.shape[:2] == (2, CHECKED)
+    worth = worth_lines(plant, results.totals, results.states)
+    for which, way in enumerate((saturday.report.plan, saturday.report.habit)):
+        money = asdict(way.money)
+        for each in fields(worth):
+            found = getattr(worth, each.name)[which].mean()
+            assert money[each.name] == pytest.approx(found), each.name
+        assert money.pop("net") == pytest.approx(sum(money.values()))
+
+
+def test_plan_and_habit_meet_the_same_weathers(
+    saturday: Worked, whately_2015: HourlyWeather
+) -> None:
+    results = _rerun(demo_plant(), whately_2015, saturday)
+    sap = results.totals[..., at.SAP_WATER_KG]
+    assert sap[0] == pytest.approx(sap[1], rel=1e-12)  # summed over other parts of steps
+    assert len(np.unique(sap[0])) > CHECKED // 2
+
+
+def test_the_fire_told_of_is_that_of_the_simulator(
+    saturday: Worked, whately_2015: HourlyWeather
+) -> None:
+    plant, begin_s = demo_plant(), local_s(SATURDAY) // 3600 * 3600
+    known = forecast_from(whately_2015, begin_s, HOURS)
+    forecast = make_weathers(plant, known, begin_s, HOURS, saturday.report.seed).forecast
+    trace = simulate(plant, forecast, saturday.rows, start_state(plant, usual_levels()))
+    fire = trace.column(at.T_FIRE_ON) > 0.0
+    lit = [begin_s + 300 * int(k) for k in np.flatnonzero(fire[1:] & ~fire[:-1]) + 1]
+    told = [a.expected_s for a in _actions(saturday.report) if a.kind == "light the fire"]
+    assert told
+    assert set(told) - {None} <= set(lit)
+    syrup_m3 = sum(a.syrup_m3 or 0.0 for a in _actions(saturday.report))
+    draws = sum(a.draws or 0 for a in _actions(saturday.report))
+    assert draws == trace.totals[at.DRAWS]
+    # draws of 0.4 gal, as the demo's file says
+    assert syrup_m3 == pytest.approx(0.4 * GALLON_M3 * draws, rel=1e-3)
+
+
+def test_ranges_are_ranges_and_days_add_up(saturday: Worked) -> None:
+    report = saturday.report
+    for day in report.days:
+        for name in ("sap_m3", "syrup_m3", "fire_s", "wood_m3", "energy_j", "permeate_m3"):
+            spread = getattr(day, name)
+            assert 0.0 <= spread.low <= spread.middle <= spread.high, name
+        assert day.low_c <= day.high_c
+    ends = [day.end_s for day in report.days]
+    assert [day.begin_s for day in report.days[1:]] == ends[:-1]
+    assert ends[-1] == report.end_s
+    # in every weather a day's fire is within the day, so the mean is within the sum of the extremes
+    assert report.plan.fire_s <= sum(day.end_s - day.begin_s for day in report.days)
+
+
+def test_an_action_says_what_leaving_it_out_would_cost(saturday: Worked) -> None:
+    lit = [a for a in _actions(saturday.report) if a.kind == "light the fire"]
+    assert lit
+    for action in lit:
+        assert action.reason is not None
+        if action.expected_s is not None and action.reason.money > 1.0:
+            assert action.reason.syrup_m3 > -1e-9
+        if action.slack is not None:
+            assert action.slack.earliest_s <= action.time_s <= action.slack.latest_s
+
+
+def test_next_times_are_the_first_of_the_plan(saturday: Worked) -> None:
+    report = saturday.report
+    due = sorted((a.time_s, a.kind) for a in _actions(report) if a.time_s >= report.begin_s)
+    assert list(report.next_s) == due[:3]
+
+
+def test_actions_are_in_order_and_not_before_now(planner: Planner, saturday: Worked) -> None:
+    for day in saturday.report.days:
+        times = [action.time_s for action in day.actions]
+        assert times == sorted(times)
+        assert all(max(day.begin_s, saturday.report.begin_s) <= t < day.end_s for t in times)
+
+
+# --- special days --------------------------------------------------------------------------------
+
+
+def test_deep_winter_has_nothing_to_do(planner: Planner, whately_2015: HourlyWeather) -> None:
+    house = demo_house()
+    worked = _plan(planner, whately_2015, house, "2015-02-15 05:10", Levels())
+    assert not _actions(worked.report)
+    assert "Nothing to do today." in _text(worked.report)
+    assert worked.report.plan.syrup_m3 == 0.0
+    assert worked.report.plan.work_s == 0.0
+
+
+def test_a_house_without_membrane_boils_its_sap(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    house = without_membrane(demo_house())
+    dear = replace(house.prices, syrup_money_m3=2 * house.prices.syrup_money_m3)
+    levels = Levels(sap=gallons(200, 2.0, 10), pan_brix=10.0)
+    worked = _plan(planner, whately_2015, replace(house, prices=dear), SATURDAY, levels)
+    fires = [a for a in _actions(worked.report) if a.kind == "light the fire"]
+    assert fires
+    assert all(a.trigger is not None and a.trigger.tank == "sap" for a in fires)
+    text = _text(worked.report).split("\n!")[0]  # the cautions speak of any house
+    assert "membrane" not in text
+    assert "permeate" not in text
+    assert "stock" not in text
+
+
+def test_without_wood_there_is_no_fire(planner: Planner, whately_2015: HourlyWeather) -> None:
+    levels = usual_levels(wood_m3=0.0)
+    worked = _plan(planner, whately_2015, demo_house(), SATURDAY, levels)
+    assert worked.report.plan.fire_s == 0.0
+    assert worked.report.plan.wood_m3 == 0.0
+    assert all(a.expected_s is None for a in _actions(worked.report) if "fire" in a.kind)
+
+
+def test_wood_is_never_burnt_that_is_not_there(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    wood_m3 = 0.1 * CORD_M3
+    levels = usual_levels(wood_m3=wood_m3, stock=gallons(130, 6.0))
+    worked = _plan(planner, whately_2015, demo_house(), SATURDAY, levels)
+    assert worked.report.plan.wood_m3 <= wood_m3 + 1e-9
+    assert not worked.report.broken
+
+
+def test_with_nobody_there_nothing_is_asked(planner: Planner, whately_2015: HourlyWeather) -> None:
+    house = demo_house()
+    nobody = tuple(replace(person, weekdays=(), weekends=()) for person in house.people)
+    worked = _plan(planner, whately_2015, replace(house, people=nobody))
+    assert not _actions(worked.report)
+    assert worked.report.plan.fire_s == 0.0
+    # what cannot be done is told: the sap that comes will run over
+    assert "sap tank full" in [watch.what for watch in worked.report.watch]
+    assert "sap tank full" in _text(worked.report)
+    assert worked.report.plan.lost_m3 > 0.0
+
+
+def test_nearly_spoiled_sap_is_told(planner: Planner, whately_2015: HourlyWeather) -> None:
+    levels = usual_levels(sap=gallons(420, 2.0, 90))
+    worked = _plan(planner, whately_2015, demo_house(), "2015-03-17 05:10", levels)
+    assert worked.report.standing.sap_life_used > 0.9
+    (spoils,) = [watch for watch in worked.report.watch if watch.what == "sap spoils"]
+    assert spoils.probability > 0.9
+    assert worked.report.plan.lost_m3 > 300 * GALLON_M3  # of the 420 there
+    assert "sap spoils" in _text(worked.report)
+
+
+def test_a_forecast_too_short_names_the_hours(whately_2015: HourlyWeather) -> None:
+    now_s = local_s(MONDAY)
+    short = forecast_from(whately_2015, now_s, 24)
+    with pytest.raises(InputError) as refused:
+        plan_today(demo_plant(), short, usual_levels(), now_s, 72)
+    # 16 March 05:00 in New York is 09:00Z
+    assert "2015-03-17 09:00Z" in str(refused.value)
+    assert "2015-03-19 09:00Z" in str(refused.value)
+    with pytest.raises(InputError):
+        plan_today(demo_plant(), short, usual_levels(), now_s - 40 * 86400, 24)
+
+
+def test_a_dear_hour_buys_less_fire_and_never_a_pan_alone(
+    planner: Planner, whately_2015: HourlyWeather, saturday: Worked
+) -> None:
+    house = demo_house()
+    dear = tuple(replace(person, hour_money_s=10_000 / 3600.0) for person in house.people)
+    worked = _plan(planner, whately_2015, replace(house, people=dear), SATURDAY)
+    assert worked.report.plan.fire_s < saturday.report.plan.fire_s
+    assert not worked.report.broken
+    for house_now, plan in ((replace(house, people=dear), worked), (house, saturday)):
+        plant, begin_s = assemble(house_now), local_s(SATURDAY) // 3600 * 3600
+        known = forecast_from(whately_2015, begin_s, HOURS)
+        weathers = make_weathers(plant, known, begin_s, HOURS, plan.report.seed)
+        state = start_state(plant, usual_levels())
+        totals = run_many(plant, weathers.checked, plan.rows[np.newaxis], state).totals
+        assert not totals[..., at.LIT_ALONE_S].any()
+        assert not totals[..., at.SHORT_S].any()
+
+
+def test_free_hours_never_mean_less_syrup(
+    planner: Planner, whately_2015: HourlyWeather, saturday: Worked
+) -> None:
+    house = demo_house()
+    free = tuple(replace(person, hour_money_s=0.0) for person in house.people)
+    worked = _plan(planner, whately_2015, replace(house, people=free), SATURDAY)
+    assert worked.report.plan.syrup_m3 >= saturday.report.plan.syrup_m3 - 0.4 * GALLON_M3
