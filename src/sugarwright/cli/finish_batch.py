@@ -66,7 +66,7 @@ def adjust(
     All by mass, so that nothing is lost by volumes that don't add up.
 
     Examples:
-      sugarwright finish adjust --volume "6 gal" --temperature 190F --brix 68.2 --to 66.9
+      sugarwright finish adjust --volume "6 gal" --brix 68.2 --to 66.9
       sugarwright finish adjust --weight "40 lb" --brix 64 --to 66.5 --with 69
     """
     place = options.place_of(folder, units, volume, weight)

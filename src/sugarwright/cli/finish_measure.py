@@ -68,7 +68,7 @@ def check(
 
     Examples:
       sugarwright finish check --hydrometer "59 Brix" --temperature 211F
-      sugarwright finish check --thermometer 219.4F --water-boils 212F --law vermont
+      sugarwright finish check --thermometer 219F --water-boils 212F --law maine
       sugarwright finish check --refractometer 66.2 --prism 24C
     """
     place = options.place_of(folder, units, temperature, thermometer, prism, water_boils)
@@ -122,7 +122,7 @@ def boil(
 
     Examples:
       sugarwright finish boil --water-boils 210.4F
-      sugarwright finish boil --sea-level "30.12 inHg" --elevation "1200 ft" --brix 66.9
+      sugarwright finish boil --sea-level "30.12 inHg" --elevation "1200 ft"
     """
     place = options.place_of(folder, units, water_boils, barometer, sea_level, elevation)
     water = options.water_point(place, water_boils, barometer, sea_level, elevation)

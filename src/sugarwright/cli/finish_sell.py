@@ -75,7 +75,7 @@ def pack(
 
     Examples:
       sugarwright finish pack --volume "10 gal" --temperature 186F
-      sugarwright finish pack --volume "40 L" --temperature 85C --into "1 L" --into "250 mL"
+      sugarwright finish pack --volume "40 L" --into "1 L" --into "250 mL"
     """
     place = options.place_of(folder, units, volume, *(into or ()))
     if volume is None:
