@@ -101,8 +101,8 @@ def stacked_wood_heat_j_m3(
     Notes
     -----
     Dry mass times net heat. The stack is taken as green: dried in the stack it settles, and dry
-    wood stacked anew holds up to a tenth more. Found within 7 % of a trade table for ten hardwoods
-    at 20 % moisture (mean 1 %), which is less than trees of one species differ.
+    wood stacked anew holds up to a tenth more. Found within 6 % of a trade table for ten hardwoods
+    at 20 % moisture (mean 2 %), which is less than trees of one species differ.
 
     Examples
     --------
