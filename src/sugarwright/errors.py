@@ -82,4 +82,5 @@ class WeatherFileError(InputError):
 
 def _quoted(value: object) -> str:
     text = repr(value) if not isinstance(value, str) else f'"{value}"'
-    return text if len(text) <= 80 else text[:76] + '..."'
+    # Both ends are kept: a path is told by its last part.
+    return text if len(text) <= 80 else f"{text[:40]} ... {text[-35:]}"

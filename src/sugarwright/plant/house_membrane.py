@@ -124,6 +124,7 @@ class Membrane:
     pump_flow_m3_s: float | None = quantity(
         FLOW,
         default=None,
+        example="60 gal/h",
         least="0.1 gal/h",
         greatest="20000 gal/h",
         help="What the pressure pump gives against no pressure, from its plate. Left out: it holds "
@@ -132,6 +133,7 @@ class Membrane:
     pump_shutoff_pa: float | None = quantity(
         PRESSURE,
         default=None,
+        example="200 psi",
         least="20 psi",
         greatest="1500 psi",
         help="Pressure at which it gives nothing any more. Left out: a plunger or vane pump, which "
