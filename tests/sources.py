@@ -114,6 +114,21 @@ EXCHANGERS = source("USDA Forest Service, heat exchangers on evaporators", "gain
 PREHEATER_1974 = source("USDA Forest Service, preheater study (1974)", "efficiency and gain")
 STEAM_BALANCE = source("CoolProp (IAPWS-95)", "enthalpies of feed and steam", "library")
 TRADE_ENERGY = source("University of Vermont, energy article as quoted", "wood of an hour")
+SECOND_PAN = source("A second model of a pan", "first draw and syrup", "second")
+
+# --- membrane
+SECOND_MEMBRANE = source("A second implementation, 400 cells", "operating points", "second")
+GEANKOPLIS = source("Geankoplis, Transport Processes", "worked examples of salt", "memory")
+ELEMENT_MAKER = source("Design equations of an element maker", "temperature factor")
+WATERTAP = source("WaterTAP 1.8, its own tests", "pressure drop and friction")
+SCHOCK_MIQUEL = source("Schock & Miquel (1987)", "eqs. of friction and film")
+ORANGE_JUICE = source("Food-engineering exercise, public copy", "orange juice at 25 °C")
+CORNELL = source("Cornell small-farm article", "a small machine")
+MEMBRANE_BY_HAND = source("By hand", "film, gradient, clean water", "second")
+
+# --- trees
+KUROKAWA = source("Kurokawa et al., iForest 17 (2024)", "share of the best days")
+MACLEISH = source("R package macleish 0.3.10 (CC0)", "gatherings of 2015")
 
 # --- keeping and ice
 RATKOWSKY = source("Ratkowsky et al. (1982), by hand", "doubling times", "second")
@@ -121,3 +136,19 @@ PSEUDOMONAS = source("J. Food Prot. 45 (1982) 132", "generation time at 3 and 9 
 KEEPING_ADVICE = source("Extension advice on keeping sap", "days by temperature")
 ICE_BALANCE = source("By hand", "ice in a tank", "second")
 ICE_RELEASE = source("iapws (IAPWS-06 ice)", "density and heat of fusion", "library")
+
+# --- membrane
+SECOND_MEMBRANE = source("A second membrane, coded apart", "operating points", "second")
+SWEEP = source("A second membrane, coded apart", "valve from 0.15 to 1 gal/min", "second")
+SAP_SWEEP = source("A second membrane, coded apart", "sap of 1.5 to 2.5 Brix, 1 to 10 °C", "second")
+WANTED = source("A second membrane, coded apart", "pressure for a strength", "second")
+SMALL_MACHINES = source("A second membrane, coded apart", "pressure for a permeate", "second")
+ELEMENT_MAKER = source("Design equations of a maker of elements", "temperature factor")
+CLEAN_WATER = source("Maker's temperature factor, by hand", "clean-water flows", "second")
+GEANKOPLIS = source("Geankoplis, Transport Processes", "reverse osmosis, examples", "memory")
+WATERTAP = source("WaterTAP 1.8", "its 0-D test and friction")
+WATERTAP_1D = source("WaterTAP 1.8", "1-D unit solved in benchmarks/watertap_membrane.py")
+SCHOCK = source("Schock & Miquel, Desalination 64 (1987) 339", "friction and film", "memory")
+JUICE = source("Food engineering exercise, public copy", "orange juice")
+CORNELL = source("Cornell small-farm article", "a small machine on sap")
+TANK_BY_HAND = source("By hand", "a tank's mass by Rayleigh's law", "second")

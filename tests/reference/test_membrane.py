@@ -4,6 +4,17 @@ import math
 
 import pytest
 
+import sources
+from sources import (
+    CLEAN_WATER,
+    CORNELL,
+    ELEMENT_MAKER,
+    GEANKOPLIS,
+    JUICE,
+    SCHOCK,
+    SECOND_MEMBRANE,
+    WATERTAP,
+)
 from sugarwright.physics.activity import osmotic_pressure_pa
 from sugarwright.physics.membrane import operating_point
 from sugarwright.physics.membrane_channel import (
@@ -48,6 +59,8 @@ def point(case, cells_per_element):
     return operating_point(brix, temperature_c, bar * BAR, *flows, *machine)
 
 
+@sources.SECOND_MEMBRANE
+@SECOND_MEMBRANE
 @pytest.mark.parametrize(("case", "expected"), INDEPENDENT)
 def test_operating_points_of_an_independent_implementation(case, expected):
     brix, water_kg_h, passed_fraction, inlet_bar = expected
@@ -82,6 +95,8 @@ def test_march_is_of_second_order():
     assert errors[1] / errors[2] == pytest.approx(4.0, rel=0.2)
 
 
+@sources.GEANKOPLIS
+@GEANKOPLIS
 def test_worked_example_constants_of_a_salt_membrane():
     """Geankoplis, reverse-osmosis chapter (from memory): constants of a test in a stirred cell.
 
@@ -93,6 +108,8 @@ def test_worked_example_constants_of_a_salt_membrane():
     assert 1.0 - permeate / 10.0 == pytest.approx(0.961, abs=5e-4)
 
 
+@sources.GEANKOPLIS
+@GEANKOPLIS
 def test_worked_example_prediction_of_a_salt_membrane():
     """Same chapter (from memory): 4.747e-4 kg/(s m² atm) at 27.20 atm against 1.97 and 0.08 atm."""
     water_kg_s_m2 = 4.747e-4 * (27.20 - 1.97 + 0.08)
@@ -102,6 +119,8 @@ def test_worked_example_prediction_of_a_salt_membrane():
     assert 1.0 - permeate / 2.5 == pytest.approx(0.9646, abs=1e-4)
 
 
+@sources.ELEMENT_MAKER
+@ELEMENT_MAKER
 @pytest.mark.parametrize(
     ("temperature_c", "factor"),
     [(1.0, 0.412), (5.0, 0.482), (10.0, 0.584), (12.8, 0.649), (20.0, 0.841)],
@@ -117,12 +136,16 @@ def test_temperature_factor_of_an_element_maker(temperature_c, factor):
     assert permeability_at(1.0, temperature_c) == pytest.approx(factor, rel=2e-3)
 
 
+@sources.ELEMENT_MAKER
+@ELEMENT_MAKER
 def test_temperature_factor_of_warm_water():
     """The same equations above 25 °C, 2640 K: a 40 °C wash flows 1.53 times as fast as at 25 °C."""
     assert permeability_at(1.0, 40.0) == pytest.approx(1.53, abs=0.005)
     assert permeability_at(1.0, 25.0) == 1.0
 
 
+@sources.WATERTAP
+@WATERTAP
 def test_pressure_drop_of_a_model_library():
     """WaterTAP 1.8, its own test of a 0-D reverse-osmosis unit with a calculated pressure drop.
 
@@ -141,17 +164,23 @@ def test_pressure_drop_of_a_model_library():
     assert 16.0 * sum(gradients) / 2.0 == pytest.approx(1.661e5, rel=5e-4)  # printed to 4 figures
 
 
+@sources.WATERTAP
+@WATERTAP
 def test_friction_seen_in_a_model_library():
     """WaterTAP 1.8 (flat sheet) reports a friction factor of 4.304 at Re 48.74."""
     assert friction_factor(48.74) == pytest.approx(4.304, abs=5e-4)
 
 
+@sources.SCHOCK_MIQUEL
+@SCHOCK
 @pytest.mark.parametrize("reynolds", [220.0, 300.0, 410.0])
 def test_friction_meets_schock_and_miquel_where_they_measured(reynolds):
     """Schock & Miquel 1987, eq. 24: 6.23 Re^-0.3; the forms part by up to 15 % from 220 to 410."""
     assert friction_factor(reynolds) == pytest.approx(6.23 * reynolds**-0.3, rel=0.15)
 
 
+@sources.SCHOCK_MIQUEL
+@SCHOCK
 def test_film_meets_schock_and_miquel_towards_higher_flow():
     """Schock & Miquel 1987: 0.065 Re^0.875 Sc^0.25; 49 against 70 L/(m² h) at Re 144 for cold sap.
 
@@ -162,6 +191,8 @@ def test_film_meets_schock_and_miquel_towards_higher_flow():
     assert theirs / ours == pytest.approx(49.0 / 70.0, rel=0.03)
 
 
+@sources.ORANGE_JUICE
+@JUICE
 def test_orange_juice_exercise():
     """A food-engineering exercise (public copy): juice concentrated by reverse osmosis at 25 °C.
 
@@ -184,6 +215,7 @@ def test_orange_juice_exercise():
         assert kg_m2_h == pytest.approx(expected, rel=2e-3)  # printed to three figures
 
 
+@sources.CRC_GRAMS
 def test_concentration_of_the_handbook():
     """CRC Handbook, aqueous sucrose at 20 °C: grams in a litre at 2, 10, 20 and 40 mass percent."""
     for brix, grams in ((2.0, 20.1), (10.0, 103.8), (20.0, 216.2), (40.0, 470.6)):
@@ -191,6 +223,8 @@ def test_concentration_of_the_handbook():
         assert brix_at_concentration(grams, 20.0) == pytest.approx(brix, rel=3e-4 + 0.05 / grams)
 
 
+@sources.MEMBRANE_BY_HAND
+@CLEAN_WATER
 def test_pure_water_test_of_two_elements():
     """With clean water the law is area x permeability x pressure: 34.3, 22.3, 16.6 US gal/h.
 
@@ -204,6 +238,8 @@ def test_pure_water_test_of_two_elements():
         assert flow_m3_s / GAL_H == pytest.approx(gal_h, rel=4e-3)
 
 
+@sources.CORNELL
+@CORNELL
 def test_small_machine_of_an_extension_article():
     """A Cornell small-farm article: 30 gal/h on water at some 60 psi, 4.5 to 5 on 2 % sap at 55.
 
@@ -220,6 +256,7 @@ def test_small_machine_of_an_extension_article():
     assert high / low < 1.6
 
 
+@sources.MEMBRANE_BY_HAND
 def test_film_and_gradient_by_hand():
     """The figures of one cell, worked with a pocket calculator from the handbook's properties.
 

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
+import sources
 from plant_houses import GALLON_M3, house
 from sugarwright.physics.pan import (
     advance_compartments,
@@ -48,6 +49,7 @@ HEAT_KBTU = {
 }
 
 
+@sources.STATIC_PAN
 @pytest.mark.parametrize(("brix", "kbtu"), HEAT_KBTU.items())
 def test_heat_for_a_gallon_of_syrup(brix: float, kbtu: float) -> None:
     capacity_j_kg_k = 4187.0 * (1.0 - 0.006 * brix)
@@ -56,6 +58,7 @@ def test_heat_for_a_gallon_of_syrup(brix: float, kbtu: float) -> None:
     assert heat_j / BTU_J / 1e3 == pytest.approx(kbtu, rel=5e-4)
 
 
+@sources.OSU
 def test_heat_for_a_gallon_is_what_extension_quotes() -> None:
     """Ohio State extension: some 400,000 Btu for a gallon from 2 % sap, 22 gal from a cord."""
     heat_btu = useful_heat_j(SYRUP_KG, 2.0, 66.0, 4.0, 99.974, 4137.0) / BTU_J
@@ -64,12 +67,14 @@ def test_heat_for_a_gallon_is_what_extension_quotes() -> None:
     assert 0.40 < 22.0 * heat_btu / 20e6 < 0.60
 
 
+@sources.STATIC_PAN
 def test_oil_for_a_gallon() -> None:
     """3.898 US gal of oil of 138,500 Btu/gal at 75 %, by the same balance."""
     heat_btu = useful_heat_j(SYRUP_KG, 2.0, 66.0, 4.0, 99.974, 4187.0 * 0.988) / BTU_J
     assert heat_btu / (138_500.0 * 0.75) == pytest.approx(3.898, rel=1e-3)
 
 
+@sources.STEAM_BALANCE
 def test_evaporation_is_the_heat_balance_of_steam() -> None:
     """IAPWS-95 by CoolProp: enthalpy of steam at the boil less that of water as it is fed."""
     pressure_pa = 101_325.0
@@ -86,11 +91,13 @@ def test_evaporation_is_the_heat_balance_of_steam() -> None:
 FIRED_BTU_LB = {0.10: 7128, 1 / 6: 6522, 0.20: 6220, 0.25: 5765, 0.30: 5311, 0.40: 4402, 0.50: 3494}
 
 
+@sources.WOOD_BY_HAND
 @pytest.mark.parametrize(("moisture", "btu_lb"), FIRED_BTU_LB.items())
 def test_wood_as_fired(moisture: float, btu_lb: float) -> None:
     assert wood_heat_j_kg(moisture) / BTU_LB == pytest.approx(btu_lb, abs=1.0)
 
 
+@sources.WET_WOOD
 @pytest.mark.parametrize(("dry_basis", "percent"), [(0.20, 81), (0.50, 62), (1.00, 42)])
 def test_wet_wood_beside_dry_wood(dry_basis: float, percent: float) -> None:
     """Published engineering table: heat by weight at 20, 50, 100 % moisture, dry basis."""
@@ -217,6 +224,7 @@ def boil(plant: Plant, brix: float, pan_brix: float | list[float], hours: float 
 SECOND_MODEL = {2.0: (4.28, 5.75), 3.0: (3.33, 9.59), 4.0: (2.81, 13.5), 6.0: (2.24, 21.9)}
 
 
+@sources.SECOND_PAN
 @pytest.mark.parametrize(("brix", "expected"), SECOND_MODEL.items())
 def test_first_draw_and_syrup_as_in_a_second_model(
     brix: float, expected: tuple[float, float]
@@ -230,6 +238,7 @@ def test_first_draw_and_syrup_as_in_a_second_model(
     assert made_gal == pytest.approx(syrup_gal, rel=0.05, abs=0.4)
 
 
+@sources.SECOND_PAN
 def test_back_mixing_delays_the_first_draw() -> None:
     """Second model: 3.9, 4.7 and 5.7 h to the first draw for mixing of 0, 0.3 and 0.6."""
     hours = []
@@ -240,6 +249,7 @@ def test_back_mixing_delays_the_first_draw() -> None:
     assert hours == sorted(hours)
 
 
+@sources.SECOND_PAN
 def test_a_sweet_pan_draws_sooner() -> None:
     """Second model: 0.54 h and 10.1 gal in 14 h from a pan of 7, 13, 24, 36, 60 Brix."""
     plant = boiling_house()

@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import sources
 from sugarwright.physics.tree import TREE_PRIOR_SPREAD, TreeParameters
 from sugarwright.plant.sap_run import SapRun, sap_run
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
@@ -92,6 +93,7 @@ class TestSeasons:
         per_run = np.bincount(result.run[0], weights=result.sap_m3_per_tap[0])
         assert 5 <= (per_run > 1.0e-3).sum() <= 10
 
+    @sources.KUROKAWA
     def test_few_days_give_most_of_it(self, season: tuple[HourlyWeather, float]) -> None:
         # Kurokawa et al. 2024 (abstract): 74 % of the sap in the best 20 % of the season's days,
         # over eight trees. A single spring may stand off that; evenly flowing days would give 20 %.
@@ -150,6 +152,7 @@ class TestGatherings:
         hours = (edges - weather.first_s) / HOUR_S
         return np.diff(np.interp(hours, np.arange(len(total)), total))
 
+    @sources.MACLEISH
     def test_ranks_large_and_small_gatherings(
         self, whately_2015: HourlyWeather, gathered: tuple[np.ndarray, np.ndarray]
     ) -> None:
