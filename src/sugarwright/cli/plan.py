@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
@@ -11,7 +12,7 @@ import typer
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.option_groups import with_groups
-from sugarwright.cli.output import as_json, say
+from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
 from sugarwright.errors import InputError
@@ -70,6 +71,8 @@ def print_plan(
 ) -> None:
     """Plan, and print the plan in words or as a document."""
     tell_if_building()
+    if sys.stderr.isatty():
+        note("planning: about a thousand plans, each in eight weathers")
 
     from sugarwright.cli.plan_text import plan_lines
     from sugarwright.planning.today import plan_today
