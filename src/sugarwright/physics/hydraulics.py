@@ -102,6 +102,10 @@ def friction_head_m(
         return 0.0
     speed = flow_m3_s / (0.25 * math.pi * diameter_m * diameter_m)
     reynolds = density_kg_m3 * speed * diameter_m / viscosity_pa_s
+    if reynolds < LAMINAR_REYNOLDS:
+        # Without the factor, which is infinite for flows too small to square.
+        weight = density_kg_m3 * GRAVITY_M_S2 * diameter_m * diameter_m
+        return 32.0 * viscosity_pa_s * length_m * speed / weight
     factor = friction_factor(reynolds, roughness_m / diameter_m)
     return factor * length_m / diameter_m * speed * speed / (2.0 * GRAVITY_M_S2)
 
