@@ -6,64 +6,16 @@ comes too late are those of the simulator.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.chores import frost, spoiled, wash
 from sugarwright.planning.report import Action, Trigger
+from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import FROST_C, HEEL_FRACTION
-from sugarwright.plant.simulate import Drive, Trace
-from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
-ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dumped
-THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
-DRAINING_S = 1800.0  # begun half an hour before the last chance
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
-
-
-@dataclass(frozen=True)
-class Scene:
-    """One day of a plan under the forecast.
-
-    Parameters
-    ----------
-    plant, drive, trace : the house, the forecast's drive and the run under the plan
-    row : the plan's row of that day
-    first, last : steps of that day
-    """
-
-    plant: Plant
-    drive: Drive
-    trace: Trace
-    row: Floats
-    first: int
-    last: int
-
-    def time_s(self, step: int) -> int:
-        """UTC s at which a step begins."""
-        return int(self.trace.begin_s + step * self.trace.step_s)
-
-    def at_minute(self, minute: float) -> int:
-        """First step of the day at or after a local clock time; its end if there is none."""
-        minutes = self.drive.calendar[self.first : self.last, at.MINUTE]
-        later = np.flatnonzero(minutes >= minute)
-        return self.first + int(later[0]) if len(later) else self.last
-
-    def first_where(self, column: int, begin: int, end: int, on: bool = True) -> int | None:
-        """First step in a span at whose end a flag of the trace is set (or not)."""
-        flags = self.trace.column(column)[begin:end] > 0.0
-        found = np.flatnonzero(flags if on else ~flags)
-        return begin + int(found[0]) if len(found) else None
-
-    def next_start(self, column: int, begin: int, end: int) -> int | None:
-        """First step in a span, not the run's first, in which a flag of the trace goes up."""
-        flags = self.trace.column(column)[begin - 1 : end] > 0.0
-        found = np.flatnonzero(flags[1:] & ~flags[:-1])
-        return begin + int(found[0]) if len(found) else None
 
 
 def actions_of(scene: Scene) -> list[Action]:
@@ -74,9 +26,9 @@ def actions_of(scene: Scene) -> list[Action]:
     if scene.row[at.FIRE_START] >= 0.0:
         found += _fire(scene)
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
-        found.append(_wash(scene))
-    found += _frost(scene)
-    found += _spoiled(scene)
+        found.append(wash(scene))
+    found += frost(scene)
+    found += spoiled(scene)
     return sorted(found, key=lambda action: action.time_s)
 
 
@@ -234,71 +186,3 @@ def _drawn(scene: Scene, lit: int) -> tuple[float, int, int | None]:
     volume_m3 = float(drawn_kg[-1]) / density_kg_m3(scene.plant.house.pan.finish_brix, 20.0)
     first_s = scene.time_s(lit + int(first[0])) if len(first) else None
     return volume_m3, round(float(drawn_kg[-1] / p[at.DRAW_KG])), first_s
-
-
-def _wash(scene: Scene) -> Action:
-    p, trace = scene.plant.p, scene.trace
-    begin = scene.at_minute(scene.row[at.WASH_AT])
-    permeate_m3 = trace.rows[max(0, min(begin, len(trace.rows)) - 1), at.T_PERMEATE_M3]
-    cleaning = scene.first_where(at.T_CLEANING, begin, scene.last)
-    return Action(
-        "wash the membrane",
-        scene.time_s(begin),
-        Trigger("permeate", float(p[at.WASH_M3])),
-        expected_s=None if cleaning is None else scene.time_s(cleaning),
-        permeate_needed_m3=float(p[at.WASH_M3]),
-        permeate_expected_m3=float(permeate_m3),
-        caution="wash",
-    )
-
-
-def _frost(scene: Scene) -> list[Action]:
-    """Drain what would freeze, at the last chance before each frost that follows a run of sap."""
-    plant, drive = scene.plant, scene.drive
-    pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
-    if not pumps and plant.p[at.MEMBRANE_OUTDOORS] <= 0.0:
-        return []
-    hours = drive.calendar[:, at.HOUR].astype(np.int64)
-    frosty = drive.air_c[0, hours] < FROST_C
-    sap = drive.sap_kg_s[0].sum(axis=(1, 2))[hours]
-    found = []
-    for step in np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1:
-        since = max(0, step - int(THAW_S / scene.trace.step_s))
-        attended = np.flatnonzero(drive.calendar[:step, at.PEOPLE] > 0.0)
-        if frosty[since:step].any() or not sap[since:step].any() or not len(attended):
-            continue
-        chance = int(attended[-1]) - int(DRAINING_S / scene.trace.step_s)
-        if scene.first <= chance < scene.last:
-            found.append(
-                Action(
-                    "drain before the frost",
-                    scene.time_s(chance),
-                    expected_s=scene.time_s(int(step)),
-                    caution="frost",
-                )
-            )
-    return found
-
-
-def _spoiled(scene: Scene) -> list[Action]:
-    """Dump a tank whose sap spoils before anything can be made of it."""
-    p, trace = scene.plant.p, scene.trace
-    found = []
-    for tank, level, life, rim in (
-        ("sap", at.T_SAP_M3, at.T_SAP_LIFE, at.SAP_CAPACITY_M3),
-        ("stock", at.T_STOCK_M3, at.T_STOCK_LIFE, at.STOCK_CAPACITY_M3),
-    ):
-        held_m3, used = trace.column(level), trace.column(life)
-        turned = (used[:-1] > ALMOST_SPOILED) & (held_m3[:-1] > HEEL_FRACTION * p[rim])
-        for step in np.flatnonzero(turned & (held_m3[1:] < 0.5 * held_m3[:-1])) + 1:
-            if scene.first <= step < scene.last:
-                volume_m3 = float(held_m3[step - 1])
-                found.append(
-                    Action(
-                        "dump what has spoiled",
-                        scene.time_s(int(step)),
-                        Trigger(tank, volume_m3),
-                        caution="spoiled",
-                    )
-                )
-    return found

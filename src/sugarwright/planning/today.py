@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.planning import choices as of
-from sugarwright.planning.actions import Scene, actions_of
+from sugarwright.planning.actions import actions_of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
 from sugarwright.planning.outlook import (
     day_cuts,
@@ -21,6 +21,7 @@ from sugarwright.planning.outlook import (
 )
 from sugarwright.planning.presets import presets
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
+from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Judge, make_judge, search
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
@@ -96,7 +97,7 @@ def plan_today(
     found = search(menu, judge, seed, presets(menu, habit))
     planned = _Planned(plant, menu, weathers, state, found.picks, judge)
     both = run_many(plant, weathers.checked, np.stack([planned.plan, habit]), state)
-    days = _days(planned)
+    days = _days(planned, now_s)
     return PlanReport(
         house=plant.house.site.name,
         timezone=plant.house.site.timezone,
@@ -119,8 +120,8 @@ def plan_today(
     )
 
 
-def _days(planned: _Planned) -> tuple[Day, ...]:
-    """Each local day with its actions and what it brings."""
+def _days(planned: _Planned, now_s: int) -> tuple[Day, ...]:
+    """Each local day with its actions, none before now, and what it brings."""
     plant, forecast, checked = planned.plant, planned.weathers.forecast, planned.weathers.checked
     trace = simulate(plant, forecast, planned.plan, planned.state)
     cuts = day_cuts(forecast)
@@ -128,7 +129,8 @@ def _days(planned: _Planned) -> tuple[Day, ...]:
     found = []
     for d, (first, last) in enumerate(pairwise(cuts)):
         scene = Scene(plant, forecast, trace, planned.plan[d], first, last)
-        actions = [_explained(planned, d, action, scene) for action in actions_of(scene)]
+        due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
+        actions = [_explained(planned, d, action, scene) for action in due]
         found.append(_day(plant, scene, actions, totals[d]))
     return tuple(found)
 

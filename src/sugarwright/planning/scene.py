@@ -1,0 +1,53 @@
+"""One day of a plan as it comes to pass under the forecast itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import Drive, Trace
+from sugarwright.plant.tank_kernel import Floats
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One day of a plan under the forecast.
+
+    Parameters
+    ----------
+    plant, drive, trace : the house, the forecast's drive and the run under the plan
+    row : the plan's row of that day
+    first, last : steps of that day
+    """
+
+    plant: Plant
+    drive: Drive
+    trace: Trace
+    row: Floats
+    first: int
+    last: int
+
+    def time_s(self, step: int) -> int:
+        """UTC s at which a step begins."""
+        return int(self.trace.begin_s + step * self.trace.step_s)
+
+    def at_minute(self, minute: float) -> int:
+        """First step of the day at or after a local clock time; its end if there is none."""
+        minutes = self.drive.calendar[self.first : self.last, at.MINUTE]
+        later = np.flatnonzero(minutes >= minute)
+        return self.first + int(later[0]) if len(later) else self.last
+
+    def first_where(self, column: int, begin: int, end: int, on: bool = True) -> int | None:
+        """First step in a span at whose end a flag of the trace is set (or not)."""
+        flags = self.trace.column(column)[begin:end] > 0.0
+        found = np.flatnonzero(flags if on else ~flags)
+        return begin + int(found[0]) if len(found) else None
+
+    def next_start(self, column: int, begin: int, end: int) -> int | None:
+        """First step in a span, not the run's first, in which a flag of the trace goes up."""
+        flags = self.trace.column(column)[begin - 1 : end] > 0.0
+        found = np.flatnonzero(flags[1:] & ~flags[:-1])
+        return begin + int(found[0]) if len(found) else None
