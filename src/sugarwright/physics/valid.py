@@ -80,4 +80,5 @@ def valid(**ranges: tuple[float, float]) -> Callable[[F], F]:
 def _listed(names: tuple[str, ...], args: tuple[Any, ...], kwargs: dict[str, Any]) -> str:
     """Name the values as the caller gave them: "brix = 2, temperature_c = 4"."""
     given = {**dict(zip(names, args, strict=False)), **kwargs}
-    return ", ".join(f"{name} = {value:g}" for name, value in given.items())
+    numbers = {name: value for name, value in given.items() if isinstance(value, int | float)}
+    return ", ".join(f"{name} = {value:g}" for name, value in numbers.items())
