@@ -85,10 +85,9 @@ def _there(times_s: list[int]) -> list[bool]:
     return found
 
 
-def _begins(before: float, flags: Floats) -> Floats:
+def _begins(flags: Floats) -> list[int]:
     """Steps in which a flag goes up."""
-    steps: Floats = np.flatnonzero(np.diff(np.concatenate([[before], flags])) > 0.0)
-    return steps
+    return [int(step) for step in np.flatnonzero(np.diff(np.concatenate([[0.0], flags])) > 0.0)]
 
 
 def test_these_weeks_have_runs_and_boils(weeks: list[Lived]) -> None:
@@ -113,10 +112,8 @@ def test_nothing_starts_in_truth_while_nobody_is_there(weeks: list[Lived]) -> No
         people = day.drive.calendar[:DAY_STEPS, at.PEOPLE]
         fires = day.trace.column(at.T_FIRE_ON)
         for column in (at.T_FIRE_ON, at.T_MEMBRANE_ON, at.T_CLEANING):
-            starts = _begins(0.0, day.trace.column(column))
-            if column == at.T_CLEANING:
-                starts = np.array([k for k in starts if k < DAY_STEPS])
-            assert (people[starts.astype(int)] > 0.0).all()
+            starts = _begins(day.trace.column(column))
+            assert (people[starts] > 0.0).all()
         assert (people[fires > 0.0] > 0.0).all()
 
 
@@ -132,8 +129,8 @@ def test_no_fire_is_lit_below_its_reserve(weeks: list[Lived]) -> None:
     assert reserve_m3 >= 15 * GALLON_M3  # the demo's file
     for day in weeks:
         stock_m3 = day.trace.column(at.T_STOCK_M3)
-        for step in _begins(0.0, day.trace.column(at.T_FIRE_ON)):
-            assert stock_m3[int(step)] > reserve_m3
+        for step in _begins(day.trace.column(at.T_FIRE_ON)):
+            assert stock_m3[step] > reserve_m3
         for each in day.worked.report.days:
             for action in each.actions:
                 if action.kind == "light the fire":
