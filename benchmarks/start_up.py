@@ -13,9 +13,12 @@ import statistics
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 ROUNDS = 10
 RUN = "import sys; from sugarwright.cli.main import run; sys.argv[1:] = {words!r}; run()"
+DEMO = str(Path(__file__).resolve().parent.parent / "src" / "sugarwright" / "demo")
+WISHES = ["--want-brix", "4", "--match-pan", "--done-by", "21:00", "--now", "16:00"]
 HOT_TEST = ["finish", "check", "--hydrometer", "59 Brix", "--temperature", "211F"]
 CASES: dict[str, str] = {
     "python -c pass": "pass",
@@ -27,6 +30,11 @@ CASES: dict[str, str] = {
     ),
     "finish pack": RUN.format(words=["finish", "pack", "--volume", "10 gal"]),
     "finish law": RUN.format(words=["finish", "law"]),
+    "membrane, one point": RUN.format(words=["membrane", DEMO, "--flow", "0.4 gal/min"]),
+    "membrane, map": RUN.format(words=["membrane", DEMO, "--sap", "212 gal"]),
+    "membrane, three wishes": RUN.format(
+        words=["membrane", DEMO, "--sap", "212 gal", *WISHES, "--json"]
+    ),
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
@@ -84,9 +85,9 @@ class WishTexts:
         str | None, _option(metavar="CLOCK", help="Start of the run for --done-by; else now.")
     ] = None
     clean_water_test: Annotated[
-        tuple[str, str, str] | None,
+        str | None,
         _option(
-            metavar="FLOW PRESSURE TEMP",
+            metavar='"FLOW, PRESSURE, TEMP"',
             help="Permeate, gauge and temperature with clean water: the condition.",
         ),
     ] = None
@@ -107,7 +108,7 @@ def membrane(
     Examples:
       sugarwright membrane my-sugarhouse --sap "212 gal" --want-brix 4
       sugarwright membrane --sap "14 in" --match-pan --done-by 21:00
-      sugarwright membrane --clean-water-test "22 gal/h" "80 psi" "50 F"
+      sugarwright membrane --clean-water-test "22 gal/h, 80 psi, 50 F"
     """
     report = report_of(house_in(folder), today, wishes)
     if json:
@@ -200,13 +201,15 @@ def _left_s(house: House, done_by: str, now: str | None) -> float:
     return 60.0 * left_min
 
 
-def _tested(
-    house: House, machine: Machine, texts: tuple[str, str, str] | None
-) -> CleanWaterTest | None:
-    if texts is None:
+def _tested(house: House, machine: Machine, text: str | None) -> CleanWaterTest | None:
+    if text is None:
         return None
     name, system = "--clean-water-test", house.site.units
-    flow, pressure, temperature = texts
+    parts = re.split(r";|,\s", text)  # a decimal comma has no space behind it
+    if len(parts) != 3:
+        allowed = "permeate, gauge pressure and temperature"
+        raise InputError(name, text, "is not three readings", allowed, '"22 gal/h, 80 psi, 50 F"')
+    flow, pressure, temperature = parts
     return clean_water_test(
         machine,
         read_within(name, flow, FLOW, 1e-7, 1e-2, 0.0, system),
