@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import charts_fire
+import charts_membrane
 import charts_plant
 import charts_solution
 
@@ -32,7 +33,9 @@ def table(module: str, name: str) -> Any:
 
 def made() -> dict[str, str]:
     """Return the text of each chart, and of the page of tables, by its file name."""
-    makers = charts_solution.CHARTS | charts_fire.CHARTS | charts_plant.CHARTS
+    makers = (
+        charts_solution.CHARTS | charts_fire.CHARTS | charts_membrane.CHARTS | charts_plant.CHARTS
+    )
     files = {f"{name}.svg": make(table) for name, make in makers.items()}
     return files | {"syrup-by-fuel.md": charts_fire.fuel_tables()}
 

@@ -5,16 +5,6 @@ import math
 import pytest
 
 import sources
-from sources import (
-    CLEAN_WATER,
-    CORNELL,
-    ELEMENT_MAKER,
-    GEANKOPLIS,
-    JUICE,
-    SCHOCK,
-    SECOND_MEMBRANE,
-    WATERTAP,
-)
 from sugarwright.physics.activity import osmotic_pressure_pa
 from sugarwright.physics.membrane import operating_point
 from sugarwright.physics.membrane_channel import (
@@ -60,7 +50,6 @@ def point(case, cells_per_element):
 
 
 @sources.SECOND_MEMBRANE
-@SECOND_MEMBRANE
 @pytest.mark.parametrize(("case", "expected"), INDEPENDENT)
 def test_operating_points_of_an_independent_implementation(case, expected):
     brix, water_kg_h, passed_fraction, inlet_bar = expected
@@ -96,7 +85,6 @@ def test_march_is_of_second_order():
 
 
 @sources.GEANKOPLIS
-@GEANKOPLIS
 def test_worked_example_constants_of_a_salt_membrane():
     """Geankoplis, reverse-osmosis chapter (from memory): constants of a test in a stirred cell.
 
@@ -109,7 +97,6 @@ def test_worked_example_constants_of_a_salt_membrane():
 
 
 @sources.GEANKOPLIS
-@GEANKOPLIS
 def test_worked_example_prediction_of_a_salt_membrane():
     """Same chapter (from memory): 4.747e-4 kg/(s m² atm) at 27.20 atm against 1.97 and 0.08 atm."""
     water_kg_s_m2 = 4.747e-4 * (27.20 - 1.97 + 0.08)
@@ -119,12 +106,11 @@ def test_worked_example_prediction_of_a_salt_membrane():
     assert 1.0 - permeate / 2.5 == pytest.approx(0.9646, abs=1e-4)
 
 
+TEMPERATURE_FACTORS = [(1.0, 0.412), (5.0, 0.482), (10.0, 0.584), (12.8, 0.649), (20.0, 0.841)]
+
+
 @sources.ELEMENT_MAKER
-@ELEMENT_MAKER
-@pytest.mark.parametrize(
-    ("temperature_c", "factor"),
-    [(1.0, 0.412), (5.0, 0.482), (10.0, 0.584), (12.8, 0.649), (20.0, 0.841)],
-)
+@pytest.mark.parametrize(("temperature_c", "factor"), TEMPERATURE_FACTORS)
 def test_temperature_factor_of_an_element_maker(temperature_c, factor):
     """Design equations of an element maker: exp[3020 (1/298 - 1/(273 + t))] below 25 °C.
 
@@ -137,7 +123,6 @@ def test_temperature_factor_of_an_element_maker(temperature_c, factor):
 
 
 @sources.ELEMENT_MAKER
-@ELEMENT_MAKER
 def test_temperature_factor_of_warm_water():
     """The same equations above 25 °C, 2640 K: a 40 °C wash flows 1.53 times as fast as at 25 °C."""
     assert permeability_at(1.0, 40.0) == pytest.approx(1.53, abs=0.005)
@@ -145,7 +130,6 @@ def test_temperature_factor_of_warm_water():
 
 
 @sources.WATERTAP
-@WATERTAP
 def test_pressure_drop_of_a_model_library():
     """WaterTAP 1.8, its own test of a 0-D reverse-osmosis unit with a calculated pressure drop.
 
@@ -165,14 +149,12 @@ def test_pressure_drop_of_a_model_library():
 
 
 @sources.WATERTAP
-@WATERTAP
 def test_friction_seen_in_a_model_library():
     """WaterTAP 1.8 (flat sheet) reports a friction factor of 4.304 at Re 48.74."""
     assert friction_factor(48.74) == pytest.approx(4.304, abs=5e-4)
 
 
 @sources.SCHOCK_MIQUEL
-@SCHOCK
 @pytest.mark.parametrize("reynolds", [220.0, 300.0, 410.0])
 def test_friction_meets_schock_and_miquel_where_they_measured(reynolds):
     """Schock & Miquel 1987, eq. 24: 6.23 Re^-0.3; the forms part by up to 15 % from 220 to 410."""
@@ -180,7 +162,6 @@ def test_friction_meets_schock_and_miquel_where_they_measured(reynolds):
 
 
 @sources.SCHOCK_MIQUEL
-@SCHOCK
 def test_film_meets_schock_and_miquel_towards_higher_flow():
     """Schock & Miquel 1987: 0.065 Re^0.875 Sc^0.25; 49 against 70 L/(m² h) at Re 144 for cold sap.
 
@@ -192,7 +173,6 @@ def test_film_meets_schock_and_miquel_towards_higher_flow():
 
 
 @sources.ORANGE_JUICE
-@JUICE
 def test_orange_juice_exercise():
     """A food-engineering exercise (public copy): juice concentrated by reverse osmosis at 25 °C.
 
@@ -224,7 +204,6 @@ def test_concentration_of_the_handbook():
 
 
 @sources.MEMBRANE_BY_HAND
-@CLEAN_WATER
 def test_pure_water_test_of_two_elements():
     """With clean water the law is area x permeability x pressure: 34.3, 22.3, 16.6 US gal/h.
 
@@ -239,7 +218,6 @@ def test_pure_water_test_of_two_elements():
 
 
 @sources.CORNELL
-@CORNELL
 def test_small_machine_of_an_extension_article():
     """A Cornell small-farm article: 30 gal/h on water at some 60 psi, 4.5 to 5 on 2 % sap at 55.
 

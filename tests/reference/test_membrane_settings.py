@@ -88,10 +88,11 @@ def test_sap_and_its_temperature(temperature_c, sap_brix, brix, permeate_gal_h):
     assert permeate_m3_s / GAL_H == pytest.approx(permeate_gal_h, rel=0.01)
 
 
+WANTED_ROWS = [(4.0, 6.0), (6.0, 11.7), (8.0, 18.0), (10.0, 25.2), (12.0, 33.5)]
+
+
 @WANTED
-@pytest.mark.parametrize(
-    ("brix", "bar"), [(4.0, 6.0), (6.0, 11.7), (8.0, 18.0), (10.0, 25.2), (12.0, 33.5)]
-)
+@pytest.mark.parametrize(("brix", "bar"), WANTED_ROWS)
 def test_pressure_for_a_strength(brix, bar):
     """Four 2.5-inch elements, 24 gal/h of concentrate, 2 gal/min round, 5 °C, sap of 2.0."""
     found_pa = pressure_for_brix(brix, 2.0, 5.0, 24.0 * GAL_H, machine(4, loop_gal_h=120.0))
@@ -213,7 +214,7 @@ def test_limits_are_those_of_both_sizes(area_m2, least_gal_min, greatest_gal_min
 
 @pytest.mark.parametrize(("area_m2", "gal_min", "bar"), [(2.6, 6.0, 1.109), (7.6, 16.0, 0.982)])
 def test_drop_of_one_element_by_hand(area_m2, gal_min, bar):
-    """f rho v²/(2 d) over 0.9 m at the greatest feeds, hardly any permeate, sap of 2 Brix and 5 °C.
+    """F rho v²/(2 d) over 0.9 m at the greatest feeds, hardly any permeate, sap of 2 Brix and 5 °C.
 
     1007.5 kg/m³ and 1.606 mPa s (the second viscosity formula of the tables above), d 0.878 mm:
     0.4148 m/s, Re 228, f 1.2485 and 0.3784 m/s, Re 208, f 1.328.
