@@ -200,9 +200,6 @@ def test_the_same_is_not_asked_twice(weeks: list[Lived]) -> None:
             assert len(each.actions) <= 7
 
 
-@pytest.mark.xfail(
-    strict=True, reason="the frost's line does not look at who is at the fire: mend it in actions"
-)
 def test_who_is_alone_at_a_fire_is_sent_nowhere_else(weeks: list[Lived]) -> None:
     """Nobody is told to drain a line in the bush while the pan is lit and nobody else is there."""
     for day in weeks:

@@ -9,13 +9,14 @@ from sugarwright.planning.report import Action
 from sugarwright.units import FLOW, VOLUME
 
 HOUR_S = 3600.0
+SOON_S = 1200  # a later start than this after its clock time is said
 LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
 LEAST_SAP_M3 = 0.01
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
     "stock tank full": "stops itself when the stock tank is full",
     "people leave": "stop it before you leave",
-    "time": "ends as planned",
+    "time": "stop it then, for the wash",
 }
 
 
@@ -64,7 +65,9 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
         made.append(f"makes {action.concentrate_brix:.1f} Brix and {permeate} of permeate an hour")
     if action.expected_s is None:
         made.append("by the forecast the tank won't have it")
-    elif action.until_s is not None:
+    elif action.expected_s > action.time_s + SOON_S:
+        made.append(f"expected about {words.when(action.expected_s, action.time_s)}")
+    if action.expected_s is not None and action.until_s is not None:
         made.append(f"till about {words.when(action.until_s, action.time_s)}")
         made.append(_ENDS.get(action.ends, ""))
     if action.rinse_m3:
@@ -72,10 +75,10 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     yield "; ".join(filter(None, made))
     if action.night_flow_m3_s is not None:
         if action.night_flow_m3_s == action.flow_m3_s:
-            yield "may run on alone overnight at the same setting"
+            yield "may run on alone when you leave and overnight, at the same setting"
         else:
             night = words.show(action.night_flow_m3_s, FLOW)
-            yield f"may run on alone overnight, set to {night}"
+            yield f"may run on alone when you leave and overnight, set to {night}"
 
 
 def _light(words: Words, action: Action) -> Iterator[str]:
@@ -83,6 +86,8 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     if action.latest_s is not None:
         text += f", not after {words.clock(action.latest_s)}"
     yield text
+    if action.pan_filling_m3 is not None:
+        yield f"fill the pan first: it takes about {words.volume(action.pan_filling_m3, 0)} of that"
     if action.expected_s is None:
         yield "by the forecast the tank won't have it"
         return
@@ -112,11 +117,18 @@ def _wash(words: Words, action: Action) -> Iterator[str]:
     yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
     if action.expected_s is None:
         yield "not expected to be due, or not enough permeate; then leave it"
+    elif action.expected_s > action.time_s + SOON_S:
+        when = words.when(action.expected_s, action.time_s)
+        yield f"once it has run three hours since the last wash: about {when}"
 
 
 def _frost(words: Words, action: Action) -> Iterator[str]:
     by = words.when(action.expected_s or action.time_s, action.time_s)
-    yield f"drain pump, line and whatever else holds water: frost by {by}"
+    if action.ends:
+        yield f"frost by {by}, and the fire ties whoever could drain pump and line before"
+        yield "drain them as soon as the pan may be left, let the fire go sooner, or call somebody"
+    else:
+        yield f"drain pump, line and whatever else holds water: frost by {by}"
 
 
 def _dump(words: Words, action: Action) -> Iterator[str]:

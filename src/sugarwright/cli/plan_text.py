@@ -11,6 +11,13 @@ from sugarwright.planning.report import Day, PlanReport, Watch, Way
 from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
+SPREAD_S = 1800  # times closer than that are one time
+_BROKEN = {
+    "pan short of feed": "in some weather this plan cannot keep the hot pan in feed: don't light",
+    "fire alone": "in some weather this plan cannot keep somebody at the fire: don't light",
+    "no wood for a boil": "too little wood on hand for a boil: no fire is planned",
+    "nobody there": "nobody is there in these hours: nothing is planned that needs hands",
+}
 _WATCHED = {
     "sap tank full": "sap tank full",
     "stock tank full": "stock tank full",
@@ -20,6 +27,11 @@ _WATCHED = {
 
 def plan_lines(report: PlanReport) -> Iterator[str]:
     """Yield the lines of a plan, none longer than 80 columns where words allow."""
+    for paragraph in _paragraphs(report):
+        yield from paragraph.split("\n")
+
+
+def _paragraphs(report: PlanReport) -> Iterator[str]:
     words = Words(report)
     main = next((day for day in report.days[:2] if day.actions), report.days[0])
     yield from _heading(words)
@@ -33,14 +45,16 @@ def plan_lines(report: PlanReport) -> Iterator[str]:
     yield from _ifs(words, main)
     yield _beside_habit(words)
     for what in report.broken:
-        yield entry("!", f"in some weather this plan can't avoid: {what}")
+        yield entry("!", _BROKEN[what])
     yield from _cautions(main)
 
 
 def _heading(words: Words) -> Iterator[str]:
     report, now = words.report, words.report.standing
     begin = words.local(report.begin_s)
-    yield f"{begin.strftime('%A')} {begin.day} {begin.strftime('%B %Y')}, {report.house}"
+    yield hanging(
+        "", f"{begin.strftime('%A')} {begin.day} {begin.strftime('%B %Y')}, {report.house}"
+    )
     forecast = report.forecast_source or "a weather file"
     if report.forecast_issued_s is not None:
         forecast += f", forecast of {words.when(report.forecast_issued_s, report.begin_s)}"
@@ -79,7 +93,9 @@ def _later(words: Words, main: Day) -> Iterator[str]:
         yield ""
     for day in days:
         label = words.day(day.begin_s)[:3].lower()
-        yield entry(label, _briefly(words, day) + " (planned anew each morning)")
+        yield entry(label, _briefly(words, day))
+    if days:
+        yield entry("", "(the days after are planned anew each morning)")
 
 
 def _briefly(words: Words, day: Day) -> str:
@@ -116,7 +132,9 @@ def _expected(words: Words, day: Day) -> str:
 def _watched(words: Words, watch: Watch) -> str:
     text = f"{_WATCHED[watch.what]}: {in_ten(watch.probability)}, about "
     text += f"{words.day(watch.time_s)} {words.clock(watch.time_s)}"
-    return text + f", hardly before {words.when(watch.early_s, watch.time_s)}"
+    if watch.early_s < watch.time_s - SPREAD_S:
+        text += f", hardly before {words.when(watch.early_s, watch.time_s)}"
+    return text
 
 
 def _ifs(words: Words, main: Day) -> Iterator[str]:
@@ -136,9 +154,15 @@ def _beside_habit(words: Words) -> str:
     return entry(
         "habit",
         f"your usual way to {words.day(words.report.end_s)}: {_way(words, habit)}; "
-        f"this plan: {_way(words, plan)}, worth {words.money(abs(gain))} "
-        f"{'more' if gain >= 0.0 else 'less'} by your prices with what is left in the tanks",
+        f"this plan: {_way(words, plan)}, worth {_gain(words, gain)} by your prices with what is "
+        "left in the tanks",
     )
+
+
+def _gain(words: Words, gain: float) -> str:
+    if abs(gain) < 1.0:
+        return "as much"
+    return f"{words.money(abs(gain))} {'more' if gain > 0.0 else 'less'}"
 
 
 def _way(words: Words, way: Way) -> str:

@@ -13,6 +13,7 @@ from sugarwright.planning.chores import frost, spoiled, wash
 from sugarwright.planning.report import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.pan_kernel import pan_mass_kg
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
@@ -52,7 +53,7 @@ def _membrane(scene: Scene) -> list[Action]:
                 scene.time_s(at_step if found else begin),
                 gauge,
                 flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
-                night_flow_m3_s=night if night > 0.0 else None,
+                night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
                 until_s=None if end is None else scene.time_s(end),
                 ends="" if end is None else _membrane_ends(scene, end),
@@ -69,6 +70,17 @@ def _membrane(scene: Scene) -> list[Action]:
         back = scene.last if not len(gone) else end + int(gone[0])
         on = scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
     return found
+
+
+def _runs_alone(scene: Scene, on: int | None, end: int | None) -> bool:
+    """Tell whether a run goes on while nobody is there."""
+    if on is None:
+        return False
+    return bool(
+        (
+            scene.drive.calendar[on : scene.drive.steps if end is None else end, at.PEOPLE] == 0.0
+        ).any()
+    )
 
 
 def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
@@ -98,7 +110,8 @@ def _membrane_ends(scene: Scene, step: int) -> str:
         return "sap tank down"
     if now[at.T_STOCK_M3] >= p[at.STOCK_CAPACITY_M3] - CERTAIN_M3:
         return "stock tank full"
-    if now[at.T_CLEANING] > 0.0 and scene.drive.calendar[step, at.STAY_S] > 3600.0:
+    wash_at = scene.row[at.WASH_AT]
+    if now[at.T_CLEANING] > 0.0 and 0.0 <= wash_at <= scene.drive.calendar[step, at.MINUTE]:
         return "time"
     return "people leave"
 
@@ -110,17 +123,19 @@ def _fire(scene: Scene) -> list[Action]:
     lit = scene.first_where(at.T_FIRE_ON, begin, scene.last)
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
     latest = _latest_light(scene, begin)
+    filling_m3 = _filling_m3(scene, begin if lit is None else lit)
     feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
     syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
         "light the fire",
         scene.time_s(begin),
-        Trigger(feed, max(float(row[at.FIRE_STOCK_M3]), 1.2 * p[at.RESERVE_M3])),
+        Trigger(feed, max(float(row[at.FIRE_STOCK_M3]), 1.2 * p[at.RESERVE_M3]) + filling_m3),
         latest_s=None if latest is None else scene.time_s(latest),
         expected_s=None if lit is None else scene.time_s(lit),
         until_s=None if out is None else scene.time_s(out),
         ends="" if out is None else _fire_ends(scene, out),
         syrup_m3=syrup_m3,
+        pan_filling_m3=filling_m3 or None,
         draws=draws,
         first_draw_s=first_draw_s,
         caution="fire",
@@ -140,6 +155,14 @@ def _fire(scene: Scene) -> list[Action]:
         caution="burn-down",
     )
     return [light, go]
+
+
+def _filling_m3(scene: Scene, step: int) -> float:
+    """What an empty pan swallows before it can be lit, m³; 0 once it holds sap."""
+    held_kg = scene.trace.rows[max(0, min(step, scene.drive.steps) - 1), at.T_PAN_SUGAR_KG]
+    if held_kg > 0.0 or (step == 0 and scene.trace.rows[0, at.T_PAN_SUGAR_KG] > 0.0):
+        return 0.0
+    return float(pan_mass_kg(scene.plant.p) * scene.plant.p[at.WATER_M3_KG])
 
 
 def _latest_light(scene: Scene, begin: int) -> int | None:

@@ -16,7 +16,7 @@ CAUTIONS: dict[str, str] = {
         "High pressure and wet floor: relieve pressure before opening, ground-fault "
         "protection, wiring by a licensed electrician."
     ),
-    "frost": "What is left in a line, pump or membrane bursts it. Never thaw with a flame.",
+    "frost": "What is left in a line or a pump bursts it. Never thaw with a flame.",
     "spoiled": "Never enter a tank. Clean with food-safe means and rinse.",
 }
 """Caution key -> text."""

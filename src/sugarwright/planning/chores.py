@@ -8,18 +8,20 @@ from sugarwright.planning.report import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import FROST_C, HEEL_FRACTION
+from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 
 ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dumped
 THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
-DRAINING_S = 1800.0  # begun half an hour before the last chance
+DRAINING_S = 1800.0  # somebody must be free for so long: common practice, no source
 
 
 def wash(scene: Scene) -> Action:
     """Wash the membrane, if by then it has run enough and there is permeate for it."""
     p, trace = scene.plant.p, scene.trace
     begin = scene.at_minute(scene.row[at.WASH_AT])
-    permeate_m3 = trace.rows[max(0, min(begin, len(trace.rows)) - 1), at.T_PERMEATE_M3]
     cleaning = scene.first_where(at.T_CLEANING, begin, scene.last)
+    before = (begin if cleaning is None else cleaning) - 1
+    permeate_m3 = trace.rows[max(0, min(before, len(trace.rows) - 1)), at.T_PERMEATE_M3]
     return Action(
         "wash the membrane",
         scene.time_s(begin),
@@ -43,20 +45,40 @@ def frost(scene: Scene) -> list[Action]:
     found = []
     for step in np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1:
         since = max(0, step - int(THAW_S / scene.trace.step_s))
-        attended = np.flatnonzero(drive.calendar[:step, at.PEOPLE] > 0.0)
-        if frosty[since:step].any() or not sap[since:step].any() or not len(attended):
+        if frosty[since:step].any() or not sap[since:step].any():
             continue
-        chance = int(attended[-1]) - int(DRAINING_S / scene.trace.step_s)
+        chance, free = _chance_before(scene, int(step))
         if scene.first <= chance < scene.last:
             found.append(
                 Action(
                     "drain before the frost",
                     scene.time_s(chance),
                     expected_s=scene.time_s(int(step)),
+                    ends="" if free else "nobody free",
                     caution="frost",
                 )
             )
     return found
+
+
+def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
+    """Last step before a frost at which somebody not needed at a lit pan has the time to drain.
+
+    Where the fire ties everybody who is there, it is the step at which the pan may be left, and
+    False: that is to be known before the fire is lit.
+    """
+    lit = scene.trace.column(at.T_HEAT)[:frost_step] > SAFE_HEAT_FRACTION
+    people = scene.drive.calendar[:frost_step, at.PEOPLE]
+    needed = int(DRAINING_S / scene.trace.step_s)
+    there = np.flatnonzero(people > 0.0)
+    if not len(there):
+        return -1, False
+    begin = max(0, int(there[-1]) - int(THAW_S / scene.trace.step_s))
+    for k in range(frost_step - needed, begin - 1, -1):
+        if (people[k : k + needed] - lit[k : k + needed] >= 1.0).all():
+            return k, True
+    left = int(np.flatnonzero(lit)[-1]) + 2 if lit.any() else frost_step  # one step to be sure
+    return min(left, frost_step), False
 
 
 def spoiled(scene: Scene) -> list[Action]:

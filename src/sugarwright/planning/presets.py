@@ -22,7 +22,8 @@ def presets(menu: Menu, habit: Floats) -> Picks:
     for start in (0, 1, 2):  # not at all, at the first chance, in the afternoon
         for light in (0, 1, 2):
             for flow in (0, len(menu.flows_m3_s) // 2):
-                plans.append(_steady(menu, start, light, flow))
+                alone = {0, flow + 1} if len(menu.nights_m3_s) > 1 and start else {0}
+                plans += [_steady(menu, start, light, flow, night) for night in sorted(alone)]
     return np.unique(np.array(plans), axis=0)
 
 
@@ -43,7 +44,7 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
     return picks
 
 
-def _steady(menu: Menu, start: int, light: int, flow: int) -> Picks:
+def _steady(menu: Menu, start: int, light: int, flow: int, night: int) -> Picks:
     """The same every day: membrane and fire at the first chance (1), later (2) or not (0)."""
     picks = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
     for d in range(menu.days):
@@ -52,6 +53,7 @@ def _steady(menu: Menu, start: int, light: int, flow: int) -> Picks:
         if menu.membrane:
             picks[d, of.START] = _steady_time(menu.starts[d], start)
             picks[d, of.FLOW_SET] = flow
+            picks[d, of.NIGHT] = night
             picks[d, of.WASH] = len(menu.washes[d]) - 1 if start else 0
     return picks
 

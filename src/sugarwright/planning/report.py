@@ -88,10 +88,11 @@ class Action:
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
     ends : why it ends: "sap tank down", "stock tank full", "people leave", "fuel", "reserve",
-        "time"
+        "time"; of draining: "nobody free" when the fire ties whoever is there
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     rinse_m3 : permeate for the rinse when the membrane is stopped
+    pan_filling_m3 : what an empty pan takes first, within the gauge; None when it holds sap
     syrup_m3 : what the fire is expected to give
     draws : in so many draws
     first_draw_s : UTC s of the first; None without one
@@ -114,6 +115,7 @@ class Action:
     concentrate_brix: float | None = None
     permeate_m3_s: float | None = None
     rinse_m3: float | None = None
+    pan_filling_m3: float | None = None
     syrup_m3: float | None = None
     draws: int | None = None
     first_draw_s: int | None = None
@@ -265,7 +267,8 @@ class PlanReport:
     next_s : the next times that matter, with what is due then
     plan, habit : the two ways of working, over the same weathers
     weathers, candidates, seed : how it was found
-    broken : what even the best plan could not keep: "pan short of feed", "fire alone"
+    broken : what even the best plan could not keep, or had to do without: "pan short of feed",
+        "fire alone", "no wood for a boil", "nobody there"
     """
 
     house: str

@@ -16,7 +16,6 @@ from sugarwright.planning.choices import (
     BURN,
     CHOICES,
     LIGHT,
-    NIGHT,
     SAP_GAUGE,
     START,
     STOCK_GAUGE,
@@ -229,7 +228,7 @@ def _earliest(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
 
 def _plain_options(menu: Menu) -> list[tuple[int, int]]:
     """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
-    return [(WASH, 0), (LIGHT, 0), (NIGHT, 0), (START, 0), (BURN, len(menu.burns_min) - 1)]
+    return [(WASH, 0), (LIGHT, 0), (START, 0), (BURN, len(menu.burns_min) - 1)]
 
 
 def _guarded(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:

@@ -26,13 +26,14 @@ from sugarwright.planning.search import Judge, make_judge, search
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Results, run_many, simulate
+from sugarwright.plant.simulate import Drive, Results, run_many, simulate
 from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats, life_used
 from sugarwright.plant.worth import worth_lines
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 SLACK_MONEY = 3.0
+LEAST_MONEY = 1.0
 CHOICE_OF = {
     "membrane on": of.START,
     "light the fire": of.LIGHT,
@@ -116,7 +117,7 @@ def plan_today(
         weathers=weathers.checked.scenarios,
         candidates=found.candidates,
         seed=seed,
-        broken=_broken(both),
+        broken=_broken(plant, weathers.forecast, state, both),
     )
 
 
@@ -130,7 +131,8 @@ def _days(planned: _Planned, now_s: int) -> tuple[Day, ...]:
     for d, (first, last) in enumerate(pairwise(cuts)):
         scene = Scene(plant, forecast, trace, planned.plan[d], first, last)
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
-        actions = [_explained(planned, d, action, scene) for action in due]
+        explained = [_explained(planned, d, action, scene) for action in due]
+        actions = [each for each in explained if _is_worth_saying(each)]
         found.append(_day(plant, scene, actions, totals[d]))
     return tuple(found)
 
@@ -165,6 +167,13 @@ def _explained(planned: _Planned, day: int, action: Action, scene: Scene) -> Act
         slack=_slack(planned, day, choice, scene),
         reason=_reason(planned, day, choice),
     )
+
+
+def _is_worth_saying(action: Action) -> bool:
+    """Leave out what the forecast does not bring and hardly any other weather needs."""
+    chosen = action.kind in CHOICE_OF
+    needed = action.reason is not None and action.reason.money >= LEAST_MONEY
+    return not chosen or action.expected_s is not None or needed
 
 
 def _slack(planned: _Planned, day: int, choice: int, scene: Scene) -> Slack | None:
@@ -233,10 +242,14 @@ def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
     return tuple(sorted(one for one in due if one[0] >= now_s)[:3])
 
 
-def _broken(results: Results) -> tuple[str, ...]:
-    """What even the best plan found could not keep, in any of the weathers."""
-    totals = results.totals[0]
+def _broken(plant: Plant, drive: Drive, state: Floats, results: Results) -> tuple[str, ...]:
+    """What even the best plan found could not keep in any of the weathers, or had to do without."""
+    p, totals = plant.p, results.totals[0]
     found = []
+    if not (drive.calendar[:, at.PEOPLE] > 0.0).any():
+        found.append("nobody there")
+    if state[at.WOOD_M3] < p[at.LIGHT_UP_WOOD_M3] + p[at.FUEL_M3_S] * p[at.LEAST_BURN_S]:
+        found.append("no wood for a boil")
     if (totals[:, at.SHORT_S] > 0.0).any():
         found.append("pan short of feed")
     if (totals[:, at.LIT_ALONE_S] > 0.0).any():

@@ -255,6 +255,7 @@ def _membrane(p: Floats, house: House, membrane: Membrane) -> tuple[float, ...]:
     p[at.LEAST_FLOW_M3_S] = membrane.least_flow_m3_s
     p[at.MOST_FLOW_M3_S] = membrane.most_flow_m3_s
     p[at.LOSS_PER_S] = -math.log1p(-membrane.loss_per_hour_fraction) / 3600.0
+    p[at.WASH_EVERY_S] = house.habit.wash_after_s
     p[at.RINSE_M3] = membrane.rinse_volume_m3
     p[at.RINSE_S] = membrane.rinse_duration_s
     p[at.RINSE_RECOVERY] = membrane.rinse_recovery_fraction

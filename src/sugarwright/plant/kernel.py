@@ -293,6 +293,7 @@ def _concentrate(p: Floats, x: Floats, y: Floats, streams: Streams, part_s: floa
     y[at.MEMBRANE_S] += part_s
     y[at.ELECTRICITY_J] += p[at.MOTOR_W] * part_s
     x[at.RUN_SINCE_WASH_S] += part_s
+    y[at.OVERDUE_S] += max(0.0, min(part_s, x[at.RUN_SINCE_WASH_S] - p[at.WASH_EVERY_S]))
     x[at.CONDITION] *= math.exp(-p[at.LOSS_PER_S] * part_s)
 
 

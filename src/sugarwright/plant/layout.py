@@ -67,6 +67,7 @@ def state_size(points: int) -> int:
     LIGHT_UPS,
     MEMBRANE_STARTS,
     MEMBRANE_S,
+    OVERDUE_S,  # time that the membrane ran beyond the house's interval between washes
     RINSES,
     WASHES,
     FROSTS,  # times that lines and machines had to be drained before a frost
@@ -81,7 +82,7 @@ def state_size(points: int) -> int:
     FIRST_DRAW_AT_S,
     SAP_PEAK_M3,
     RISK_M3_S,  # volume above the mark at which a tank is counted as crowded, times time
-) = range(36)
+) = range(37)
 TOTALS_SIZE = RISK_M3_S + 1
 
 # --- parameters p -------------------------------------------------------------------------------
@@ -110,6 +111,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     LEAST_FLOW_M3_S,  # ends of the concentrate valve
     MOST_FLOW_M3_S,
     LOSS_PER_S,
+    WASH_EVERY_S,  # the house's own interval of running time between washes
     RINSE_M3,
     RINSE_S,
     RINSE_RECOVERY,
@@ -148,7 +150,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(62)
+) = range(63)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS

@@ -77,7 +77,7 @@ def worth_lines(plant: Plant, totals: Floats, states: Floats) -> Worth:
         hours=-totals[..., at.HANDS_MONEY],
         wood=-totals[..., at.WOOD_BURNT_M3] * prices.wood_money_wood_m3,
         power=-totals[..., at.ELECTRICITY_J] * house.electricity.price_money_j,
-        washes=-_wash_money(plant, cleaner_only=True) * washes - _wash_due(plant, states),
+        washes=-_wash_money(plant, cleaner_only=True) * washes - _wash_due(plant, totals, states),
         light_ups=-prices.light_up_money * light_ups,
         left=_left(plant, states),
         crowding=-totals[..., at.RISK_M3_S]
@@ -228,11 +228,14 @@ def _wash_money(plant: Plant, *, cleaner_only: bool) -> float:
     )
 
 
-def _wash_due(plant: Plant, states: Floats) -> Floats:
-    """Share of the next wash that running since the last one has brought nearer.
+def _wash_due(plant: Plant, totals: Floats, states: Floats) -> Floats:
+    """Share of the next wash that running since the last one has brought nearer; overdue time.
 
-    Beyond the house's own interval it counts twice: what is left on a membrane sets (judgement).
+    Time that the membrane runs beyond the house's own interval counts once more, and no wash brings
+    that back (what is left on a membrane sets: judgement). Else a wash could wait for ever, since
+    one tomorrow is always as good as one today.
     """
-    share = states[..., at.RUN_SINCE_WASH_S] / plant.house.habit.wash_after_s
-    due: Floats = _wash_money(plant, cleaner_only=False) * (share + np.maximum(0.0, share - 1.0))
+    running_s = states[..., at.RUN_SINCE_WASH_S] + totals[..., at.OVERDUE_S]
+    share = running_s / plant.house.habit.wash_after_s
+    due: Floats = _wash_money(plant, cleaner_only=False) * share
     return due
