@@ -59,19 +59,23 @@ def test_wood_power_hours_and_light_ups_are_paid(plain: Plant) -> None:
 
 
 @pytest.mark.parametrize(
-    ("since_wash_h", "washes", "money"),
+    ("since_wash_h", "overdue_h", "washes", "money"),
     [
         # a wash: cleaner for $3 and 25 minutes of Tobias at $12 an hour, $8 in all; due after 10 h
-        (0.0, 0, 0.0),
-        (5.0, 0, -4.0),  # half of the next one
-        (10.0, 0, -8.0),
-        (15.0, 0, -16.0),  # overdue counts twice
-        (0.0, 2, -6.0),  # those done: the hands are in the hours
+        (0.0, 0.0, 0, 0.0),
+        (5.0, 0.0, 0, -4.0),  # half of the next one
+        (10.0, 0.0, 0, -8.0),
+        (15.0, 5.0, 0, -16.0),  # overdue counts twice
+        (0.0, 5.0, 1, -7.0),  # and stays after the wash
+        (0.0, 0.0, 2, -6.0),  # those done: the hands are in the hours
     ],
 )
-def test_washes_done_and_due(since_wash_h: float, washes: int, money: float) -> None:
+def test_washes_done_and_due(
+    since_wash_h: float, overdue_h: float, washes: int, money: float
+) -> None:
     levels = Levels(wood_m3=0.0, run_since_wash_s=since_wash_h * 3600.0)
-    assert float(_worth(demo_plant(), levels, WASHES=washes).washes) == pytest.approx(money)
+    worth = _worth(demo_plant(), levels, WASHES=washes, OVERDUE_S=overdue_h * 3600.0)
+    assert float(worth.washes) == pytest.approx(money)
 
 
 def test_a_crowded_tank_is_charged_by_the_hour(plain: Plant) -> None:

@@ -251,7 +251,7 @@ def test_risks_and_what_was_broken_are_said() -> None:
     report = _made_up(day, watch=(watch,), broken=("pan short of feed",))
     text = _text(report)
     assert "sap tank full: 3 in 10, about Tuesday 18:10, hardly before 14:00" in text
-    assert "pan short of feed" in text
+    assert "cannot keep the hot pan in feed" in text
     assert "Nothing to do today." in text
 
 

@@ -67,18 +67,21 @@ def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
     Where the fire ties everybody who is there, it is the step at which the pan may be left, and
     False: that is to be known before the fire is lit.
     """
-    lit = scene.trace.column(at.T_HEAT)[:frost_step] > SAFE_HEAT_FRACTION
-    people = scene.drive.calendar[:frost_step, at.PEOPLE]
+    lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
+    people = scene.drive.calendar[:, at.PEOPLE]
     needed = int(DRAINING_S / scene.trace.step_s)
-    there = np.flatnonzero(people > 0.0)
+    there = np.flatnonzero(people[:frost_step] > 0.0)
     if not len(there):
         return -1, False
     begin = max(0, int(there[-1]) - int(THAW_S / scene.trace.step_s))
     for k in range(frost_step - needed, begin - 1, -1):
         if (people[k : k + needed] - lit[k : k + needed] >= 1.0).all():
             return k, True
-    left = int(np.flatnonzero(lit)[-1]) + 2 if lit.any() else frost_step  # one step to be sure
-    return min(left, frost_step), False
+    if not lit[begin:frost_step].any():
+        return int(there[-1]), False  # too short a stay: as good as it gets
+    last_lit = begin + int(np.flatnonzero(lit[begin:frost_step])[-1])
+    cold = np.flatnonzero(~lit[last_lit:])
+    return last_lit + (int(cold[0]) if len(cold) else 0) + 1, False  # one step to be sure
 
 
 def spoiled(scene: Scene) -> list[Action]:
