@@ -126,6 +126,7 @@ def test_gallons_of_syrup_to_the_cord() -> None:
         house,
         people=(replace(house.people[0], hour_money_s=0.0),),
         fire=replace(house.fire, efficiency_fraction=0.45, light_up_wood_m3=0.0),
+        pan=replace(house.pan, burn_down_s=house.pan.light_up_s),
     )
     money_gallon = float(processing_money_kg(assemble(house), np.array(2.0))) * SUGAR_KG_GALLON
     assert 150.0 / money_gallon == pytest.approx(22.2, rel=0.03)
@@ -230,10 +231,14 @@ def test_concentrate_is_worth_more_than_the_sap_it_came_from() -> None:
 
 def test_sugar_in_the_pan_is_worth_its_syrup() -> None:
     # The pan holds 21 gal of thin liquid and 3.6 gal of thick, at the boil some 0.98 and 1.1 kg/L
-    # (from memory): 93 kg, a fifth of it sugar now; 5 % may still be lost.
+    # (from memory): 93 kg, a fifth of it sugar now, which must still be boiled and finished as feed of
+    # that strength would; 5 % may still be lost.
     worth = float(_worth(demo_plant(), Levels(pan_brix=20.0, wood_m3=0.0)).left)
     sugar_kg = 0.20 * 3.785412 * (21.0 * 0.98 + 3.6 * 1.1)
-    assert worth == pytest.approx(0.95 * 50.0 * sugar_kg / SUGAR_KG_GALLON, rel=0.03)
+    owed_kg = float(processing_money_kg(demo_plant(), np.array(20.0)))
+    assert 0.0 < owed_kg < 5.0
+    each_kg = 50.0 / SUGAR_KG_GALLON - owed_kg
+    assert worth == pytest.approx(0.95 * each_kg * sugar_kg, rel=0.03)
 
 
 def test_broken_rules_are_seconds_not_money() -> None:

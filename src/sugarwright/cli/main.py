@@ -6,6 +6,7 @@ traceback is always a fault of the program.
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated, Any
 
@@ -98,4 +99,18 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # no error where a letter cannot be shown
-    app(prog_name="sugarwright")
+    try:
+        app(prog_name="sugarwright")
+    finally:
+        _flush()
+
+
+def _flush() -> None:
+    """Write out what is left; quietly if nobody reads it any more (``sugarwright plan | head``).
+
+    Python would do it at its end, and complain there that the pipe is broken.
+    """
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -21,6 +21,7 @@ from sugarwright.plant.house import House
 if TYPE_CHECKING:
     from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
+OLD_S = 12 * 3600  # a forecast older than that is not of this morning
 
 
 @with_groups
@@ -93,9 +94,15 @@ def now_s(house: House, weather: HourlyWeather, text: str | None) -> int:
     InputError : the text is no time
     """
     if text is None:
-        if weather.issued_s is not None:
-            return weather.issued_s
-        return int(datetime.now().timestamp())
+        now = int(datetime.now().timestamp())
+        if weather.issued_s is None:
+            return now
+        if abs(now - weather.issued_s) > OLD_S:
+            issued = datetime.fromtimestamp(weather.issued_s, ZoneInfo(house.site.timezone))
+            note(
+                f"planning from the forecast's own time, {issued:%Y-%m-%d %H:%M}; --now changes it"
+            )
+        return weather.issued_s
     try:
         moment = datetime.fromisoformat(text.strip())
         if moment.tzinfo is None:

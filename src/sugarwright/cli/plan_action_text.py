@@ -70,7 +70,9 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     if action.expected_s is not None and action.until_s is not None:
         made.append(f"till about {words.when(action.until_s, action.time_s)}")
         made.append(_ENDS.get(action.ends, ""))
-    if action.rinse_m3:
+    if action.rinse_m3 is None and action.until_s is not None:
+        made.append("nobody is there then to rinse it: rinse it when you are back")
+    elif action.rinse_m3:
         made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")
     yield "; ".join(filter(None, made))
     if action.night_flow_m3_s is not None:
@@ -142,6 +144,7 @@ _SAYS = {
     "membrane on": _membrane,
     "membrane on again": _membrane,
     "light the fire": _light,
+    "light the fire again": _light,
     "let the fire go": _let_go,
     "wash the membrane": _wash,
     "drain before the frost": _frost,

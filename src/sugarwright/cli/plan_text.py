@@ -101,7 +101,7 @@ def _later(words: Words, main: Day) -> Iterator[str]:
 def _briefly(words: Words, day: Day) -> str:
     parts = []
     for action in day.actions:
-        if action.kind in ("let the fire go", "membrane on again"):
+        if action.kind in ("let the fire go", "light the fire again", "membrane on again"):
             continue
         text = f"{words.clock(action.time_s)} {action.kind}"
         if action.flow_m3_s is not None:

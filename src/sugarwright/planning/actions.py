@@ -59,7 +59,7 @@ def _membrane(scene: Scene) -> list[Action]:
                 ends="" if end is None else _membrane_ends(scene, end),
                 concentrate_brix=brix,
                 permeate_m3_s=permeate_m3_s,
-                rinse_m3=float(p[at.RINSE_M3]),
+                rinse_m3=None if _ends_alone(scene, end) else float(p[at.RINSE_M3]),
                 caution="membrane",
             )
         )
@@ -70,6 +70,11 @@ def _membrane(scene: Scene) -> list[Action]:
         back = scene.last if not len(gone) else end + int(gone[0])
         on = scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
     return found
+
+
+def _ends_alone(scene: Scene, end: int | None) -> bool:
+    """Tell whether a run stops with nobody there, who could rinse."""
+    return end is not None and bool(scene.drive.calendar[end, at.PEOPLE] == 0.0)
 
 
 def _runs_alone(scene: Scene, on: int | None, end: int | None) -> bool:
@@ -117,17 +122,27 @@ def _membrane_ends(scene: Scene, step: int) -> str:
 
 
 def _fire(scene: Scene) -> list[Action]:
-    """Light the fire, and let it go."""
-    p, row, trace = scene.plant.p, scene.row, scene.trace
-    begin = scene.at_minute(row[at.FIRE_START])
+    """Light the fire, and let it go; and again, if it went out for want of feed."""
+    begin = scene.at_minute(scene.row[at.FIRE_START])
     lit = scene.first_where(at.T_FIRE_ON, begin, scene.last)
+    found = _one_fire(scene, "light the fire", begin, lit)
+    out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.last, False)
+    again = None if out is None else scene.first_where(at.T_FIRE_ON, out, scene.last)
+    if again is not None:
+        found += _one_fire(scene, "light the fire again", again, again)
+    return found
+
+
+def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Action]:
+    """One fire of the day, from its clock time, or the step at which it is lit, on."""
+    p, row, trace = scene.plant.p, scene.row, scene.trace
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
     latest = _latest_light(scene, begin)
-    filling_m3 = _filling_m3(scene, begin if lit is None else lit)
+    filling_m3 = _filling_m3(scene, begin)
     feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
     syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
-        "light the fire",
+        kind,
         scene.time_s(begin),
         Trigger(feed, max(float(row[at.FIRE_STOCK_M3]), 1.2 * p[at.RESERVE_M3]) + filling_m3),
         latest_s=None if latest is None else scene.time_s(latest),

@@ -78,8 +78,8 @@ class Action:
 
     Parameters
     ----------
-    kind : "membrane on", "membrane on again", "light the fire", "let the fire go",
-        "wash the membrane", "drain before the frost", "dump what has spoiled"
+    kind : "membrane on", "membrane on again", "light the fire", "light the fire again",
+        "let the fire go", "wash the membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
@@ -91,7 +91,7 @@ class Action:
         "time"; of draining: "nobody free" when the fire ties whoever is there
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
-    rinse_m3 : permeate for the rinse when the membrane is stopped
+    rinse_m3 : permeate for the rinse when the membrane is stopped; None when nobody is there then
     pan_filling_m3 : what an empty pan takes first, within the gauge; None when it holds sap
     syrup_m3 : what the fire is expected to give
     draws : in so many draws

@@ -158,7 +158,9 @@ def _pan(p: Floats, house: House) -> None:
     p[at.CLEAR_S] = pan.burn_down_s * math.log(1.0 / SAFE_HEAT_FRACTION)
     p[at.LEAST_BURN_S] = LEAST_BURN_S
     p[at.FUEL_M3_S] = p[at.FULL_HEAT_W] / (fire.heat_j_m3 * fire.efficiency_fraction)
-    p[at.LIGHT_UP_WOOD_M3] = fire.light_up_wood_m3
+    # The heat of a fire that dies slowly was in wood too: at least what it gives beyond its start.
+    slow_s = max(0.0, pan.burn_down_s - pan.light_up_s)
+    p[at.LIGHT_UP_WOOD_M3] = max(fire.light_up_wood_m3, p[at.FUEL_M3_S] * slow_s)
     p[at.BLOWER_W] = fire.blower_current_a * house.electricity.voltage_v
     p[at.COMPARTMENTS] = len(pan.compartments_m3)
     p[at.MIXING] = pan.mixing_fraction

@@ -15,6 +15,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.house_notes import attendance_s_week
+from sugarwright.plant.pan_kernel import pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats
 
 CROWDING_PER_S = 0.01 / 3600.0  # of the worth of what stands above the mark: our own judgement
@@ -163,14 +164,18 @@ def _left(plant: Plant, states: Floats) -> Floats:
         each = np.maximum(0.0, _sugar_worth_kg(plant) - cost)
         total = total + LIKELY * sugar_kg * _freshness(plant, states, tank, mass_kg) * each
     pan = states[..., at.PAN_SUGAR : at.PAN_SUGAR + at.MAX_COMPARTMENTS].sum(axis=-1)
-    in_pan: Floats = pan * states[..., at.PAN_WORTH] * _sugar_worth_kg(plant)
+    pan_brix = 100.0 * pan / pan_mass_kg(plant.p)
+    each = np.maximum(0.0, _sugar_worth_kg(plant) - processing_money_kg(plant, pan_brix))
+    in_pan: Floats = pan * states[..., at.PAN_WORTH] * each
     return total + LIKELY * in_pan
 
 
 def _freshness(plant: Plant, states: Floats, tank: int, mass_kg: Floats) -> Floats:
     """Worth of what is left in a tank beside fresh sap, by the age at which its turn comes.
 
-    It waits half a day for somebody to come, and then half the time that the whole tank takes.
+    It waits half a day for somebody to come, and then half the time that the whole tank takes. Sap
+    before a membrane is concentrated on its way, cells and all, and then waits for the pan as well:
+    it is never worth more than the concentrate that could be made of it.
     """
     p = plant.p
     membrane_first = tank != at.STOCK and p[at.HAS_MEMBRANE] > 0.0
@@ -179,6 +184,10 @@ def _freshness(plant: Plant, states: Floats, tank: int, mass_kg: Floats) -> Floa
     warm_k = np.maximum(0.0, states[..., tank + at.TEMPERATURE] - p[at.GROWTH_LEAST_C])
     growth_log_s = (p[at.GROWTH_SLOPE] * warm_k) ** 2 / 3600.0 / np.log(10.0)
     growth_log = np.log10(np.maximum(1.0, states[..., tank + at.CELLS])) + growth_log_s * wait_s
+    if membrane_first:
+        times = _usual_concentration(plant)
+        boiling_s = 0.5 * mass_kg / times / _boiled_kg_day(plant) * 86400.0
+        growth_log = growth_log + np.log10(times) + growth_log_s * boiling_s
     used = np.minimum(1.0, growth_log / p[at.SPOILED_LOG])
     fresh: Floats = 1.0 - used**2
     return fresh
