@@ -231,8 +231,8 @@ def test_concentrate_is_worth_more_than_the_sap_it_came_from() -> None:
 
 def test_sugar_in_the_pan_is_worth_its_syrup() -> None:
     # The pan holds 21 gal of thin liquid and 3.6 gal of thick, at the boil some 0.98 and 1.1 kg/L
-    # (from memory): 93 kg, a fifth of it sugar now, which must still be boiled and finished as feed of
-    # that strength would; 5 % may still be lost.
+    # (from memory): 93 kg, a fifth of it sugar now, which must still be boiled and finished as
+    # feed of that strength would; 5 % may still be lost.
     worth = float(_worth(demo_plant(), Levels(pan_brix=20.0, wood_m3=0.0)).left)
     sugar_kg = 0.20 * 3.785412 * (21.0 * 0.98 + 3.6 * 1.1)
     owed_kg = float(processing_money_kg(demo_plant(), np.array(20.0)))
