@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sugarwright.errors import InputError, RangeError
-from sugarwright.weather.ensemble import brix_noise, error_sd_k, perturb, run_multipliers
+from sugarwright.weather.ensemble import brix_noise, perturb, run_multipliers
+from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 ISSUED_S = 1_426_500_000 // HOUR_S * HOUR_S  # a March morning of 2015
@@ -68,9 +69,52 @@ def test_covariance_is_the_stated_one() -> None:
 
 
 def test_spread_grows_and_levels_off() -> None:
-    sd = error_sd_k(np.array([0.0, 24.0, 72.0, 120.0, 168.0, 1000.0]))
+    sd = ForecastErrors().sd_k([0.0, 24.0, 72.0, 120.0, 168.0, 1000.0])
     # Prior figures for post-processed 2 m temperature (from memory), to their printed digit.
     np.testing.assert_allclose(sd, [1.2, 1.3, 1.9, 2.8, 3.7, 5.0], atol=0.06)
+
+
+def test_an_old_forecast_has_wider_bands_and_known_hours_stay() -> None:
+    hours = flat(96)
+    old_s = ISSUED_S - 72 * HOUR_S
+    fresh, old = perturb(hours, 400, 1), perturb(hours, 400, 1, issued_s=old_s)
+    assert (old.std(axis=0) > 1.15 * fresh.std(axis=0)).mean() > 0.95
+    now_s = ISSUED_S + 24 * HOUR_S
+    stale = perturb(hours, 8, 1, issued_s=ISSUED_S, known_to_s=now_s)
+    np.testing.assert_array_equal(stale[:, :24], 2.0)
+    np.testing.assert_array_equal(stale[:, 24:], perturb(hours, 8, 1)[:, 24:])
+
+
+@settings(max_examples=25)
+@given(st.floats(-3, 3), st.floats(-0.02, 0.02), st.floats(-3, 3), st.integers(1, 9))
+def test_members_are_centred_on_the_forecast_without_its_bias(
+    bias_k: float, growth: float, swing_k: float, members: int
+) -> None:
+    hours = flat(72, before=5)
+    errors = ForecastErrors(bias_k=bias_k, bias_growth_k_per_h=growth, swing_bias_k=swing_k)
+    ensemble = perturb(hours, members, 3, errors=errors)
+    lead_h = np.arange(72.0) - 5
+    local_h = hours.time_s / HOUR_S - 5
+    bias = bias_k + growth * lead_h + swing_k * np.cos(2 * np.pi * (local_h - 15) / 24)
+    np.testing.assert_allclose(ensemble.mean(axis=0)[5:], (2.0 - bias)[5:], atol=1e-9)
+    np.testing.assert_array_equal(ensemble[:, :5], 2.0)
+
+
+def test_a_spread_told_by_the_source_stands() -> None:
+    told = np.linspace(0.5, 3.0, 240)
+    spread = perturb(flat(240), 4000, 1, sd_k=told).std(axis=0).reshape(10, 24)
+    # By day: by hour the swing makes afternoons and nights err more than evenings.
+    found = np.sqrt((spread**2).mean(axis=1))
+    np.testing.assert_allclose(found, np.sqrt((told.reshape(10, 24) ** 2).mean(axis=1)), rtol=0.05)
+    with pytest.raises(InputError, match="sd_k"):
+        perturb(flat(5), 2, 1, sd_k=told)
+
+
+@pytest.mark.parametrize("field", ["sd_at_issue_k", "slow_fraction", "bias_k"])
+@pytest.mark.parametrize("value", [np.nan, -99.0, 99.0])
+def test_errors_of_a_forecast_must_be_possible(field: str, value: float) -> None:
+    with pytest.raises(RangeError, match=field):
+        ForecastErrors(**{field: value})
 
 
 def test_bands_hold_their_share_of_truths() -> None:

@@ -1,12 +1,10 @@
 """Many possible weathers from one forecast, and how much runs and days scatter about the model.
 
-Every figure here is a prior from memory for post-processed forecasts of north-eastern North
-America in spring; keep the forecasts as issued, and after a month their own errors are better.
-
-All members together are *centred*: at every hour their mean is the forecast itself. Antithetic
-pairs would do that too, but eight members would then hold only four shapes. Instead each set of
-normal draws has its mean over the members taken off and is stretched by sqrt(n / (n - 1)), which
-keeps each member's variance and leaves n - 1 shapes. One member alone is the plain forecast.
+All members together are *centred*: at every hour their mean is the forecast itself, less its known
+bias. Antithetic pairs would do that too, but eight members would then hold only four shapes.
+Instead each set of normal draws has its mean over the members taken off and is stretched by
+sqrt(n / (n - 1)), which keeps each member's variance and leaves n - 1 shapes. One member alone is
+the forecast without its bias.
 """
 
 from __future__ import annotations
@@ -17,27 +15,16 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from sugarwright.errors import RangeError
+from sugarwright.errors import InputError, RangeError
+from sugarwright.weather.forecast_errors import WARMEST_LOCAL_H, ForecastErrors, day_wave
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 Floats = NDArray[np.float64]
 
-SD_AT_ISSUE_K = 1.2
-SD_GROWTH_K_PER_H = 0.021
-SD_CLIMATE_K = 5.0  # no forecast errs more than the season's own spread
-SLOW_SHARE = 0.75  # of the variance: when a front comes, how warm its air is
-SLOW_MEMORY_PER_H = 0.97  # still 0.69 after 12 h
-SWING_SHARE = 0.5  # nights colder and afternoons warmer, or the reverse; half of it on average
-WARMEST_LOCAL_H = 15.0
+PRIOR = ForecastErrors()
 RUN_SD = 0.5  # of the logarithm
 BRIX_SD = 0.12
 BRIX_MEMORY_PER_DAY = 0.7
-
-
-def error_sd_k(lead_h: Floats) -> Floats:
-    """Return the standard deviation of a forecast's temperature error [K] at a lead [h]."""
-    grown = np.hypot(SD_AT_ISSUE_K, SD_GROWTH_K_PER_H * np.asarray(lead_h, dtype=np.float64))
-    return np.minimum(grown, SD_CLIMATE_K)
 
 
 def perturb(
@@ -46,17 +33,26 @@ def perturb(
     seed: int,
     issued_s: int | None = None,
     utc_offset_h: float = -5.0,
+    errors: ForecastErrors = PRIOR,
+    known_to_s: int | None = None,
+    sd_k: Floats | None = None,
 ) -> Floats:
     """Make an ensemble of temperatures about one forecast.
 
     Parameters
     ----------
-    forecast : hours of weather; those that had begun before ``issued_s`` count as observed
+    forecast : hours of weather, observed ones first perhaps
     members : number of scenarios wanted
     seed : same seed, issue and forecast, same ensemble; a longer forecast only adds hours to it
-    issued_s : UTC s of the forecast's issue; left out: the forecast's own, or its first hour
+    issued_s : UTC s of the forecast's issue; left out: the forecast's own, or its first hour.
+        Leads count from here, so that an old forecast has the wide bands that it deserves
     utc_offset_h : standard time of the place; longitude / 15 will do. Only the shape of the daily
         swing hangs on it
+    errors : how forecasts err at this place
+    known_to_s : UTC s; hours that begin before it were observed and stay as they are, even if the
+        forecast is older. Left out: ``issued_s``
+    sd_k : (hours,) standard deviation of the error, where the source tells its own [K]; it takes
+        the place of the one by lead
 
     Returns
     -------
@@ -65,20 +61,21 @@ def perturb(
     Raises
     ------
     RangeError : if fewer than one member is wanted
+    InputError : if ``sd_k`` does not fit the hours
     """
     if members < 1:
         raise RangeError("members", members, "an ensemble needs one", "1 or more")
     own_s = forecast.first_s if forecast.issued_s is None else forecast.issued_s
     begin_s = own_s if issued_s is None else issued_s
     ahead = forecast.time_s >= begin_s
-    ensemble = np.tile(forecast.temperature_c, (members, 1))
-    time_s = forecast.time_s[ahead]
-    slow_source, swing_source = np.random.default_rng(
-        np.random.SeedSequence([abs(int(seed)), abs(int(begin_s))])
-    ).spawn(2)
-    shape = math.sqrt(SLOW_SHARE) * _slow(slow_source, members, len(time_s))
-    shape += math.sqrt(SWING_SHARE) * _swing(swing_source, members, time_s, utc_offset_h)
-    ensemble[:, ahead] += error_sd_k((time_s - begin_s) / HOUR_S) * shape
+    lead_h = (forecast.time_s - begin_s) / HOUR_S
+    spread_k = errors.sd_k(lead_h) if sd_k is None else _fitting(sd_k, len(forecast))
+    local_h = forecast.time_s / HOUR_S + utc_offset_h
+    deviation = np.zeros((members, len(forecast)))
+    deviation[:, ahead] = _shapes(members, seed, begin_s, local_h[ahead], errors)
+    ensemble = forecast.temperature_c - errors.mean_k(lead_h, local_h) + spread_k * deviation
+    known = ~ahead if known_to_s is None else ~ahead | (forecast.time_s < known_to_s)
+    ensemble[:, known] = forecast.temperature_c[known]
     clipped: Floats = np.clip(ensemble, -60.0, 60.0)
     return clipped
 
@@ -114,9 +111,9 @@ def run_multipliers(members: int, runs: int, seed: int, sd_log: float = RUN_SD) 
     for run in range(runs):
         order = source.permutation(members)
         within = source.random(members)
-        factors[:, run] = np.exp(sd_log * _normal_quantiles((order + within) / members))
-    normalised: Floats = factors / factors.mean(axis=0)
-    return normalised
+        drawn = np.exp(sd_log * _normal_quantiles((order + within) / members))
+        factors[:, run] = drawn / drawn.mean()  # alone: a sum may round by the columns beside it
+    return factors
 
 
 def brix_noise(members: int, days: int, seed: int) -> Floats:
@@ -152,27 +149,37 @@ def _remembering(source: np.random.Generator, members: int, steps: int, memory: 
     return draws.T
 
 
-def _slow(source: np.random.Generator, members: int, hours: int) -> Floats:
-    return _remembering(source, members, hours, SLOW_MEMORY_PER_H)
-
-
-def _swing(
-    source: np.random.Generator, members: int, time_s: NDArray[np.int64], utc_offset_h: float
+def _shapes(
+    members: int, seed: int, begin_s: int, local_h: Floats, errors: ForecastErrors
 ) -> Floats:
+    """Return (members, hours) of centred errors with a variance of 1 on average over a day."""
+    slow_source, swing_source = np.random.default_rng(
+        np.random.SeedSequence([abs(int(seed)), abs(int(begin_s))])
+    ).spawn(2)
+    slow = _remembering(slow_source, members, len(local_h), errors.memory_fraction)
+    swing = _swing(swing_source, members, local_h)
+    return math.sqrt(errors.slow_fraction) * slow + math.sqrt(errors.swing_fraction) * swing
+
+
+def _swing(source: np.random.Generator, members: int, local_h: Floats) -> Floats:
     """Return the daily swing: one amplitude from 21:00 to 21:00, when the wave passes through zero.
 
     Changed at midnight, as days are counted, it would make the temperature jump.
     """
-    if len(time_s) == 0:
+    if len(local_h) == 0:
         return np.zeros((members, 0))
-    local_h = time_s / HOUR_S + utc_offset_h
-    since_turn_h = local_h - (WARMEST_LOCAL_H + 6.0)
-    day = np.floor(since_turn_h / 24.0).astype(np.int64)
+    day = np.floor((local_h - (WARMEST_LOCAL_H + 6.0)) / 24.0).astype(np.int64)
     day -= day[0]
     amplitudes = _centred(source, members, int(day[-1]) + 1)
-    wave = np.cos(2.0 * np.pi * (local_h - WARMEST_LOCAL_H) / 24.0)
-    swing: Floats = amplitudes[day].T * wave
+    swing: Floats = amplitudes[day].T * day_wave(local_h)
     return swing
+
+
+def _fitting(sd_k: Floats, hours: int) -> Floats:
+    spread = np.asarray(sd_k, dtype=np.float64)
+    if spread.shape != (hours,) or not (spread >= 0.0).all():
+        raise InputError("sd_k", spread.shape, "is no spread of these hours", f"({hours},), 0 up")
+    return spread
 
 
 def _normal_quantiles(probability: Floats) -> Floats:
