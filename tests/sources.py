@@ -143,3 +143,14 @@ PSEUDOMONAS = source("J. Food Prot. 45 (1982) 132", "generation time at 3 and 9 
 KEEPING_ADVICE = source("Extension advice on keeping sap", "days by temperature")
 ICE_BALANCE = source("By hand", "ice in a tank", "second")
 ICE_RELEASE = source("iapws (IAPWS-06 ice)", "density and heat of fusion", "library")
+
+# --- springs
+NOAA_JANUARY = source(
+    "NOAA normals 1991-2020 in a monthly climate report of the US National Weather Service",
+    "Montpelier VT, January: mean high and low, days by their extremes",
+)
+NWS_DAILY = source(
+    "Daily climate reports of the US National Weather Service", "normals 1991-2020 by day"
+)
+MACLEISH_HOURS = source("R package macleish 0.3.10 (CC0)", "hourly weather, Whately MA, 2015")
+FLIGHTS13 = source("R package nycflights13 (CC0)", "hourly weather, Newark NJ, 2013")
