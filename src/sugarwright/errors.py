@@ -5,7 +5,8 @@
         ├── QuantityError     a text that is no quantity: "500 galons"
         ├── RangeError        a number outside the range in which it means something
         ├── HouseFileError    sugarhouse.toml, with its line
-        └── WeatherFileError  a weather file, with its line and column
+        ├── WeatherFileError  a weather file, with its line and column
+        └── ServiceError      a weather service that was not reached, or answered nonsense
 
 Faces print ``str(error)`` and leave with exit code 2; nothing else of the program does.
 """
@@ -78,6 +79,10 @@ class HouseFileError(InputError):
 
 class WeatherFileError(InputError):
     """Something in a weather file cannot be used."""
+
+
+class ServiceError(InputError):
+    """A weather service was not reached, refuses, or answered what cannot be used."""
 
 
 def _quoted(value: object) -> str:

@@ -1,0 +1,1 @@
+"""Weather services: one adapter a file, all behind :class:`.service.Service`."""
