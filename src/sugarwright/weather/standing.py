@@ -18,8 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sugarwright.errors import WeatherFileError
-from sugarwright.weather.ensemble import SD_CLIMATE_K, error_sd_k
 from sugarwright.weather.forecast import Forecast
+from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 from sugarwright.weather.store import WeatherStore
 
@@ -170,10 +170,10 @@ def best_forecast(kept: Sequence[Forecast], now_s: int, until_s: int) -> Forecas
 def expected_error_k(forecast: Forecast, now_s: int, until_s: int) -> float:
     """Return a forecast's expected error from now to an end [K], root mean square."""
     hours = np.arange(now_s - now_s % HOUR_S, max(until_s, now_s + 1), HOUR_S)
-    lead_h = np.maximum((hours - forecast.issued_s) / HOUR_S, 0.0)
-    sd = np.hypot(error_sd_k(lead_h), forecast.shape_sd_k)
+    errors = ForecastErrors(shape_sd_k=forecast.shape_sd_k)
+    sd = errors.sd_k((hours - forecast.issued_s) / HOUR_S)
     beyond = (hours >= forecast.end_s) | (hours < forecast.hours.first_s)
-    return float(np.sqrt(np.mean(np.where(beyond, 2.0 * SD_CLIMATE_K**2, sd**2))))
+    return float(np.sqrt(np.mean(np.where(beyond, 2.0 * errors.sd_climate_k**2, sd**2))))
 
 
 def _join(
