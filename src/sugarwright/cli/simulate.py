@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from sugarwright.cli.charts_option import ChartOption, check_chart, draw_chart
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.option_groups import with_groups
@@ -36,6 +37,7 @@ def simulate(
         str | None,
         typer.Option(metavar="FILE", help="Write every five minutes of it to a table (CSV)."),
     ] = None,
+    chart: ChartOption = None,
     json: JsonOption = False,
 ) -> None:
     """What does my usual way of working bring? Runs a day, a week or a season.
@@ -47,7 +49,9 @@ def simulate(
     Examples:
       sugarwright simulate my-sugarhouse --weather spring-2026.csv
       sugarwright simulate --from 2026-03-16 --to 2026-03-22 --sap "212 gal"
+      sugarwright simulate --from 2026-03-16 --to 2026-03-22 --chart week.png
     """
+    check_chart(chart, as_document=json)
     house = house_in(folder)
     first_day, last_day = _day("--from", from_), _day("--to", to)
     start_levels = read_levels(house, levels)
@@ -75,6 +79,10 @@ def simulate(
         say(as_json(found))
     else:
         show_summary(found)
+    if chart is not None:
+        from sugarwright.cli.charts_simulate import run_chart
+
+        draw_chart(chart, lambda: run_chart(plant, drive, run, found, hours.issued_s))
 
 
 def tell_if_building() -> None:
