@@ -72,3 +72,34 @@ def test_bad_input_is_named(weathers: np.ndarray) -> None:
         sap_run(weathers, 0.0, 0.0, run_factors=np.ones((5, 1)))
     with pytest.raises(InputError, match="start"):
         sap_run(weathers, 0.0, 0.0, start=np.zeros((2, 6)))
+
+
+def test_each_scenario_may_have_its_own_trees(weathers: np.ndarray) -> None:
+    trees = [TreeParameters(flow_lag_h=4.0 + n, bush_scale=0.5 + 0.2 * n) for n in range(5)]
+    together = sap_run(weathers, 0.0, DAY_S, 30e3, trees)
+    as_array = sap_run(weathers, 0.0, DAY_S, 30e3, np.array(trees))
+    np.testing.assert_array_equal(as_array.sap_m3_per_tap, together.sap_m3_per_tap)
+    for member, parameters in enumerate(trees):
+        sap_m3, brix, _ = run_tree(weathers[member].tolist(), 24.0, 30e3, parameters)
+        np.testing.assert_allclose(together.sap_m3_per_tap[member], sap_m3, rtol=1e-12, atol=1e-18)
+        np.testing.assert_allclose(together.brix[member], brix, rtol=1e-12)
+
+
+def test_many_trees_may_stand_in_one_weather(weathers: np.ndarray) -> None:
+    trees = [TreeParameters(full_charge_m3=0.004 + 0.001 * n) for n in range(3)]
+    factors = np.exp(np.random.default_rng(2).normal(0.0, 0.5, (3, 121)))
+    together = sap_run(weathers[0], 0.0, DAY_S, 0.0, trees, factors)
+    for member, parameters in enumerate(trees):
+        alone = sap_run(weathers[0], 0.0, DAY_S, 0.0, parameters, factors[member])
+        np.testing.assert_array_equal(together.sap_m3_per_tap[member], alone.sap_m3_per_tap[0])
+        np.testing.assert_array_equal(together.states[member], alone.states[0])
+
+
+def test_trees_that_do_not_fit_are_refused(weathers: np.ndarray) -> None:
+    with pytest.raises(InputError, match="does not fit 5 weathers"):
+        sap_run(weathers, 0.0, 0.0, parameters=[TreeParameters()] * 3)
+    for parameters in (np.ones((5, 3)), np.ones((0, len(TreeParameters._fields)))):
+        with pytest.raises(InputError, match="no parameters of trees"):
+            sap_run(weathers, 0.0, 0.0, parameters=parameters)
+    with pytest.raises(InputError, match="no parameters of trees"):
+        sap_run(weathers, 0.0, 0.0, parameters=TreeParameters(flow_lag_h=float("nan")))

@@ -9,11 +9,16 @@ result where the forecast begins:
   :class:`SapRun` (``start=run.states``), or state ``warm_k_h`` in the states yourself.
 
 Stopping and going on gives the same numbers as running straight through.
+
+Nobody knows the trees' parameters exactly: each scenario may have its own, so that an ensemble of
+weathers and trees is one call.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,6 +28,10 @@ from sugarwright.physics.tree import TreeParameters, TreeState, sap_brix, tree_h
 from sugarwright.plant.jit import compiled
 
 Floats = NDArray[np.float64]
+Records = np.recarray[Any, Any]
+
+# Rows of parameters as records: the formulas ask for them by name, compiled or not.
+_RECORD = np.dtype((np.record, [(name, np.float64) for name in TreeParameters._fields]))
 
 _SECONDS_A_DAY = 86400.0
 
@@ -49,21 +58,24 @@ def _march(
     temperature_c: Floats,
     days: float,
     vacuum_pa: Floats,
-    parameters: TreeParameters,
+    parameters: Records,
     states: Floats,
     results: Floats,
 ) -> None:
-    """Fill ``results`` (sap, Brix and run; scenarios; hours), and move ``states`` to the end."""
-    for member in range(temperature_c.shape[0]):
+    """Fill ``results`` (sap, Brix and run; scenarios; hours), and move ``states`` to the end.
+
+    One row of temperatures or of parameters stands for all scenarios.
+    """
+    for member in range(states.shape[0]):
+        air_c = temperature_c[member % temperature_c.shape[0]]
+        trees = parameters[member % parameters.shape[0]]
         begin = states[member]
         state = TreeState(begin[0], begin[1], begin[2], begin[3], begin[4], begin[5])
-        for hour in range(temperature_c.shape[1]):
+        for hour in range(air_c.shape[0]):
             since_tapping = days + hour / 24.0
-            state, sap_m3 = tree_hour(
-                state, temperature_c[member, hour], vacuum_pa[hour], since_tapping, parameters
-            )
+            state, sap_m3 = tree_hour(state, air_c[hour], vacuum_pa[hour], since_tapping, trees)
             results[0, member, hour] = sap_m3
-            results[1, member, hour] = sap_brix(state, since_tapping, parameters)
+            results[1, member, hour] = sap_brix(state, since_tapping, trees)
             results[2, member, hour] = state.runs
         for place in range(len(state)):
             begin[place] = state[place]
@@ -77,7 +89,7 @@ def sap_run(
     first_hour_s: float,
     tapped_s: float,
     vacuum_pa: ArrayLike = 0.0,
-    parameters: TreeParameters | None = None,
+    parameters: TreeParameters | Sequence[TreeParameters] | Floats | None = None,
     run_factors: ArrayLike | None = None,
     start: ArrayLike | None = None,
 ) -> SapRun:
@@ -85,11 +97,13 @@ def sap_run(
 
     Parameters
     ----------
-    temperature_c : (scenarios, hours) of air, degC; one weather may be given as (hours,)
+    temperature_c : (scenarios, hours) of air, degC; one weather may be given as (hours,), and
+        serves all scenarios
     first_hour_s : UTC s at which the first hour begins
     tapped_s : UTC s at which the taps were, or will be, set
     vacuum_pa : Pa of vacuum at the tap hole; one figure, or one for each hour
-    parameters : TreeParameters, the prior medians if left out
+    parameters : TreeParameters of all scenarios, the prior medians if left out; or one for each:
+        a sequence, or an array (scenarios, parameters) in the order of ``TreeParameters._fields``
     run_factors : (scenarios, runs), what each run is multiplied by, column 0 before the first
         freeze, and so on (see ``weather.ensemble.run_multipliers``); left out: 1
     start : ``states`` of an earlier SapRun; left out: no charge, wood as warm as the first hour
@@ -104,7 +118,9 @@ def sap_run(
     RangeError : if a temperature or a vacuum is not within the model's range
     """
     air_c = _matrix("temperature_c", temperature_c)
-    members, hours = air_c.shape
+    hours = air_c.shape[1]
+    trees = _records(TreeParameters() if parameters is None else parameters)
+    members = _scenarios(len(air_c), len(trees))
     vacuum = np.array(_broadcast("vacuum_pa", vacuum_pa, (hours,)))
     _within("temperature_c", air_c)
     _within("vacuum_pa", vacuum)
@@ -115,7 +131,7 @@ def sap_run(
         states = np.array(_broadcast("start", start, (members, len(TreeState._fields))))
     results = np.empty((3, members, hours))
     days = (first_hour_s - tapped_s) / _SECONDS_A_DAY
-    _march_compiled(air_c, days, vacuum, parameters or TreeParameters(), states, results)
+    _march_compiled(air_c, days, vacuum, trees, states, results)
     run = results[2].astype(np.int64)
     sap_m3 = results[0] if run_factors is None else results[0] * _factors(run_factors, run)
     return SapRun(sap_m3, results[1], run, states)
@@ -126,6 +142,24 @@ def _matrix(field: str, values: ArrayLike) -> Floats:
     if array.ndim != 2:
         raise InputError(field, array.shape, "has the wrong shape", "(scenarios, hours)")
     return array
+
+
+def _records(parameters: TreeParameters | Sequence[TreeParameters] | Floats) -> Records:
+    """Return parameters as records, one or one for each scenario."""
+    rows = np.atleast_2d(np.ascontiguousarray(parameters, dtype=np.float64))
+    width = len(TreeParameters._fields)
+    if rows.ndim != 2 or rows.shape[1] != width or not len(rows) or not np.isfinite(rows).all():
+        allowed = f"(scenarios, {width}) finite numbers"
+        raise InputError("parameters", rows.shape, "are no parameters of trees", allowed)
+    return rows.view(_RECORD)[:, 0].view(np.recarray)
+
+
+def _scenarios(weathers: int, trees: int) -> int:
+    """Return how many scenarios some weathers and some trees make together."""
+    if weathers != trees and 1 not in (weathers, trees):
+        problem = f"does not fit {weathers} weathers"
+        raise InputError("parameters", trees, problem, f"1 or {weathers} sets of parameters")
+    return trees if weathers == 1 else weathers
 
 
 def _broadcast(field: str, values: ArrayLike, shape: tuple[int, ...]) -> Floats:
