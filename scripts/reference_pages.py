@@ -30,6 +30,7 @@ from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.main import app
 from sugarwright.planning.report import PlanReport
+from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
 
 PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
@@ -39,6 +40,7 @@ DOCUMENTS: dict[str, type] = {
     "plan": PlanReport,
     "demo": PlanReport,
     "simulate": SeasonSummary,
+    "simulate --season": SeasonsSummary,
     "membrane": MembraneReport,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
@@ -49,7 +51,7 @@ DOCUMENTS: dict[str, type] = {
     "finish pack": Packing,
     "finish law": DensityLaws,
 }
-"""Command -> what it prints with ``--json``."""
+"""Command (with the option that changes it) -> what it prints with ``--json``."""
 COMMANDS_HEAD = """\
 # Commands
 

@@ -12,6 +12,7 @@ from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
+from sugarwright.cli.simulate_season import SeasonTexts, refuse_mixture, simulate_seasons
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
 from sugarwright.errors import InputError
 
@@ -20,6 +21,7 @@ from sugarwright.errors import InputError
 def simulate(
     weather: WeatherTexts,
     levels: LevelTexts,
+    seasons: SeasonTexts,
     folder: FolderArgument = ".",
     from_: Annotated[
         str | None,
@@ -46,15 +48,24 @@ def simulate(
     each day, and where every pound of water and sugar went. Levels say how the tanks stand at the
     beginning; they are empty when left out.
 
+    With --season and no weather file it makes up springs of your place and shows how widely your
+    seasons go.
+
     Examples:
       sugarwright simulate my-sugarhouse --weather spring-2026.csv
       sugarwright simulate --from 2026-03-16 --to 2026-03-22 --sap "212 gal"
       sugarwright simulate --from 2026-03-16 --to 2026-03-22 --chart week.png
+      sugarwright simulate my-sugarhouse --season --seasons 200 --warming "1.5 K"
     """
     check_chart(chart, as_document=json)
     house = house_in(folder)
     first_day, last_day = _day("--from", from_), _day("--to", to)
     start_levels = read_levels(house, levels)
+    refuse_mixture(seasons, {"--weather": weather.weather, "--trace": trace, "--chart": chart})
+    if seasons.season:
+        tell_if_building()
+        simulate_seasons(house, weather, start_levels, seasons, first_day, last_day, json)
+        return
     hours = read_weather(folder, house, weather)
     tell_if_building()
 

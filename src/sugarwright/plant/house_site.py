@@ -4,8 +4,43 @@ from __future__ import annotations
 
 import datetime
 
-from sugarwright.plant.fields import choice, day, number, quantity, section, text, zone
-from sugarwright.units import ANGLE, BRIX, FRACTION, LENGTH
+from sugarwright.plant.fields import (
+    choice,
+    day,
+    number,
+    quantities,
+    quantity,
+    section,
+    table_of,
+    text,
+    zone,
+)
+from sugarwright.units import ANGLE, BRIX, FRACTION, LENGTH, TEMPERATURE
+
+
+@section("Usual temperatures of the place")
+class Normals:
+    """Means of each day's high and low, from the nearest weather station, for seasons made up.
+
+    National weather services print them as "climate normals". Without them they are guessed.
+    """
+
+    highs_c: tuple[float, ...] = quantities(
+        TEMPERATURE,
+        least="-45 C",
+        greatest="45 C",
+        fewest=5,
+        most=5,
+        help="Mean daily high of January, February, March, April and May.",
+    )
+    lows_c: tuple[float, ...] = quantities(
+        TEMPERATURE,
+        least="-45 C",
+        greatest="45 C",
+        fewest=5,
+        most=5,
+        help="Mean daily low of the same months.",
+    )
 
 
 @section("The place")
@@ -48,6 +83,9 @@ class Site:
     )
     currency: str = text(
         default="$", longest=8, help='Sign printed before money. In this file money is written "$".'
+    )
+    normals: Normals | None = table_of(
+        Normals, default=None, help="For `simulate --season` and `season`."
     )
 
 
