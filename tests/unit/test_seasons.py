@@ -8,12 +8,14 @@ import numpy as np
 import pytest
 
 from sugarwright.errors import InputError, RangeError
+from sugarwright.plant import house_checks
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.seasons import (
     MonthlyNormals,
     RealYears,
     generate,
     guess_normals,
+    normals,
     real_years,
 )
 from sugarwright.weather.seasons.measures import measure, spell_lengths
@@ -209,3 +211,10 @@ def test_measures_by_hand() -> None:
     assert found.near_freezing_h[0] == 144
     assert found.greatest_step_k[0] == 6.0
     assert spell_lengths(np.zeros(3, dtype=bool)).size == 0
+
+
+def test_the_house_file_and_the_generator_believe_the_same_months() -> None:
+    assert (house_checks.DAILY_RANGE_K, house_checks.MONTHS) == (
+        normals.DAILY_RANGE_K,
+        normals.MONTHS,
+    )

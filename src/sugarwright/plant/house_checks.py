@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 from sugarwright.plant.house import Chore, Gathering, House, Keeping, Membrane, Pan, Tank
+from sugarwright.plant.house_site import Normals
 from sugarwright.plant.tanks import capacity_m3, usable_m3
 
 LENGTHS = {
@@ -23,6 +24,8 @@ LENGTHS = {
     "table": ("depth_table",),
 }
 """The keys that each shape of tank needs, and the only ones of them that it may have."""
+MONTHS = ("January", "February", "March", "April", "May")
+DAILY_RANGE_K = (3.0, 30.0)  # of a month's mean; the generator of springs holds to it too
 _SUFFIX = {"volume": "_m3", "depth_table": ""}
 
 
@@ -38,6 +41,14 @@ def faults_of(section: object) -> Iterator[Fault]:
     """Yield what contradicts itself in one section."""
     for check in _CHECKS.get(type(section), ()):
         yield from check(section)
+
+
+def lows_lie_below_highs(normals: Normals) -> Iterator[Fault]:
+    """A month whose low isn't well below its high shows rows that slipped, or units mixed up."""
+    for month, high_c, low_c in zip(MONTHS, normals.highs_c, normals.lows_c, strict=True):
+        if not DAILY_RANGE_K[0] <= high_c - low_c <= DAILY_RANGE_K[1]:
+            problem = f"{month}'s low is not 5 to 54 F (3 to 30 K) below its high"
+            yield Fault(("lows",), problem, "Write both lists from January to May.")
 
 
 def tank_has_the_lengths_of_its_shape(tank: Tank) -> Iterator[Fault]:
@@ -199,6 +210,7 @@ def feed_tank(house: House) -> Tank:
 
 
 _CHECKS: dict[type, tuple[Callable[[Any], Iterator[Fault]], ...]] = {
+    Normals: (lows_lie_below_highs,),
     Tank: (tank_has_the_lengths_of_its_shape, depth_table_rises, dead_volume_is_inside),
     Gathering: (gathering_has_what_its_way_needs, gathering_starts_before_its_tank_is_full),
     Membrane: (membrane_ranges_agree,),

@@ -32,6 +32,7 @@ class Normals:
         fewest=5,
         most=5,
         help="Mean daily high of January, February, March, April and May.",
+        example=["29 F", "32 F", "40 F", "54 F", "68 F"],
     )
     lows_c: tuple[float, ...] = quantities(
         TEMPERATURE,
@@ -40,6 +41,7 @@ class Normals:
         fewest=5,
         most=5,
         help="Mean daily low of the same months.",
+        example=["13 F", "14 F", "23 F", "35 F", "47 F"],
     )
 
 

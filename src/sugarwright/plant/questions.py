@@ -172,6 +172,7 @@ def _has_membrane(answers: Answers) -> bool:
 
 
 _PARTS: dict[str, Callable[[Answers], bool]] = {
+    "site.normals": lambda answers: any(path.startswith("site.normals.") for path in answers),
     "membrane": _has_membrane,
     "tank.stock": _has_membrane,
     "tank.permeate": _has_membrane,

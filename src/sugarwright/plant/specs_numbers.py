@@ -120,7 +120,8 @@ class Many(Spec):
 
     def allowed(self, system: str = "us") -> str:
         inner = " and ".join(spec.allowed(system) for spec in self.of)
-        return f"a list of {self.fewest} to {self.most}, each {inner}"
+        count = self.fewest if self.fewest == self.most else f"{self.fewest} to {self.most}"
+        return f"a list of {count}, each {inner}"
 
     def typed(self, text: str) -> Any:
         return [item.strip() for item in text.split(",") if item.strip()]

@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 MONTH_DAYS = (31, 28, 31, 30, 31)
 MONTHS = ("January", "February", "March", "April", "May")
 SEASON_SD_K = 1.2
+DAILY_RANGE_K = (3.0, 30.0)  # of a month's mean that can be believed
 # A day's extremes last minutes; readings by the hour fall short of each by this (from memory).
 HOURLY_MISSES_K = 0.5
 _TRIAL_SPRINGS, _TRIAL_SEED, _TRIALS = 64, 1991, 4
@@ -60,7 +61,7 @@ class MonthlyNormals:
                     raise RangeError(field, value, "is no month's mean", "-45 to 45 °C")
             object.__setattr__(self, field, values)
         for month, high_c, low_c in zip(MONTHS, self.high_c, self.low_c, strict=True):
-            if not 3.0 <= high_c - low_c <= 30.0:
+            if not DAILY_RANGE_K[0] <= high_c - low_c <= DAILY_RANGE_K[1]:
                 raise InputError(
                     f"normals of {month}",
                     (high_c, low_c),
