@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -18,9 +18,10 @@ from numpy.typing import NDArray
 from sugarwright.errors import RangeError, WeatherFileError
 from sugarwright.weather.headers import QUANTITIES, Column, Columns
 from sugarwright.weather.hourly import Readings, hourly_series
-from sugarwright.weather.hours import EXTRAS, PLAUSIBLE, HourlyWeather, utc_text
+from sugarwright.weather.hours import EXTRAS, HOUR_S, PLAUSIBLE, HourlyWeather, utc_text
 from sugarwright.weather.table import Row, Table, read_table
 from sugarwright.weather.times import read_times
+from sugarwright.weather.unit_doubts import unit_doubts
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d{1,3})?", re.I)
 _NO_READING = frozenset({"", "na", "n/a", "nan", "null", "none", "m", "-", "--", "---"})
@@ -55,25 +56,87 @@ def read_weather_csv(
     WeatherFileError : names file, line and column of what cannot be used
     InputError : if ``zone`` or ``fill_gaps_h`` makes no sense
     """
-    if not 0 <= fill_gaps_h <= 48:
-        raise RangeError("fill_gaps_h", fill_gaps_h, "is no gap to draw across", "0 to 48 hours")
+    _check_fill(fill_gaps_h)
+    read = _read(path, zone, temperature_unit, station, fill_gaps_h > 0)
+    return _weather(read, read.readings, read.extras, fill_gaps_h)
+
+
+def read_weather_pieces(
+    path: str | Path,
+    zone: str | None = None,
+    temperature_unit: str = "",
+    station: str = "",
+    fill_gaps_h: int = 0,
+) -> tuple[HourlyWeather, ...]:
+    """Read a table that may have gaps, as unbroken pieces; see :func:`read_weather_csv`."""
+    _check_fill(fill_gaps_h)
+    read = _read(path, zone, temperature_unit, station, True)
+    hour = read.readings.time_s // HOUR_S
+    known = np.unique(hour[~np.isnan(read.readings.temperature_c)])
+    if len(known) == 0:
+        return (_weather(read, read.readings, read.extras, fill_gaps_h),)  # which says so
+    breaks = np.flatnonzero(np.diff(known) - 1 > fill_gaps_h)
+    begins, ends = known[[0, *(breaks + 1)]], known[[*breaks, -1]]
+    pieces = []
+    for begin, end in zip(begins, ends, strict=True):
+        inside = (hour >= begin) & (hour <= end)
+        rows = [read.readings.rows[at] for at in np.flatnonzero(inside)]
+        cut = replace(
+            read.readings,
+            rows=rows,
+            time_s=read.readings.time_s[inside],
+            temperature_c=read.readings.temperature_c[inside],
+        )
+        extras = {
+            name: None if each is None else each[inside] for name, each in read.extras.items()
+        }
+        pieces.append(_weather(read, cut, extras, fill_gaps_h))
+    return tuple(pieces)
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A table's readings, as far as they need no looking at their neighbours."""
+
+    readings: Readings
+    column: Column
+    extras: dict[str, NDArray[np.float64] | None]
+    notes: tuple[str, ...]
+    source: str
+    issued_s: int | None
+
+
+def _read(path: str | Path, zone: str | None, unit: str, station: str, gaps_allowed: bool) -> _Read:
     table = read_table(path)
     rows = _of_station(table, station)
-    column = _temperature_column(table, temperature_unit)
+    column = _temperature_column(table, unit)
     times = read_times(table, rows, zone)
     _check_order(table, rows, times)
-    values = [_temperature(table, row, column, fill_gaps_h > 0) for row in rows]
-    found = Readings(table, rows, np.array(times, dtype=np.int64), np.array(values))
+    values = [_temperature(table, row, column, gaps_allowed) for row in rows]
+    readings = Readings(table, rows, np.array(times, dtype=np.int64), np.array(values), zone)
     notes = list(table.notes)
     extras = {name: _extra(table, rows, name, notes) for name in EXTRAS}
-    time_s, series = hourly_series(found, column, extras, fill_gaps_h, notes)
+    source = table.remarks.get("source", Path(path).name)
+    return _Read(readings, column, extras, tuple(notes), source, _issued(table))
+
+
+def _weather(
+    read: _Read,
+    readings: Readings,
+    extras: dict[str, NDArray[np.float64] | None],
+    fill_gaps_h: int,
+) -> HourlyWeather:
+    notes = list(read.notes)
+    time_s, series = hourly_series(readings, read.column, extras, fill_gaps_h, notes)
+    notes += unit_doubts(time_s, series["temperature_c"], read.column.unit)
     return HourlyWeather(
-        time_s,
-        **series,
-        source=table.remarks.get("source", Path(path).name),
-        issued_s=_issued(table),
-        notes=tuple(notes),
+        time_s, **series, source=read.source, issued_s=read.issued_s, notes=tuple(notes)
     )
+
+
+def _check_fill(fill_gaps_h: int) -> None:
+    if not 0 <= fill_gaps_h <= 48:
+        raise RangeError("fill_gaps_h", fill_gaps_h, "is no gap to draw across", "0 to 48 hours")
 
 
 def write_weather_csv(weather: HourlyWeather, path: str | Path) -> None:

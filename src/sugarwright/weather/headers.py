@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import itertools
 import re
+import unicodedata
 from dataclasses import dataclass, field
 
 #: Hours east of UTC of the zone names that titles and cells may carry.
 ZONE_HOURS = {
     "utc": 0.0, "gmt": 0.0, "z": 0.0, "zulu": 0.0, "nst": -3.5, "ndt": -2.5, "ast": -4.0,
     "adt": -3.0, "est": -5.0, "edt": -4.0, "cst": -6.0, "cdt": -5.0, "mst": -7.0, "mdt": -6.0,
-    "pst": -8.0, "pdt": -7.0,
+    "pst": -8.0, "pdt": -7.0, "hnt": -3.5, "hat": -2.5, "hna": -4.0, "haa": -3.0, "hne": -5.0,
+    "hae": -4.0, "hnc": -6.0, "hac": -5.0,
 }  # fmt: skip
 
 _IN_PASSING = (
@@ -103,11 +105,15 @@ class Columns:
     station: Column | None = None
 
 
+_IN_FRENCH = {"heure": "hour", "heures": "hour", "jour": "day", "mois": "month", "annee": "year"}
+
+
 def words_of(title: str) -> list[str]:
     """Cut a title into lower-case words; a unit glued to "temp" or behind a % is set free."""
-    text = title.strip().lower().replace("%", " pct ")
+    plain = unicodedata.normalize("NFKD", title.strip().lower().replace("°", " "))
+    text = "".join(each for each in plain if not unicodedata.combining(each)).replace("%", " pct ")
     text = re.sub(r"(temp(?:erature)?)([cfk])\b", r"\1 \2", text)
-    return [word for word in re.split(r"[^a-z0-9]+", text) if word]
+    return [_IN_FRENCH.get(word, word) for word in re.split(r"[^a-z0-9]+", text) if word]
 
 
 def recognise(titles: list[str]) -> Columns:

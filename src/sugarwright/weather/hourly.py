@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.weather.headers import Column
-from sugarwright.weather.hours import HOUR_S, utc_text
+from sugarwright.weather.hours import HOUR_S, clock_text
 from sugarwright.weather.table import Row, Table
 
 MOST_JUMP_K = 25.0  # in an hour; the wildest fronts on record move air by about as much
@@ -20,12 +20,13 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Readings:
-    """Temperatures (°C, NaN where there is none) with their times, and the rows they come from."""
+    """Temperatures (°C, NaN where there is none), their times, rows, and the zone of the clock."""
 
     table: Table
     rows: list[Row]
     time_s: NDArray[np.int64]
     temperature_c: Floats
+    zone: str | None = None
 
     def row_at(self, time_s: int) -> Row:
         """Return the first row at an instant or after it."""
@@ -116,22 +117,31 @@ def _check_gaps(
     too_long = [gap for gap in gaps if gap[1] > fill_gaps_h]
     if too_long:
         begin_s, length = too_long[0]
-        more = f" (the first of {len(too_long)} gaps: {_listed(too_long)})" if too_long[1:] else ""
+        more = (
+            f" (the first of {len(too_long)} gaps: {_listed(too_long, readings.zone)})"
+            if too_long[1:]
+            else ""
+        )
         longest = max(length for _, length in too_long)
         raise readings.table.error(
             readings.row_at(begin_s),
             column,
-            f"{_hours(length)} from {utc_text(begin_s)} without a reading{more}",
+            f"{_hours(length)} from {clock_text(begin_s, readings.zone)} without a reading{more}",
             fix=f"Add the readings, or allow gaps of up to {_hours(longest)} to be drawn straight",
         )
     if gaps:
         total = _hours(sum(length for _, length in gaps))
-        notes.append(f"{total} without a reading drawn straight: {_listed(gaps)}")
+        notes.append(f"{total} without a reading drawn straight: {_listed(gaps, readings.zone)}")
 
 
-def _listed(gaps: list[tuple[int, int]]) -> str:
-    named = [f"{utc_text(begin_s)} ({length} h)" for begin_s, length in gaps[:_GAPS_NAMED]]
+def _listed(gaps: list[tuple[int, int]], zone: str | None) -> str:
+    named = [_gap(clock_text(begin_s, zone), length) for begin_s, length in gaps[:_GAPS_NAMED]]
     return ", ".join(named) + (" ..." if len(gaps) > _GAPS_NAMED else "")
+
+
+def _gap(begin: str, length: int) -> str:
+    bracketed = begin.endswith(")")
+    return f"{begin[:-1]}, {length} h)" if bracketed else f"{begin} ({length} h)"
 
 
 def _hours(count: int) -> str:

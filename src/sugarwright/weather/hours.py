@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,15 @@ EXTRAS = ("pressure_pa", "humidity_fraction", "wind_m_s")
 def utc_text(time_s: float) -> str:
     """Return an instant as people can read it: ``2015-03-10 16:00Z``."""
     return datetime.fromtimestamp(time_s, UTC).strftime("%Y-%m-%d %H:%MZ")
+
+
+def clock_text(time_s: float, zone: str | None) -> str:
+    """Return an instant with the clock on the wall beside it: ``2015-03-10 16:00Z (12:00 EDT)``."""
+    if zone is None:
+        return utc_text(time_s)
+    local = datetime.fromtimestamp(time_s, ZoneInfo(zone))
+    day = "" if local.date() == datetime.fromtimestamp(time_s, UTC).date() else f"{local:%m-%d} "
+    return f"{utc_text(time_s)} ({day}{local:%H:%M %Z})"
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,10 +9,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sugarwright.errors import WeatherFileError
-from sugarwright.weather.headers import Column, Columns, recognise
+from sugarwright.weather.headers import Column, Columns, recognise, words_of
+from sugarwright.weather.json_table import table_of_json
 
 MOST_BYTES = 64 * 1024 * 1024  # three centuries of hours; a mistake in the name is likelier
 _LINES_ABOVE_HEADER = 25
+_EXTREMES = frozenset({"min", "max", "minimum", "maximum", "low", "high", "tmin", "tmax"})
+_DAILY = (
+    "Lows and highs of days are not enough for a past spring: ask its source for hourly values. "
+    "For the days to come, type them: `sugarwright weather import --low 24F --high 45F`"
+)
 _FORMAT = "a table with a header such as: time_utc,temperature_c"
 
 
@@ -70,7 +76,12 @@ def read_table(path: str | Path) -> Table:
     WeatherFileError : if there is no such text file, no header that can be understood, or no row
     """
     name = str(path)
-    lines = _text(Path(path), name).replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = (
+        _as_table(_text(Path(path), name), name)
+        .replace("\r\n", "\n")
+        .replace("\r", "\n")
+        .split("\n")
+    )
     remarks = dict(_remarks(lines))
     lines = ["" if line.lstrip().startswith("#") else line for line in lines]
     if not any(line.strip() for line in lines):
@@ -83,6 +94,11 @@ def read_table(path: str | Path) -> Table:
     above = sum(1 for line in lines[:at] if line.strip())
     notes = (f"{above} lines above the header were not read",) if above else ()
     return Table(name, columns, rows, remarks, delimiter != ",", notes)
+
+
+def _as_table(text: str, name: str) -> str:
+    """Return a table's text, made of JSON rows or columns where the file holds those."""
+    return table_of_json(text, name) if text.lstrip()[:1] in ("[", "{") else text
 
 
 def _text(path: Path, name: str) -> str:
@@ -137,12 +153,15 @@ def _find_header(lines: list[str], name: str) -> tuple[int, str, Columns]:
                 nearest = at, delimiter, columns
     at, delimiter, columns = nearest or (first, ",", Columns(()))
     lacking = "time" if not columns.time else "air temperature"
+    fix = f"Name the column of the {lacking} in the first line"
+    if columns.time and _EXTREMES & set(words_of(lines[at])):
+        fix = _DAILY
     raise WeatherFileError(
         "header",
         lines[at].strip()[:60],
         f"no column for the {lacking} is named there",
         _FORMAT,
-        f"Name the column of the {lacking} in the first line",
+        fix,
         f"{name} line {at + 1}",
     )
 
