@@ -32,6 +32,9 @@ from sugarwright.cli.main import app
 from sugarwright.planning.report import PlanReport
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
+from sugarwright.weather.outlook import WeatherOutlook
+from sugarwright.weather.services.catalogue import Fetched
+from sugarwright.weather.taking_in import Imported
 
 PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
 DOCUMENTS: dict[str, type] = {
@@ -42,6 +45,9 @@ DOCUMENTS: dict[str, type] = {
     "simulate": SeasonSummary,
     "simulate --season": SeasonsSummary,
     "membrane": MembraneReport,
+    "weather fetch": Fetched,
+    "weather import": Imported,
+    "weather show": WeatherOutlook,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
     "finish adjust": Adjustment,

@@ -13,7 +13,7 @@ from house_files import ANSWERS
 from sugarwright.cli.main import app
 from sugarwright.plant.write_house import house_toml
 
-COMMANDS = ("demo", "new", "check", "plan", "simulate", "finish", "membrane")
+COMMANDS = ("demo", "new", "check", "plan", "simulate", "finish", "membrane", "weather")
 
 
 @dataclass(frozen=True)

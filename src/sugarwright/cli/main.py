@@ -30,6 +30,7 @@ class Commands(LazyCommands):
         "plan": "sugarwright.cli.plan:plan",
         "simulate": "sugarwright.cli.simulate:simulate",
         "membrane": "sugarwright.cli.membrane:membrane",
+        "weather": "sugarwright.cli.weather:app",
         "finish": "sugarwright.cli.finish:app",
     }
 

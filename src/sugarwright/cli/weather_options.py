@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,8 +15,11 @@ from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
     from sugarwright.weather.hours import HourlyWeather
+    from sugarwright.weather.standing import Footing
 
 WEATHER_FILE = "weather.csv"
+FORECASTS = "forecasts"
+USUAL_S = 3 * 86400
 TEMPERATURE_UNITS = ("C", "F", "K")
 
 
@@ -29,7 +34,8 @@ class WeatherTexts:
             "--forecast",
             metavar="FILE",
             help="Hourly weather: a table with a time and an air temperature, two weeks back or "
-            "more so that the trees are known. Left out: weather.csv in the folder.",
+            "more so that the trees are known; or JSON of a weather service. Left out: weather.csv "
+            "in the folder, else what `sugarwright weather` keeps there.",
         ),
     ] = None
     temperature_unit: Annotated[
@@ -56,33 +62,80 @@ class WeatherTexts:
     ] = 0
 
 
-def read_weather(folder: str, house: House, texts: WeatherTexts) -> HourlyWeather:
-    """Return the weather that the options ask for.
+def read_weather(
+    folder: str,
+    house: House,
+    texts: WeatherTexts,
+    now_s: int | None = None,
+    until_s: int | None = None,
+) -> HourlyWeather:
+    """Return the weather that the options ask for: a file, ``weather.csv``, or what is kept.
 
     Parameters
     ----------
     folder : of the house
-    house : whose time zone is that of times without one
+    house : whose place and time zone those of the weather are
     texts : the options
+    now_s : UTC s, for what is kept; left out: this moment
+    until_s : UTC s to which it must reach, for what is kept; left out: three days on
 
     Raises
     ------
-    InputError : there is no such file, or something in it cannot be used
+    InputError : there is no such file, or something in it cannot be used, or nothing is kept
     """
-    from sugarwright.weather.files import read_weather_csv
-
-    unit = (texts.temperature_unit or "").strip().upper()
-    if unit and unit not in TEMPERATURE_UNITS:
-        raise InputError(
-            "--temperature-unit", texts.temperature_unit, "is no unit known here", "C, F or K"
-        )
+    unit = read_unit(texts.temperature_unit)
     path = Path(folder) / WEATHER_FILE if texts.weather is None else Path(texts.weather)
     if texts.weather is None and not path.exists():
-        raise WeatherFileError(
-            "weather",
-            None,
-            "no weather was given",
-            fix=f"Name a file of hourly air temperatures with --weather, or save it as {path}",
-        )
-    zone = house.site.timezone if texts.zone is None else texts.zone
-    return read_weather_csv(path, zone, unit, texts.station or "", texts.fill_gaps)
+        if not (Path(folder) / FORECASTS).exists():
+            raise WeatherFileError(
+                "weather",
+                None,
+                "no weather was given",
+                fix=f"Name a file of hourly air temperatures with --weather, or save it as {path}; "
+                "or get a forecast: `sugarwright weather --help`",
+            )
+        begin_s = int(time.time()) if now_s is None else now_s
+        footing = stored_footing(folder, begin_s, until_s or begin_s + USUAL_S)
+        _tell_standing(footing, house)
+        return footing.weather
+
+    from sugarwright.weather.saved import read_weather_file
+    from sugarwright.weather.services.service import Place
+
+    site = house.site
+    place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
+    zone = site.timezone if texts.zone is None else texts.zone
+    return read_weather_file(path, place, zone, unit, texts.station or "", texts.fill_gaps)
+
+
+def read_unit(text: str | None) -> str:
+    """Return the unit typed after ``--temperature-unit``; empty when it was left out.
+
+    Raises
+    ------
+    InputError : it is none
+    """
+    unit = (text or "").strip().upper()
+    if unit and unit not in TEMPERATURE_UNITS:
+        raise InputError("--temperature-unit", text, "is no unit known here", "C, F or K")
+    return unit
+
+
+def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
+    """Return what a plan can stand on of the weather kept in a folder.
+
+    Raises
+    ------
+    WeatherFileError : nothing kept can carry it; says the ways to get a forecast
+    """
+    from sugarwright.weather.standing import stand
+    from sugarwright.weather.store import FolderStore
+
+    return stand(FolderStore(folder), now_s, until_s)
+
+
+def _tell_standing(footing: Footing, house: House) -> None:
+    from sugarwright.cli.weather_text import standing_lines
+
+    for line in standing_lines(footing.provenance, house.site.timezone):
+        print(line, file=sys.stderr)

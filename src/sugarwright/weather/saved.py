@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from sugarwright.errors import WeatherFileError
 from sugarwright.weather.files import read_weather_csv, read_weather_pieces
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_json import FORMAT, forecast_of
-from sugarwright.weather.hours import HOUR_S
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.services.met_norway import MetNorway
 from sugarwright.weather.services.nws import NationalWeatherService
 from sugarwright.weather.services.open_meteo import OpenMeteo
@@ -65,6 +66,27 @@ def read_saved(
     where = place.latitude_deg, place.longitude_deg
     weather = replace(hours, issued_s=issued_s)
     return Brought((Forecast(issued_s, now_s, hours.source, "", *where, None, weather),), (), notes)
+
+
+def read_weather_file(
+    path: str | Path,
+    place: Place,
+    zone: str | None = None,
+    temperature_unit: str = "",
+    station: str = "",
+    fill_gaps_h: int = 0,
+) -> HourlyWeather:
+    """Read a file as the one unbroken weather that it holds; see :func:`read_saved`.
+
+    A table must have no gap here; of a service's answer with measured hours, the longest unbroken
+    piece counts.
+    """
+    document = _document(Path(path))
+    if document is not None:
+        brought = _of_service(Path(path), document, place, int(time.time()))
+        if brought is not None:
+            return max((*(each.hours for each in brought.forecasts), *brought.observed), key=len)
+    return read_weather_csv(path, zone, temperature_unit, station, fill_gaps_h)
 
 
 def _document(path: Path) -> Any:

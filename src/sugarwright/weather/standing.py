@@ -274,13 +274,13 @@ def _cautions(
         cautions.append("It is a curve through typed lows and highs: hours may be off by far.")
     if extended_h:
         cautions.append(
-            f"It ends {utc_text(chosen.end_s)}; the {extended_h} hours behind that are taken from "
-            "an older one, or repeat the last day."
+            f"It ends too early: the last {extended_h} hours are taken from an older one, or "
+            "repeat the last day."
         )
     known_h = (now_s - weather.first_s) / HOUR_S
     if known_h < 5 * 24:
         cautions.append(
-            f"The weather is known for {max(known_h, 0.0):.0f} hours back only; what the trees "
-            "hold from before is guessed."
+            f"The weather is known for {max(known_h, 0.0) / 24.0:.1f} days back only; what the "
+            "trees hold from before is guessed."
         )
     return tuple(cautions)

@@ -5,9 +5,9 @@ Shapes: the API documentation at open-meteo.com/en/docs, /docs/ensemble-api and
 2026). ``hourly.time[]`` stands beside ``hourly.temperature_2m[]``. Times are without a zone;
 ``utc_offset_seconds`` (0 unless a zone is asked for) tells theirs. Members are
 ``temperature_2m_member01`` and so on beside ``temperature_2m``, the control run. A refusal is
-``{"error": true, "reason": ...}``. Nulls stand where a model does not reach. When the model ran is
-not told: a forecast counts as issued in the hour in which it was fetched, some hours later than it
-was.
+``{"error": true, "reason": ...}``. Nulls stand where a model does not reach. When the model ran
+is not told; models run every six hours and reach people some hours later, so that a forecast
+counts as issued six hours before it was fetched (from memory).
 
 Data: CC BY 4.0, to be named. The open service is for non-commercial use, below 10,000 calls a day;
 who sells syrup wants a key (``apikey``, then other hosts) or a server of their own.
@@ -38,6 +38,7 @@ ATTRIBUTION = "Weather data by Open-Meteo.com (CC BY 4.0)"
 PAST_DAYS = 14  # brings the trees up to date
 FORECAST_DAYS = 10
 MODEL = "ecmwf_ifs025"  # 51 members, 15 days, anywhere
+_MODEL_AGE_S = 6 * HOUR_S
 _MEMBER = re.compile(r"temperature_2m(?:_member(\d+))?")
 _LEAST_MEMBERS = 5
 _EXTRAS = {
@@ -175,10 +176,15 @@ def _where(place: Place) -> dict[str, str | int | float]:
     return where
 
 
+def _issued_s(fetched_s: int) -> int:
+    """Return when the model ran, about [UTC s]."""
+    return fetched_s - fetched_s % HOUR_S - _MODEL_AGE_S
+
+
 def _forecast(document: Document, place: Place, fetched_s: int) -> Forecast:
-    issued_s = fetched_s - fetched_s % HOUR_S
+    issued_s = _issued_s(fetched_s)
     times = _times(document)
-    notes = ["the hour of the model's run is not told; it counts as issued when it was fetched"]
+    notes = ["when the model ran is not told; some six hours before it was fetched"]
     temperature_c = _column(document, "temperature_2m", times)
     extras = {name: _extra(document, name, times) for name in _EXTRAS}
     hours = forecast_hours(TITLE, temperature_c, extras, issued_s, notes)
@@ -190,7 +196,7 @@ def _forecast(document: Document, place: Place, fetched_s: int) -> Forecast:
 def _ensemble(document: Document, place: Place, fetched_s: int) -> Forecast:
     """Return the members; their mean is the expected weather. Past hours are left out."""
     title = f"{TITLE} ensemble"
-    issued_s = fetched_s - fetched_s % HOUR_S
+    issued_s = _issued_s(fetched_s)
     times = _times(document)
     columns = [_column(document, name, times) for name in _member_names(document, control=True)]
     members = [column for column in columns if column]

@@ -1,0 +1,45 @@
+"""``sugarwright weather``: getting, taking in and looking at the weather."""
+
+from __future__ import annotations
+
+import typer
+
+from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+
+
+class WeatherCommands(LazyCommands):
+    """The commands of the weather."""
+
+    table = {  # noqa: RUF012  the base class declares it
+        "fetch": "sugarwright.cli.weather_fetch:fetch",
+        "import": "sugarwright.cli.weather_import:import_",
+        "show": "sugarwright.cli.weather_show:show",
+    }
+
+
+app = typer.Typer(
+    cls=WeatherCommands,
+    name="weather",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings=HELP_SETTINGS,
+    help="""Where does the weather come from? Fetch it, take it in from a file, or type it.
+
+Forecasts are kept in the folder as they were issued (forecasts/), measured hours in observed.csv.
+Without a signal everything else goes on with what is kept, and says how old it is.
+
+\b
+Examples:
+  sugarwright weather fetch my-sugarhouse --contact you@example.org
+  sugarwright weather import logger.csv my-sugarhouse
+  sugarwright weather import --low 24F --high 45F --low 28F --high 50F
+  sugarwright weather show
+""",
+)
+
+
+@app.callback()
+def _weather() -> None:
+    """Stand for the group, whose help is given above."""

@@ -1,0 +1,142 @@
+"""``sugarwright weather import``: weather from a file, or as the radio tells it."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sugarwright.cli.folder import JsonOption, house_in
+from sugarwright.cli.output import as_json, say
+from sugarwright.cli.weather_options import read_unit
+from sugarwright.errors import InputError
+from sugarwright.units import TEMPERATURE, parse
+
+if TYPE_CHECKING:
+    from sugarwright.plant.house import House
+    from sugarwright.weather.services.service import Brought
+
+
+def import_(
+    file: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="FILE",
+            show_default=False,
+            help="A table (CSV or JSON), or JSON saved from a weather service. With --low: the "
+            "FOLDER.",
+        ),
+    ] = None,
+    folder: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="FOLDER",
+            show_default=False,
+            help="Folder with sugarhouse.toml in it; the folder you stand in when left out.",
+        ),
+    ] = None,
+    low: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--low",
+            "--tonight",
+            metavar="TEMP",
+            help="Low of the coming night (24F); again for the nights after it.",
+        ),
+    ] = None,
+    high: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--high",
+            "--tomorrow",
+            metavar="TEMP",
+            help="High of the day after that night (45F); again for the days after it.",
+        ),
+    ] = None,
+    now: Annotated[
+        str | None,
+        typer.Option(metavar="TEMP", help="With --low: what the thermometer shows now (31F)."),
+    ] = None,
+    temperature_unit: Annotated[
+        str | None,
+        typer.Option(metavar="C|F|K", help="Unit of the table, if its header states none."),
+    ] = None,
+    station: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Which station, if there are several.")
+    ] = None,
+    zone: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ZONE", help="Time zone of a table that states none; else the house's."
+        ),
+    ] = None,
+    fill_gaps: Annotated[
+        int,
+        typer.Option(
+            metavar="HOURS", min=0, max=48, help="Draw straight lines across gaps up to this long."
+        ),
+    ] = 0,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what would be taken in; write nothing.")
+    ] = False,
+    json: JsonOption = False,
+) -> None:
+    """What do my thermometer, a file or the radio say? Takes it in.
+
+    Measured hours go to observed.csv, where those already there stand; forecasts to forecasts/. A
+    table is a forecast when it goes on behind this hour or has a line "# issued: TIME" above it.
+
+    Examples:
+      sugarwright weather import logger.csv --dry-run
+      sugarwright weather import saved-forecast.json my-sugarhouse
+      sugarwright weather import --low 24F --high 45F --low 28F --high 50F
+    """
+    typed = bool(low or high or now)
+    if typed and folder is not None:
+        raise InputError("FILE", file, "cannot be read together with --low", fix="Give one of them")
+    if not typed and file is None:
+        raise InputError("FILE", None, "is needed, or --low", fix="See `weather import --help`")
+    where = (file if typed else folder) or "."
+    house = house_in(where)
+    now_s = int(time.time())
+    if typed:
+        brought = _typed(house, low or [], high or [], now, now_s)
+    else:
+        from sugarwright.weather.saved import read_saved
+        from sugarwright.weather.services.service import Place
+
+        site = house.site
+        brought = read_saved(
+            file or "",
+            Place(site.latitude_deg, site.longitude_deg, site.elevation_m),
+            now_s,
+            site.timezone if zone is None else zone,
+            read_unit(temperature_unit),
+            station or "",
+            fill_gaps,
+        )
+
+    from sugarwright.weather.store import FolderStore
+    from sugarwright.weather.taking_in import take_in
+
+    imported = take_in(brought, FolderStore(where), dry_run=dry_run)
+    if json:
+        say(as_json(imported))
+        return
+
+    from sugarwright.cli.weather_text import imported_lines
+
+    say(*imported_lines(imported, house.site.timezone))
+
+
+def _typed(house: House, low: list[str], high: list[str], now: str | None, now_s: int) -> Brought:
+    from sugarwright.weather.services.service import Brought
+    from sugarwright.weather.typed import typed_forecast
+
+    site = house.site
+    lows = [parse(text, TEMPERATURE, "--low") for text in low]
+    highs = [parse(text, TEMPERATURE, "--high") for text in high]
+    now_c = None if now is None else parse(now, TEMPERATURE, "--now")
+    forecast = typed_forecast(lows, highs, now_s, site.latitude_deg, site.longitude_deg, now_c)
+    return Brought((forecast,), notes=forecast.hours.notes)

@@ -1,0 +1,114 @@
+"""The words of ``sugarwright weather``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from sugarwright.cli.output import columns, wrapped
+from sugarwright.units import TEMPERATURE, to_unit
+
+if TYPE_CHECKING:
+    from sugarwright.weather.outlook import Range80, WeatherOutlook
+    from sugarwright.weather.services.catalogue import Fetched
+    from sugarwright.weather.standing import Provenance
+    from sugarwright.weather.taking_in import Imported
+
+
+def fetched_lines(fetched: Fetched, timezone: str, now_s: int) -> Iterator[str]:
+    """Yield what fetching came to."""
+    for each in fetched.forecasts:
+        members = f", {each.members} members" if each.members else ""
+        kept = "kept" if each.is_new else "was kept already"
+        yield wrapped(
+            f"{each.source}{members}: issued {clock(each.issued_s, timezone)} "
+            f"({age_text(now_s - each.issued_s)} ago), reaches to {clock(each.ends_s, timezone)}; "
+            f"{kept}."
+        )
+        yield from (wrapped(f"{note}.".replace("..", "."), "  ") for note in each.notes)
+        if each.attribution:
+            yield wrapped(f"{each.attribution}.", "  ")
+    if fetched.measured_h:
+        yield f"{fetched.measured_h} measured hours are new."
+    yield from (wrapped(note, "Note: ", "  ") for note in fetched.notes)
+    yield from (wrapped(problem, "Nothing from: ", "  ") for problem in fetched.problems)
+
+
+def imported_lines(imported: Imported, timezone: str) -> Iterator[str]:
+    """Yield what was taken in."""
+    span = f"{clock(imported.first_s, timezone)} to {clock(imported.ends_s, timezone)}"
+    if imported.forecasts:
+        yield wrapped(f"A forecast, {span}." if imported.forecasts == 1 else f"Forecasts, {span}.")
+    if imported.measured_h:
+        yield wrapped(f"{imported.measured_h} measured hours, {span}.")
+    yield from (wrapped(f"{note}.".replace("..", "."), "Note: ", "  ") for note in imported.notes)
+    if imported.is_dry_run:
+        yield "Nothing was written (--dry-run)."
+        return
+    if imported.forecasts:
+        yield "Kept." if imported.new_forecasts else "It was kept already."
+    if imported.measured_h:
+        yield f"{imported.new_measured_h} of the measured hours are new."
+
+
+def outlook_lines(found: WeatherOutlook) -> Iterator[str]:
+    """Yield the coming days and what they stand on."""
+    unit = "°C" if found.units == "metric" else "°F"
+    yield f"Weather at {found.house}"
+    yield ""
+    rows = [["", f"low {unit}", "80 %", f"high {unit}", "80 %", "freeze and thaw"]]
+    for day in found.days:
+        named = date.fromisoformat(day.day)
+        part = "" if day.hours >= 24 else "*"
+        row = [f"{named:%a} {named.day} {named:%b}{part}"]
+        row += [*_range(day.low, unit), *_range(day.high, unit)]
+        rows.append([*row, f"{100.0 * day.freeze_thaw_fraction:.0f} %"])
+    yield from columns(rows)
+    if any(day.hours < 24 for day in found.days):
+        yield "* part of the day only"
+    yield ""
+    yield from standing_lines(found.standing, found.timezone)
+
+
+def standing_lines(standing: Provenance, timezone: str) -> Iterator[str]:
+    """Yield what the weather stands on: which forecast, how old, what is filled in."""
+    yield wrapped(
+        f"Stands on: {standing.source}, issued {clock(standing.issued_s, timezone)}, "
+        f"{age_text(standing.age_h * 3600.0)} old, to {clock(standing.ends_s, timezone)}."
+    )
+    past = {
+        "measured": standing.measured_h,
+        "from a service's own past": standing.analysed_h,
+        "as once forecast": standing.forecast_past_h,
+        "drawn across gaps": standing.drawn_h,
+    }
+    told = ", ".join(f"{hours} h {kind}" for kind, hours in past.items() if hours)
+    yield wrapped(f"Past hours: {told or 'none'}.")
+    yield from (wrapped(each, "! ", "  ") for each in standing.cautions)
+    if standing.attribution:
+        yield wrapped(f"{standing.attribution}.")
+
+
+def clock(time_s: float, timezone: str) -> str:
+    """Return an instant on the clock of the house: ``Tue 2027-03-09 06:20``."""
+    return f"{datetime.fromtimestamp(time_s, ZoneInfo(timezone)):%a %Y-%m-%d %H:%M}"
+
+
+def age_text(duration_s: float) -> str:
+    """Return a duration in the words of a person: ``40 min``, ``5 h``, ``3.2 days``."""
+    if duration_s < 3600.0:
+        return f"{max(duration_s, 0.0) / 60.0:.0f} min"
+    hours = duration_s / 3600.0
+    return f"{hours:.0f} h" if hours < 48.0 else f"{hours / 24.0:.1f} days"
+
+
+def _range(found: Range80, unit: str) -> list[str]:
+    p10, middle, p90 = (
+        f"{to_unit(value, TEMPERATURE, unit):.0f}".replace("-0", "0")
+        if abs(to_unit(value, TEMPERATURE, unit)) < 0.5
+        else f"{to_unit(value, TEMPERATURE, unit):.0f}"
+        for value in (found.p10_c, found.middle_c, found.p90_c)
+    )
+    return [middle, f"{p10} to {p90}"]
