@@ -41,13 +41,17 @@ def run(*words: str | Path, typed: str | None = None) -> Ran:
 
 
 def refused(*words: str | Path, typed: str | None = None) -> str:
-    """Run a command that must refuse: exit code 2, nothing on stdout, the message returned."""
+    """Run a command that must refuse: exit code 2, nothing on stdout.
+
+    Returns the message, one line for each problem: lines broken at 80 columns are joined again.
+    """
     ran = run(*words, typed=typed)
     assert ran.code == 2, ran
     assert ran.out == ""
     assert ran.err.strip()
     assert "Traceback" not in ran.err
-    return ran.err
+    assert all(len(line) <= 80 or '"' in line or "`" in line for line in ran.err.splitlines())
+    return ran.err.replace("\n  ", " ")
 
 
 def make_house(folder: Path, **changes: str) -> Path:

@@ -78,11 +78,59 @@ def test_words_that_mean_nothing(command: str | None) -> None:
     document = run(*words, "--nonsense", "--json")
     assert document.code == 2
     if command:
-        assert "--nonsense" in document.document["error"]["problem"]
+        assert document.document["error"]["field"] == "--nonsense"
 
 
 def test_a_mistyped_command_gets_a_hint() -> None:
-    assert "Did you mean 'check'" in refused("chek")
+    assert "Did you mean `sugarwright check`" in refused("chek")
+    assert "Did you mean `sugarwright finish boil`" in refused("finish", "boill")
+    assert "demo, new, check" in refused("xyzzy")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["plan", "--hours", "6"], '--hours = "6": is out of range; allowed: 12 to 120'),
+        (["plan", "--hours", "abc"], '--hours = "abc": is no whole number; allowed: 12 to 120'),
+        (["plan", "--hours=1e3"], "is no whole number"),
+        (["plan", "--seed", "-1"], "allowed: 0 or more"),
+        (["simulate", "--fill-gaps", "99"], "allowed: 0 to 48. As in --fill-gaps 0"),
+        (["plan", "--jsn"], "--jsn: is no option here. Did you mean --json"),
+        (["plan", "--zzz"], "`sugarwright plan --help` lists them all"),
+        (["plan", "--sap"], "--sap: needs a value after it"),
+        (["check", "--json=3"], "--json: takes no value. Write --json alone"),
+        (["check", "here", "there"], "is more than `sugarwright check` takes"),
+        (["plan", "--sap", "212", "gal", "."], 'in quotes: --sap "212 gal"'),
+        (["new"], "FOLDER: is needed. For example: `sugarwright new my-sugarhouse`"),
+    ],
+)
+def test_a_command_line_that_cannot_be_read(words: list[str], told: str) -> None:
+    message = refused(*words)
+    assert told in message
+    assert "\n" not in message.strip()
+    document = run(words[0], "--json", *words[1:])
+    assert document.code == 2
+    assert document.document["error"]["problem"] in message
+
+
+def test_a_long_message_is_broken_but_never_in_a_path(tmp_path: Path) -> None:
+    path = tmp_path / ("no such folder " * 5).strip()
+    ran = run("check", path)
+    assert len(ran.err.splitlines()) > 1
+    assert str(path)[-30:] in ran.err  # the rest may be cut out of its middle
+    assert str(path)[-30:] in run("check", path, "--json").document["error"]["value"]
+    lines = run("simulate", make_house(tmp_path / "h"), "--sap", "14 in").err.splitlines()
+    assert len(lines) > 1
+    assert max(map(len, lines)) <= 80
+    assert all(line.startswith("  ") for line in lines[1:])
+
+
+def test_the_file_may_stand_for_its_folder(house: Path, tmp_path: Path) -> None:
+    file = house / "sugarhouse.toml"
+    assert run("check", file).out == run("check", house).out
+    assert f"save it as {house / 'weather.csv'}" in refused("plan", file)
+    assert run("finish", "ratio", file).out == run("finish", "ratio", house).out
+    assert "has no sugarhouse.toml in it" in refused("check", tmp_path / "sugarhouse.toml")
 
 
 @pytest.mark.parametrize("key", KEYS)
@@ -131,7 +179,13 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
         (["--sap", "galons"], "--sap"),
         (["--sap", "nan gal"], "--sap"),
         (["--sap-brix", "101"], "0 to 100 Brix"),
-        (["--sap-brix", "61"], "0.0 Brix to 60.0 Brix"),
+        (["--sap-brix", "19"], '0.5 Brix to 8.0 Brix. Did you mean "1.9"?'),
+        (["--sap-brix", "0.2"], 'Did you mean "2"?'),
+        (["--sap-brix", "0"], "0.5 Brix to 8.0 Brix.\n"),
+        (["--stock", "30 gal", "--stock-brix", "80"], 'Did you mean "8"?'),
+        (["--stock", "170 gal", "--stock-brix", "8"], "0 to 160 gal"),
+        (["--permeate", "311 gal"], "0 to 310 gal"),
+        (["--gathered", "20 gal"], "no gathering of this house has a tank"),
         (["--sap-age", "-2 h"], "--sap-age"),
         (["--stock", "30 gal"], "--stock-brix"),
         (["--pan-brix", "80"], "0.0 Brix to 66.9 Brix"),
@@ -148,6 +202,24 @@ def test_levels_that_cannot_be(command: str, words: list[str], told: str, house:
 def test_levels_of_what_the_house_lacks(tmp_path: Path) -> None:
     folder = make_house(tmp_path / "house", membrane="no")
     assert "no membrane" in refused("simulate", folder, "--permeate", "10 gal")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("main=241 gal", "0 to 240 gal"),
+        ("main=20 gal@19", 'Did you mean "1.9"?'),
+        ("north=20 gal", "names no gathering tank: north; allowed: main"),
+        ("main=", "--gathered"),
+        ("=20 gal", "names no gathering tank"),
+        ("20 gal@", "--gathered"),
+    ],
+)
+def test_gathering_tanks_that_cannot_be(text: str, told: str, tmp_path: Path) -> None:
+    folder = make_house(tmp_path / "h", gathering__way="pump", gathering__tank__volume="240 gal")
+    assert told in refused("simulate", folder, "--gathered", text)
+    twice = ["--gathered", "20 gal", "--gathered", "MAIN=20 gal"]
+    assert "told twice" in refused("simulate", folder, *twice)
 
 
 def test_days_that_cannot_be_run(house: Path, tmp_path: Path) -> None:

@@ -163,7 +163,7 @@ def test_what_cannot_be_is_one_message(words: list[str], told: str) -> None:
 
 
 def test_a_mistyped_command_gets_a_hint() -> None:
-    assert "Did you mean 'check'" in refused("finish", "chek")
+    assert "Did you mean `sugarwright finish check`" in refused("finish", "chek")
 
 
 @pytest.mark.parametrize("words", [words for _, words in EXAMPLES] + [["check", *HOT, "--json"]])

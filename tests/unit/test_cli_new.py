@@ -68,6 +68,85 @@ def test_a_wrong_answer_is_explained_and_asked_again(tmp_path: Path) -> None:
     assert read_house(tmp_path / "h" / "sugarhouse.toml").gathering[0].taps == 310
 
 
+def test_back_returns_to_the_question_before(tmp_path: Path) -> None:
+    typed = typed_answers(
+        site__name="back\nWrong name", site__units="back\nRight name\nback\n\nmetric",
+        gathering__taps="back\n\n310",
+    )  # fmt: skip
+    ran = run("new", tmp_path / "h", typed=typed)
+    assert ran.code == 0, ran
+    assert ran.out.count("no question before this one") == 1
+    assert "[Wrong name] > " in ran.out  # what was said before is there to be taken
+    assert "[America/New_York] > " in ran.out
+    site = read_house(tmp_path / "h" / "sugarhouse.toml").site
+    assert (site.name, site.units) == ("Right name", "metric")
+
+
+def test_back_over_the_membrane_takes_its_tanks_away(tmp_path: Path) -> None:
+    """Two questions of the machine and one of its tank are answered, then taken back."""
+    before, _, after = typed_answers().partition("yes\n")
+    taken_back = "yes\n2\n82 ft2\n160 gal\n" + "back\n" * 4 + "no\n"
+    ran = run("new", tmp_path / "h", typed=before + taken_back + after.partition("310 gal\n")[2])
+    assert ran.code == 0, ran
+    house = read_house(tmp_path / "h" / "sugarhouse.toml")
+    assert (house.membrane, house.stock_tank) == (None, None)
+
+
+def test_a_metric_person_is_asked_in_metric(tmp_path: Path) -> None:
+    typed = typed_answers(
+        site__units="metric",
+        tank__sap__volume="9 gal 9\n900000 L\n1500\n1500 L",
+        site__elevation="x\n",
+    )
+    ran = run("new", tmp_path / "h", typed=typed)
+    assert ran.code == 0, ran
+    shown = ran.out.partition("Latitude")[2]
+    assert "[305 m] > " in shown
+    assert "allowed: 3.8 L to 189,271 L" in shown
+    assert "Write it like 1,514 L" in shown
+    told = [line for line in shown.splitlines() if "? " in line and ">" in line]
+    assert not any("gal" in line for line in told)
+
+
+def test_words_as_people_say_them(tmp_path: Path) -> None:
+    typed = typed_answers(
+        membrane="perhaps\nyes", people__weekdays="never\nnone", trees__tapped="now\n2027-02-20",
+        gathering__way="by hose\nbuckets\n240 gal",
+    )  # fmt: skip
+    ran = run("new", tmp_path / "h", typed=typed)
+    assert ran.code == 0, ran
+    assert "allowed: yes or no" in ran.out
+    assert "allowed: gravity or pump or trips" in ran.out
+    assert "allowed: year-month-day, as in 2027-02-27" in ran.out
+    assert "quotes" not in ran.out
+    house = read_house(tmp_path / "h" / "sugarhouse.toml")
+    assert (house.gathering[0].way, house.people[0].weekdays) == ("trips", ())
+
+
+def test_elevation_is_asked_and_taken(tmp_path: Path) -> None:
+    ran = run("new", tmp_path / "h", typed=typed_answers(site__elevation="1850 ft"))
+    assert "Sap boils" in ran.out
+    site = read_house(tmp_path / "h" / "sugarhouse.toml").site
+    assert site.elevation_m == pytest.approx(1850 * 0.3048)
+    assert "1,850 ft above the sea" in run("check", tmp_path / "h").out
+
+
+def test_a_longitude_without_its_minus_is_asked_again(tmp_path: Path) -> None:
+    typed = typed_answers(site__longitude="71.9") + "-71.9\n"
+    ran = run("new", tmp_path / "h", typed=typed)
+    assert ran.code == 0, ran
+    assert "Did you mean -71.9, 71.9 west?" in ran.out
+    assert read_house(tmp_path / "h" / "sugarhouse.toml").site.longitude_deg == -71.9
+
+
+def test_a_house_without_a_name_is_called_as_its_folder(tmp_path: Path) -> None:
+    flags = [word for word in FLAGS if not word.startswith("site.name")]
+    flags = [word for at, word in enumerate(flags) if flags[at : at + 2] != ["--set", "--set"]]
+    assert run("new", tmp_path / "hill_house", "--yes", *flags).code == 0
+    assert read_house(tmp_path / "hill_house" / "sugarhouse.toml").site.name == "Hill house"
+    assert run("new", tmp_path / ("x" * 80), "--yes", *flags).code == 0
+
+
 @pytest.mark.parametrize("after", [0, 1, 5, 9])
 def test_answers_that_end_too_early_leave_nothing(tmp_path: Path, after: int) -> None:
     typed = "".join(line + "\n" for line in typed_answers().splitlines()[:after])
@@ -91,7 +170,7 @@ def test_yes_names_every_answer_that_is_missing(tmp_path: Path) -> None:
     lines = refused("new", tmp_path / "h", "--yes", "--set", "gathering.taps=310").splitlines()
     named = {line.split(":")[0] for line in lines}
     assert named == set(ANSWERS) - {
-        "gathering.taps", "membrane", "tank.stock.volume", "tank.permeate.volume"
+        "site.name", "gathering.taps", "membrane", "tank.stock.volume", "tank.permeate.volume"
     }  # fmt: skip
     assert not (tmp_path / "h").exists()
     lines = refused("new", tmp_path / "h", "--yes", "--set", "membrane=yes").splitlines()

@@ -14,10 +14,18 @@ if TYPE_CHECKING:
 
 HOUSE_FILE = "sugarhouse.toml"
 
+
+def folder_of(text: str) -> str:
+    """Return the folder meant; who names the file in it means the folder."""
+    path = Path(text)
+    return str(path.parent) if path.name == HOUSE_FILE else text
+
+
 FolderArgument = Annotated[
     str,
     typer.Argument(
         metavar="FOLDER",
+        callback=folder_of,
         show_default=False,
         help="Folder with sugarhouse.toml in it; the folder you stand in when left out.",
     ),
@@ -36,7 +44,7 @@ def house_in(folder: str) -> House:
     """
     from sugarwright.plant.read_house import read_house  # not before a folder is named
 
-    path = Path(folder)
+    path = Path(folder_of(folder))
     fix = "`sugarwright new FOLDER` makes one"
     try:
         is_there, is_folder = path.exists(), path.is_dir()

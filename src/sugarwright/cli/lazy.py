@@ -11,6 +11,8 @@ from typing import Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
+from sugarwright.cli.usage import UsageError, no_command, too_many, whole_number
+
 HELP_SETTINGS = {"help_option_names": ["-h", "--help"], "max_content_width": 80}
 
 
@@ -26,8 +28,16 @@ class AsTyped:
         return () if value is None and several else value
 
 
+class WholeNumber:
+    """Reads a whole number; what is none, or outside its range, is told as every other error."""
+
+    def coerce(self, value: Any, param: Any, ctx: Any) -> Any:
+        """Return the number, or None for an option left out that has no default."""
+        return whole_number(value, param) if isinstance(value, str) else value
+
+
 class Lean:
-    """What groups and commands share: texts and flags need no validator."""
+    """What groups and commands share: texts, whole numbers and flags need no validator."""
 
     def get_params(self, ctx: Any) -> Any:
         """Return the options and arguments, those for help among them."""
@@ -36,11 +46,25 @@ class Lean:
             described = getattr(parameter, "type_descriptor", None)
             if described is not None and described.annotation in (str, list[str], bool):
                 parameter._runtime_param = AsTyped()
+            elif described is not None and described.annotation is int:
+                parameter._runtime_param = WholeNumber()
         return parameters
 
 
 class LeanCommand(Lean, TyperCommand):
     """A command whose texts reach it as they were typed."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the words; refuse those that nothing takes."""
+        ctx.allow_extra_args = True
+        try:
+            left: list[str] = super().parse_args(ctx, args)
+        except UsageError as error:
+            error.ctx = error.ctx or ctx  # type: ignore[attr-defined]  # some lack it
+            raise
+        if left and not ctx.resilient_parsing:
+            raise too_many(left, ctx)
+        return left
 
 
 class LazyCommands(Lean, TyperGroup):
@@ -62,10 +86,10 @@ class LazyCommands(Lean, TyperGroup):
         return super().get_command(ctx, cmd_name)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command that the words ask for; a hint for a mistyped one needs every name."""
-        if args and args[0] not in self.table:
-            for name in self.table:
-                self.get_command(ctx, name)
+        """Find the command that the words ask for."""
+        known = self.list_commands(ctx)
+        if args and args[0] not in known and not args[0].startswith("-"):
+            raise no_command(args[0], known, ctx)
         return super().resolve_command(ctx, args)
 
 

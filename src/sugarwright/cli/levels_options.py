@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,6 +17,10 @@ from sugarwright.units import BRIX, DURATION, FRACTION, LENGTH, VOLUME, WOOD, Ki
 if TYPE_CHECKING:
     from sugarwright.plant.state import Contents, Levels
 
+SAP_BRIX = (0.5, 8.0)
+"""What sap can have, as in sugarhouse.toml."""
+STOCK_BRIX = (0.5, 40.0)
+"""What concentrate can have; a run starts from no more."""
 _LEAST_CONDITION = 0.05  # a membrane that lets less through is blocked, not tired
 
 
@@ -38,6 +43,13 @@ class LevelTexts:
     stock_brix: Annotated[str | None, _option("BRIX", "Its strength.")] = None
     stock_age: Annotated[str | None, _option("TIME", "How old its sap is. Else fresh.")] = None
     permeate: Annotated[str | None, _option("LEVEL", "In the permeate tank.")] = None
+    gathered: Annotated[
+        list[str] | None,
+        _option(
+            "[NAME=]LEVEL[@BRIX]",
+            'In a gathering tank: "north=120 gal@1.8". May be repeated. Else empty.',
+        ),
+    ] = None
     pan_brix: Annotated[
         str | None, _option("BRIX", "Mean strength in the pan; 0 when it is empty, as if left out.")
     ] = None
@@ -68,7 +80,7 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
                 option = "--" + name.replace("_", "-")
                 raise InputError(option, getattr(texts, name), "the house has no membrane")
     if texts.stock is not None and texts.stock_brix is None:
-        raise InputError("--stock-brix", None, "is needed with --stock", "0 to 60 Brix")
+        raise InputError("--stock-brix", None, "is needed with --stock", _range(STOCK_BRIX))
     return Levels(
         sap=_contents(
             house,
@@ -78,11 +90,22 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
             texts.sap_brix,
             texts.sap_age,
             house.trees.sap_brix,
+            SAP_BRIX,
         ),
         stock=_contents(
-            house, house.stock_tank, "stock", texts.stock, texts.stock_brix, texts.stock_age, 6.0
+            house,
+            house.stock_tank,
+            "stock",
+            texts.stock,
+            texts.stock_brix,
+            texts.stock_age,
+            6.0,
+            STOCK_BRIX,
         ),
-        permeate=_contents(house, house.permeate_tank, "permeate", texts.permeate, "0", None, 0.0),
+        permeate=_contents(
+            house, house.permeate_tank, "permeate", texts.permeate, None, None, 0.0, SAP_BRIX
+        ),
+        gathered=_gathered(house, texts.gathered or ()),
         pan_brix=read_within("--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, 0.0),
         wood_m3=None
         if texts.wood is None
@@ -102,6 +125,7 @@ def _contents(
     brix: str | None,
     age: str | None,
     usual_brix: float,
+    possible: tuple[float, float],
 ) -> Contents:
     from sugarwright.plant.state import Contents
 
@@ -110,9 +134,45 @@ def _contents(
         volume_m3 = read_level_m3(tank, f"--{name}", level, house.site.units)
     return Contents(
         volume_m3,
-        read_within(f"--{name}-brix", brix, BRIX, 0.0, 60.0, usual_brix),
+        read_within(f"--{name}-brix", brix, BRIX, *possible, usual_brix),
         read_within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, 0.0),
     )
+
+
+def _gathered(house: House, texts: Sequence[str]) -> tuple[Contents, ...]:
+    """Return what stands in the tank of each gathering, in their order; empty where none has."""
+    from sugarwright.plant.state import Contents
+
+    option = "--gathered"
+    tanks = {each.name: each.tank for each in house.gathering if each.tank is not None}
+    found: dict[str, Contents] = {}
+    for text in texts:
+        name, level, brix = _parts_of(text, tanks, option)
+        if name in found:
+            raise InputError(option, text, f"{name} is told twice", "one level for each tank")
+        found[name] = Contents(
+            read_level_m3(tanks[name], option, level, house.site.units),
+            read_within(option, brix, BRIX, *SAP_BRIX, house.trees.sap_brix),
+        )
+    nothing = Contents(brix=house.trees.sap_brix)
+    return tuple(found.get(each.name, nothing) for each in house.gathering) if found else ()
+
+
+def _parts_of(text: str, tanks: Mapping[str, Tank], option: str) -> tuple[str, str, str | None]:
+    """Split NAME=LEVEL@BRIX; the name may be left out where there is one gathering tank only."""
+    if not tanks:
+        raise InputError(option, text, "no gathering of this house has a tank")
+    name, equals, rest = text.rpartition("=")
+    level, at, brix = rest.partition("@")
+    known = {each.casefold(): each for each in tanks}
+    if not equals and len(tanks) == 1:
+        name = next(iter(tanks))
+    if name.strip().casefold() not in known:
+        problem = f"names no gathering tank: {name.strip()}" if equals else "names no gathering"
+        allowed = ", ".join(tanks)
+        fix = f'Write it as in {option} "{next(iter(tanks))}=120 gal@1.8"'
+        raise InputError(option, text, problem, allowed, fix)
+    return known[name.strip().casefold()], level.strip(), brix if at else None
 
 
 def read_level_m3(tank: Tank, option: str, text: str, system: str) -> float:
@@ -163,5 +223,16 @@ def read_within(
     value = parse(text, kind, option)
     if not least <= value <= greatest:
         allowed = f"{show(least, kind, system)} to {show(greatest, kind, system)}"
-        raise InputError(option, text, "is out of range", allowed)
+        hint = _slip(value, least, greatest) if kind is BRIX else ""
+        raise InputError(option, text, "is out of range", allowed, hint)
     return value
+
+
+def _slip(value: float, least: float, greatest: float) -> str:
+    """Ask back where the decimal point is missing or misplaced: 19 for 1.9."""
+    near = [value * by for by in (0.1, 0.01, 10.0) if least < value * by <= greatest]
+    return f'Did you mean "{near[0]:.4g}"?' if near else ""
+
+
+def _range(possible: tuple[float, float]) -> str:
+    return " to ".join(show(each, BRIX) for each in possible)

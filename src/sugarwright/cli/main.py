@@ -6,18 +6,18 @@ traceback is always a fault of the program.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
+from collections.abc import Iterator
 from typing import Annotated, Any
 
 import typer
 
 from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
-from sugarwright.cli.output import as_json
+from sugarwright.cli.output import as_json, told
+from sugarwright.cli.usage import UsageError, in_plain_words
 from sugarwright.errors import SugarwrightError
-
-# The parent of all that Typer refuses, which it does not export.
-UsageError: type[Exception] = typer.BadParameter.__mro__[1]
 
 
 class Commands(LazyCommands):
@@ -36,18 +36,29 @@ class Commands(LazyCommands):
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command that the words ask for."""
-        as_document = "--json" in [*ctx._protected_args, *ctx.args]
-        try:
+        with _refusing("--json" in [*ctx._protected_args, *ctx.args]):
             return super().invoke(ctx)
-        except SugarwrightError as error:
-            tell(error, as_document)
-            raise typer.Exit(2) from None
-        except UsageError as error:
-            if not as_document:
-                raise
-            message = error.format_message()  # type: ignore[attr-defined]
-            tell(SugarwrightError(message), as_document)
-            raise typer.Exit(2) from None
+
+    def make_context(self, *args: Any, **kwargs: Any) -> Any:
+        """Read the words before the command."""
+        words = kwargs.get("args", args[1] if len(args) > 1 else ())
+        with _refusing("--json" in words):
+            return super().make_context(*args, **kwargs)
+
+
+@contextlib.contextmanager
+def _refusing(as_document: bool) -> Iterator[None]:
+    """Tell what cannot be used, and leave with exit code 2."""
+    try:
+        yield
+    except SugarwrightError as error:
+        tell(error, as_document)
+        raise typer.Exit(2) from None
+    except UsageError as error:
+        if type(error).__name__ == "NoArgsIsHelpError":  # the help itself, and no error
+            raise
+        tell(in_plain_words(error), as_document)
+        raise typer.Exit(2) from None
 
 
 def tell(error: SugarwrightError, as_document: bool) -> None:
@@ -57,7 +68,7 @@ def tell(error: SugarwrightError, as_document: bool) -> None:
 
         print(as_json(problems_of(error)))
     else:
-        print(error, file=sys.stderr)
+        print(told(str(error)), file=sys.stderr)
 
 
 app = typer.Typer(

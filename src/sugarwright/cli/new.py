@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from sugarwright.cli.documents import Written
-from sugarwright.cli.folder import HOUSE_FILE, JsonOption
+from sugarwright.cli.folder import HOUSE_FILE, JsonOption, folder_of
+from sugarwright.cli.interview import ask
 from sugarwright.cli.output import as_json, heading, say, wrapped
 from sugarwright.cli.program import program
 from sugarwright.errors import HouseFileError, InputError
+from sugarwright.plant.fields import spec_at
+from sugarwright.plant.house import House
 from sugarwright.plant.house_notes import warnings
-from sugarwright.plant.questions import Question, is_asked, questions
+from sugarwright.plant.questions import is_asked, questions
 from sugarwright.plant.read_house import HouseProblemsError, parse_house
+from sugarwright.plant.specs import Spec
 from sugarwright.plant.write_house import house_toml
 
 MOST_ANSWERS_BYTES = 100_000
@@ -54,14 +57,16 @@ def new(
       sugarwright new my-sugarhouse
       sugarwright new my-sugarhouse --answers answers.txt --yes
     """
+    folder = folder_of(folder)
     path = Path(folder) / HOUSE_FILE
     _check_free(Path(folder), path)
     given = {**(_from_file(answers) if answers is not None else {}), **_pairs(set_ or [], "--set")}
     if yes or json:
+        given.setdefault("site.name", _name_of(folder))
         _check_complete(given)
         text = house_toml(given)
     else:
-        text = _ask(given)
+        text = ask(given, {"site.name": _name_of(folder)})
     _write(path, text)
     house = parse_house(text, HOUSE_FILE)
     if json:
@@ -71,9 +76,20 @@ def new(
     heading(f"{path} is written.")
     for sentence in warnings(house):
         say(wrapped(sentence, "  ! "))
-    say("Read it once: what was worked out from the size of your house is marked there. Then:")
+    say("Read it once: what was worked out from the size of your house is marked there.")
+    say("Then:")
     say(f"  {program()} check {_quoted(folder)}")
     say(f"  {program()} simulate {_quoted(folder)} --weather FILE")
+
+
+def _name_of(folder: str) -> str:
+    """Return what a house is called when nobody says: as its folder."""
+    name = Path(folder).absolute().name.replace("-", " ").replace("_", " ").strip()
+    spec = spec_at(House, ("site", "name")) or Spec()
+    try:
+        return str(spec.read(name[:1].upper() + name[1:], "site.name"))
+    except InputError:  # a folder's name may have letters that no house's may
+        return "Sugarhouse"
 
 
 def _check_free(folder: Path, path: Path) -> None:
@@ -133,87 +149,13 @@ def _check_complete(given: dict[str, str]) -> None:
             known[question.path] = question.read(given[question.path])
     missing = [
         HouseFileError(
-            q.path, None, "is needed", q.spec.allowed(), f'Say it with --set "{q.path}=..."'
+            q.path, None, "is needed", q.spec.said(), f'Say it with --set "{q.path}=..."'
         )
         for q in questions()
         if q.path not in known and is_asked(q, known)
     ]
     if missing:
         raise HouseProblemsError(missing)
-
-
-def _ask(given: dict[str, str]) -> str:
-    """Ask what is not given; return the file of all answers."""
-    heading("Your sugarhouse, in some twenty questions")
-    say("Write quantities as you say them: 400 gal, 1500 L, 2 cords. Enter takes what")
-    say("stands in [brackets]. Ctrl-C stops, and nothing is written.")
-    answers: dict[str, Any] = {}
-    for question in questions():
-        if question.path in given:
-            answers[question.path] = question.read(given[question.path])
-        elif is_asked(question, answers):
-            answers[question.path] = _answer(question, answers)
-    others = {path: text for path, text in given.items() if path not in answers}
-    while True:
-        try:
-            return house_toml({**others, **answers})
-        except InputError as error:
-            wrong = _questions_of(error)
-            if not wrong:
-                raise
-            say("", *str(error).splitlines())
-            for question in wrong:
-                answers[question.path] = _answer(question, answers)
-
-
-def _questions_of(error: InputError) -> list[Question]:
-    """Return the questions whose answers contradict each other, so that they can be asked again."""
-    problems = error.problems if isinstance(error, HouseProblemsError) else (error,)
-    fields = {problem.field for problem in problems}
-    return [question for question in questions() if question.path in fields]
-
-
-def _answer(question: Question, answers: dict[str, Any]) -> Any:
-    """Ask until the answer can be used."""
-    system = str(answers.get("site.units", "us"))
-    default = None if question.default is None else question.spec.shown(question.default, system)
-    say("", question.ask)
-    if question.spec.help:
-        say(wrapped(question.spec.help, "  "))
-    while True:
-        typed = _typed("> " if default is None else f"[{_said(default)}] > ")
-        if not typed and default is not None:
-            return default
-        try:
-            if not typed:
-                raise InputError(
-                    "answer", None, "this one is needed", question.spec.allowed(system)
-                )
-            return question.read(typed)
-        except InputError as error:
-            told = f"{error.problem}; allowed: {error.allowed}" if error.allowed else error.problem
-            say(wrapped(f"{told}. {error.fix}".rstrip(), "  ? "))
-
-
-def _typed(prompt: str) -> str:
-    """Return a typed line; leave quietly, with nothing written, when the person does."""
-    try:
-        return input(prompt).strip()
-    except EOFError:
-        print(f"\nThe answers ended too early: no {HOUSE_FILE} was written.", file=sys.stderr)
-        raise typer.Exit(2) from None
-    except KeyboardInterrupt:
-        print(f"\nStopped: no {HOUSE_FILE} was written.", file=sys.stderr)
-        raise typer.Exit(130) from None
-    except UnicodeDecodeError:
-        return "\N{REPLACEMENT CHARACTER}"
-
-
-def _said(raw: Any) -> str:
-    """Return a default as a person would type it."""
-    if isinstance(raw, bool):
-        return "yes" if raw else "no"
-    return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)
 
 
 def _write(path: Path, text: str) -> None:

@@ -10,12 +10,16 @@ import dataclasses
 import datetime
 import json
 import os
+import re
 import sys
 import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 WIDTH = 80
+
+_QUOTED = re.compile(r"\"[^\"]*\"|`[^`]*`")
+_NO_BREAK = "\ue000"  # of the letters that no text uses: stands for a space at which no line ends
 
 
 def say(*lines: str) -> None:
@@ -50,6 +54,16 @@ def wrapped(text: str, first: str = "", rest: str | None = None) -> str:
         break_on_hyphens=False,
         break_long_words=False,
     )
+
+
+def told(text: str) -> str:
+    """Return a message of one or more lines, each broken at 80 columns and hung in below its start.
+
+    What stands in quotes is never broken, so that a path or a command can be copied.
+    """
+    whole = _QUOTED.sub(lambda found: found[0].replace(" ", _NO_BREAK), text)
+    lines = [wrapped(line, rest="  ") for line in whole.splitlines()]
+    return "\n".join(lines).replace(_NO_BREAK, " ")
 
 
 def columns(rows: Iterable[Sequence[str]], left: int = 1, gap: int = 2) -> list[str]:

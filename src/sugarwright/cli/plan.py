@@ -11,11 +11,11 @@ import typer
 
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
+from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
-from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
@@ -33,8 +33,9 @@ def plan(
         str | None,
         typer.Option(
             metavar="TIME",
-            help='Local time at which the plan begins: "2026-03-19 05:10". Left out: when the '
-            "forecast was issued, if the file says so; else this very moment.",
+            help='Local time at which the plan begins: "2026-03-19 05:10", or "05:10" of the day '
+            "of the forecast. Left out: when the forecast was issued, if the file says so; else "
+            "this very moment.",
         ),
     ] = None,
     hours: Annotated[
@@ -103,12 +104,5 @@ def now_s(house: House, weather: HourlyWeather, text: str | None) -> int:
                 f"planning from the forecast's own time, {issued:%Y-%m-%d %H:%M}; --now changes it"
             )
         return weather.issued_s
-    try:
-        moment = datetime.fromisoformat(text.strip())
-        if moment.tzinfo is None:
-            moment = moment.replace(tzinfo=ZoneInfo(house.site.timezone))
-        return int(moment.timestamp())
-    except (ValueError, OverflowError):
-        raise InputError(
-            "--now", text, "is no time", "year-month-day hour:minute, as in 2026-03-19 05:10"
-        ) from None
+    today_s = datetime.now().timestamp() if weather.issued_s is None else weather.issued_s
+    return read_moment_s("--now", text, house.site.timezone, today_s)

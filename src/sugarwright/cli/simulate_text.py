@@ -22,6 +22,7 @@ from sugarwright.units import (
 )
 
 HOURS = "h"
+MEMBRANE_COLUMN = 4  # of a day's row
 WORTH_NAMES = {
     "hours": "hours of people",
     "washes": "washes, done and due",
@@ -45,7 +46,10 @@ def show_summary(found: SeasonSummary) -> None:
     for text in found.notes:
         say(wrapped(text, "  ! "))
     say("")
-    say(*columns([_titles(found.units), *(_day(day, found.units, zone) for day in found.days)]))
+    rows = [_titles(found.units), *(_day(day, found.units, zone) for day in found.days)]
+    if found.total.membrane_s == 0.0:  # it never ran, or there is none
+        rows = [row[:MEMBRANE_COLUMN] + row[MEMBRANE_COLUMN + 1 :] for row in rows]
+    say(*columns(rows))
     say("")
     heading("In all")
     say(*(f"  {line}" for line in columns(_totals(found), left=2)))
@@ -121,14 +125,23 @@ def _totals(found: SeasonSummary) -> list[list[str]]:
         ["syrup", show(total.syrup_m3, VOLUME, system, unit=_volume_unit(system), digits=1), ""],
         ["spilled", _volume(total.spilled_m3, system), ""],
         ["dumped as spoiled", _volume(total.dumped_m3, system), ""],
-        ["membrane", show(total.membrane_s, DURATION, unit=HOURS, digits=1), ""],
-        ["permeate", _volume(total.permeate_m3, system), ""],
+        *_membrane(total, system),
         ["at the fire", show(total.fire_s, DURATION, unit=HOURS, digits=1), _fires(total)],
         ["your hours, all", show(total.work_s, DURATION, unit=HOURS, digits=1), ""],
         ["wood", show(total.wood_m3, WOOD, system), ""],
         ["electricity", show(total.energy_j, ENERGY, unit="kWh", digits=0), ""],
     ]
     return lines
+
+
+def _membrane(total: Sums, system: str) -> list[list[str]]:
+    """What the membrane did; nothing where it never ran, or where there is none."""
+    if total.membrane_s == 0.0:
+        return []
+    return [
+        ["membrane", show(total.membrane_s, DURATION, unit=HOURS, digits=1), ""],
+        ["permeate", _volume(total.permeate_m3, system), ""],
+    ]
 
 
 def _brix(total: Sums) -> str:
@@ -181,6 +194,7 @@ def _worth(found: SeasonSummary) -> list[list[str]]:
     lines = [
         [WORTH_NAMES.get(name, name), show(money, MONEY, currency=found.currency, digits=0)]
         for name, money in found.worth_money.items()
+        if name != "washes" or money != 0.0 or found.total.membrane_s > 0.0
     ]
     net = show(found.net_money, MONEY, currency=found.currency, digits=0)
     return [*lines, ["net", net]]

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
-from sugarwright.plant.house import Chore, Gathering, House, Keeping, Membrane, Pan, Tank
+from sugarwright.plant.house import Chore, Gathering, House, Keeping, Membrane, Pan, Site, Tank
 from sugarwright.plant.house_site import Normals
 from sugarwright.plant.tanks import capacity_m3, usable_m3
 
@@ -140,6 +142,36 @@ def warning_comes_before_spoiling(keeping: Keeping) -> Iterator[Fault]:
         yield Fault(("warn_log",), "is more than spoiled_log")
 
 
+def place_and_clock_agree(site: Site) -> Iterator[Fault]:
+    """The sun is near the south at noon of the zone's clock; a lost minus is the usual reason.
+
+    Zones that are no place (UTC, Etc/GMT+5) are let alone: they are chosen on purpose.
+    """
+    area, place, _ = site.timezone.partition("/")
+    if not place or area == "Etc":
+        return
+    zone_deg = 15.0 * standard_offset_h(site.timezone)
+    if _apart_deg(site.longitude_deg, zone_deg) <= MOST_APART_DEG:
+        return
+    east, west = f"{abs(site.longitude_deg):.6g} east", f"{abs(site.longitude_deg):.6g} west"
+    here, there = (west, east) if site.longitude_deg < 0.0 else (east, west)
+    fix = "Correct longitude (west is negative) or timezone."
+    if _apart_deg(-site.longitude_deg, zone_deg) <= MOST_APART_DEG:
+        fix = f"Did you mean {-site.longitude_deg:.6g}, {there}?"
+    yield Fault(("longitude",), f"is {here}, far from where clocks show {site.timezone}", fix)
+
+
+def standard_offset_h(timezone: str) -> float:
+    """Return how many hours a zone's standard time is ahead of UTC (the lesser of two seasons)."""
+    zone = ZoneInfo(timezone)
+    seasons = (datetime(2026, 1, 1, tzinfo=zone), datetime(2026, 7, 1, tzinfo=zone))
+    return min((each.utcoffset() or timedelta()).total_seconds() for each in seasons) / 3600.0
+
+
+def _apart_deg(one_deg: float, other_deg: float) -> float:
+    return abs((one_deg - other_deg + 180.0) % 360.0 - 180.0)
+
+
 def names_differ(house: House) -> Iterator[Fault]:
     """Plans and logs speak of gatherings, people and chores by name."""
     lists: dict[str, tuple[Any, ...]] = {
@@ -209,8 +241,12 @@ def feed_tank(house: House) -> Tank:
     return house.stock_tank or house.sap_tank
 
 
+MOST_APART_DEG = 45.0
+"""Three hours: clocks of no place that people live in are further from their sun (from memory)."""
+
 _CHECKS: dict[type, tuple[Callable[[Any], Iterator[Fault]], ...]] = {
     Normals: (lows_lie_below_highs,),
+    Site: (place_and_clock_agree,),
     Tank: (tank_has_the_lengths_of_its_shape, depth_table_rises, dead_volume_is_inside),
     Gathering: (gathering_has_what_its_way_needs, gathering_starts_before_its_tank_is_full),
     Membrane: (membrane_ranges_agree,),

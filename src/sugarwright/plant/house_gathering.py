@@ -108,7 +108,20 @@ class Gathering:
         WAYS,
         default="gravity",
         help="How the sap reaches the sugarhouse.",
-        ask="Does the sap come by gravity, by pump, or do you fetch it in trips?",
+        ask="How does sap come in: by gravity, by pump, or do you carry it in trips (buckets)?",
+        alike={
+            "buckets": "trips",
+            "bucket": "trips",
+            "pails": "trips",
+            "bags": "trips",
+            "carry": "trips",
+            "tractor": "trips",
+            "trip": "trips",
+            "tubing": "gravity",
+            "lines": "gravity",
+            "slope": "gravity",
+            "pumped": "pump",
+        },
     )
     vacuum_pa: float = quantity(
         PRESSURE,
@@ -123,7 +136,7 @@ class Gathering:
         default=None,
         title="The gathering tank",
         help="Its own tank, for pump and trips.",
-        ask="Volume of the gathering tank?",
+        ask="Volume of the tank, or of all pails, in which sap is gathered out there?",
     )
     pump: Pump | None = table_of(Pump, default=None, help='For way = "pump".')
     trips: Trips | None = table_of(Trips, default=None, help='For way = "trips".')

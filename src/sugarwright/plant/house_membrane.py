@@ -54,9 +54,10 @@ class Membrane:
         default="82 ft2",
         least="1 ft2",
         greatest="500 ft2",
-        help="Membrane area of one element: about 82 ft2 for 4 x 40 inch, 28 ft2 for 2.5 x 40.",
+        help="Membrane area of one element: 82 ft2 (7.6 m2) for 4 x 40 inch, 28 ft2 (2.6 m2) for "
+        "2.5 x 40.",
         source="public model files of a 4-inch element (7.4 to 7.9 m2); 2.5-inch from memory",
-        ask="Membrane area of one element (82 ft2 for 4 x 40 inch, 28 ft2 for 2.5 x 40)?",
+        ask="Membrane area of one element?",
     )
     element_length_m: float = quantity(
         LENGTH,

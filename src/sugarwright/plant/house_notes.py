@@ -15,8 +15,14 @@ from sugarwright.units import (
     ENERGY_PER_WOOD,
     FLOW,
     LENGTH,
+    PRICE_PER_ENERGY,
+    PRICE_PER_TIME,
+    PRICE_PER_VOLUME,
+    PRICE_PER_WOOD,
     VOLUME,
     WOOD,
+    Kind,
+    format_clock,
     parse,
     show,
 )
@@ -70,6 +76,7 @@ def _sentences(house: House) -> Iterator[str]:
     system = house.site.units
     taps = sum(gathering.taps for gathering in house.gathering)
     yield f"{house.site.name}: {taps:,} taps, tapped {house.trees.tapped}."
+    yield _place(house)
     for gathering in house.gathering:
         yield _gathering(gathering, system)
     yield _tank("sap tank", house.sap_tank, system)
@@ -86,7 +93,45 @@ def _sentences(house: House) -> Iterator[str]:
     )
     yield _wood(house, system)
     for person in house.people:
-        yield f"{person.name}: {show(attendance_s_week(person), DURATION, unit='h')} a week."
+        yield _person(person, house)
+    yield _prices(house)
+    yield _alone(house.membrane)
+
+
+def _place(house: House) -> str:
+    site = house.site
+    north = f"{abs(site.latitude_deg):.2f} {'S' if site.latitude_deg < 0 else 'N'}"
+    east = f"{abs(site.longitude_deg):.2f} {'W' if site.longitude_deg < 0 else 'E'}"
+    height = show(site.elevation_m, LENGTH, unit="m" if site.units == "metric" else "ft", digits=0)
+    return f"place: {north}, {east}, {height} above the sea; clocks of {site.timezone}."
+
+
+def _person(person: Person, house: House) -> str:
+    hours = show(attendance_s_week(person), DURATION, unit="h")
+    worth = _price(person.hour_money_s, PRICE_PER_TIME, house)
+    week, end = (_spans(each) for each in (person.weekdays, person.weekends))
+    return f"{person.name}: weekdays {week}, weekends {end}, {hours} a week, at {worth}."
+
+
+def _spans(spans: tuple[tuple[int, int], ...]) -> str:
+    return " and ".join(f"{format_clock(a)}-{format_clock(b)}" for a, b in spans) or "never"
+
+
+def _prices(house: House) -> str:
+    prices, power = house.prices, house.electricity.price_money_j
+    syrup = _price(prices.syrup_money_m3, PRICE_PER_VOLUME, house)
+    wood = _price(prices.wood_money_wood_m3, PRICE_PER_WOOD, house)
+    return f"prices: syrup {syrup}, wood {wood}, power {_price(power, PRICE_PER_ENERGY, house)}."
+
+
+def _price(value: float, kind: Kind, house: House) -> str:
+    return show(value, kind, house.site.units, currency=house.site.currency)
+
+
+def _alone(membrane: Membrane | None) -> str:
+    """What may run while nobody is there; what the pan may is no question."""
+    machine = "the membrane" if membrane and may_run_alone(membrane) else "nothing"
+    return f"unattended: {machine} may run with nobody there; a lit pan never may."
 
 
 def _per_hour(flow_m3_s: float, system: str) -> str:

@@ -34,7 +34,7 @@ class Pan:
         greatest="2000 gal/h",
         help="Water boiled off in an hour at full fire: sap boiled on a steady day, per hour, is "
         "nearly it. The most telling number in this file.",
-        ask="How much does your pan boil off in an hour at full fire (25 gal/h)?",
+        ask="How much does your pan boil off in an hour at full fire (25 gal/h, 95 L/h)?",
     )
     floor_area_m2: float = quantity(
         AREA,

@@ -52,6 +52,13 @@ class Site:
     name: str = text(
         help="What the house is called on plans and sheets.", ask="What is your sugarhouse called?"
     )
+    units: str = choice(
+        ("us", "metric"),
+        default="us",
+        help="Units to show. You may write any unit anywhere, whatever stands here.",
+        ask="Show US or metric units?",
+        alike={"si": "metric", "m": "metric", "litres": "metric", "imperial": "us", "usa": "us"},
+    )
     latitude_deg: float = quantity(
         ANGLE,
         least="-90 deg",
@@ -71,17 +78,13 @@ class Site:
         default="1000 ft",
         least="-1000 ft",
         greatest="10000 ft",
-        help="Height above the sea. Sap boils 1.8 F cooler for each 1,000 ft.",
+        help="Height above the sea, from a map. Sap boils 1.8 F (1 C) cooler for each 1,000 ft "
+        "(300 m), and syrup is drawn by its boiling point.",
         source="ICAO standard atmosphere and IAPWS-95 (computed)",
+        ask="Elevation, the height of your sugarhouse above the sea?",
     )
     timezone: str = zone(
         help="Name in the IANA time zone database.", ask="Time zone (America/New_York)?"
-    )
-    units: str = choice(
-        ("us", "metric"),
-        default="us",
-        help="Units to show. You may write any unit anywhere in this file, whatever stands here.",
-        ask="Show US or metric units?",
     )
     currency: str = text(
         default="$", longest=8, help='Sign printed before money. In this file money is written "$".'
@@ -110,7 +113,7 @@ class Trees:
         help="Your sap per tap against an ordinary bush on the same weather: 1.2 is a fifth more.",
     )
     tapped: datetime.date = day(
-        help="Date of tapping, year-month-day without quotes. Old holes run less.",
+        help="Date of tapping, year-month-day. Old holes run less.",
         ask="When did you tap, or when will you (2027-02-27)?",
     )
 

@@ -36,10 +36,21 @@ class Question:
         """The raw default, or None when there is none."""
         return None if self.spec.default is REQUIRED else self.spec.default
 
-    def read(self, typed: str) -> Any:
-        """Return the raw value of a typed answer; raise an InputError when it cannot be one."""
+    def read(self, typed: str, system: str = "us") -> Any:
+        """Return the raw value of a typed answer; raise an InputError when it cannot be one.
+
+        What the error allows is in the person's units (``system``), and as one types it here.
+        """
         raw = self.spec.typed(typed)
-        self.spec.read(raw, self.path)
+        try:
+            self.spec.read(raw, self.path, system)
+        except InputError as error:
+            fix = "" if "quotes" in error.fix else error.fix  # only the file needs quotes
+            if isinstance(self.spec, Quantity):
+                usual = self.default or self.spec.kind.example
+                fix = fix.replace(self.spec.kind.example, self.spec.shown(usual, system))
+            said = self.spec.said(system) if error.allowed else ""
+            raise InputError(self.path, typed, error.problem, said, fix) from None
         return raw
 
 

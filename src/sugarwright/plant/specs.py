@@ -112,6 +112,10 @@ class Spec:
         """What may stand here, in the person's units."""
         raise NotImplementedError
 
+    def said(self, system: str = "us") -> str:
+        """What may be typed at a question, where no quotes or brackets are needed."""
+        return self.allowed(system)
+
     def typed(self, text: str) -> Any:
         """Return the raw value meant by an answer typed at a question."""
         return text.strip()

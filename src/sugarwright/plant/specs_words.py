@@ -8,7 +8,8 @@ import datetime
 import difflib
 import functools
 import zoneinfo
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from sugarwright.plant.specs import Spec, nearest, refuse
@@ -47,6 +48,8 @@ class Choice(Spec):
     """One of a few words."""
 
     options: tuple[str, ...]
+    alike: Mapping[str, str] = field(default_factory=dict)
+    """What a person may type instead -> the option meant."""
 
     @property
     def sort(self) -> str:
@@ -62,7 +65,11 @@ class Choice(Spec):
         return ", ".join(f'"{option}"' for option in self.options)
 
     def typed(self, text: str) -> Any:
-        return text.strip().lower()
+        word = text.strip().lower().removeprefix("by ")
+        return self.alike.get(word, word)
+
+    def said(self, system: str = "us") -> str:
+        return " or ".join(self.options)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +111,9 @@ class YesNo(Spec):
     def allowed(self, system: str = "us") -> str:
         return "true or false, without quotes"
 
+    def said(self, system: str = "us") -> str:
+        return "yes or no"
+
     def typed(self, text: str) -> Any:
         words = {"y": True, "yes": True, "true": True, "n": False, "no": False, "false": False}
         return words.get(text.strip().lower(), text.strip())
@@ -126,6 +136,9 @@ class Day(Spec):
 
     def allowed(self, system: str = "us") -> str:
         return "1990-01-01 to 2100-12-31, without quotes"
+
+    def said(self, system: str = "us") -> str:
+        return "year-month-day, as in 2027-02-27"
 
     def typed(self, text: str) -> Any:
         try:
@@ -179,5 +192,10 @@ class Spans(Spec):
     def allowed(self, system: str = "us") -> str:
         return '["06:00-08:00", "17:00-21:30"], from early to late, or []'
 
+    def said(self, system: str = "us") -> str:
+        return "06:00-08:00, 17:00-21:30, from early to late, or none"
+
     def typed(self, text: str) -> Any:
+        if text.strip().lower() in ("none", "no", "[]"):
+            return []
         return [item.strip() for item in text.split(",") if item.strip()]
