@@ -158,3 +158,15 @@ class TestSimulate:
     def test_what_to_know_is_said(self, folder: Path) -> None:
         ran = run("simulate", folder, "--from", "2027-03-02", "--to", "2027-03-02")
         assert "less than two weeks" in " ".join(ran.out.split())
+
+    def test_a_house_without_a_membrane_reads_nothing_of_one(
+        self, folder: Path, tmp_path: Path
+    ) -> None:
+        house = make_house(tmp_path / "h", membrane="no")
+        words = ["--weather", folder / "weather.csv", "--from", "2027-03-12", "--to", "2027-03-13"]
+        without = run("simulate", house, *words)
+        assert without.code == 0, without
+        within = run("simulate", folder, *words, "--sap", "300 gal")
+        for name in ("membrane", "permeate", "washes"):
+            assert name not in without.out
+            assert name in within.out

@@ -41,10 +41,9 @@ def ask(given: dict[str, str], offered: dict[str, Any]) -> str:
             wrong = _questions_of(error)
             if not wrong:
                 raise
-            say(
-                "",
-                *(wrapped(f"{each.field} {each.problem}. {each.fix}") for each in _problems(error)),
-            )
+            say("")
+            for each in _problems(error):
+                say(wrapped(f"{each.field} {each.problem}. {each.fix}", rest="  "))
             for question in wrong:  # whose answers contradict each other: they are asked again
                 answers.pop(question.path, None)
 
