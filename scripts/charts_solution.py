@@ -6,7 +6,11 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from sugarwright.physics.activity import freezing_point_c, osmotic_pressure_pa
+from sugarwright.physics.activity import (
+    freezing_point_c,
+    osmotic_pressure_pa,
+    thermodynamic_factor,
+)
 from sugarwright.physics.boiling import boiling_point_rise_k
 from sugarwright.physics.hydrometer import GLASS_EXPANSION_PER_K, hydrometer_reading_brix
 from sugarwright.physics.optics import refractive_index, refractometer_correction_brix
@@ -194,16 +198,43 @@ def viscosity(table: Table) -> str:
 
 
 def diffusion(table: Table) -> str:
-    """Draw diffusion at no strength."""
+    """Draw diffusion at no strength and in concentrate."""
     points = list(table("test_transport", "DIFFUSION").items())
-    model = curve(partial(diffusivity_m2_s, 0.0), -5, 60, 1e-9)
+    cold = [(1.0, 0.242), (25.0, 0.5226)]
     series = [
-        Series("model, no strength", model, "line", 0),
-        Series("model, 10 Brix", curve(partial(diffusivity_m2_s, 10.0), -5, 60, 1e-9), "dash", 0),
-        Series("Ribeiro et al. (2006)", points, "point", 1),
+        Series(
+            f"model, {brix:g} Brix", curve(partial(diffusivity_m2_s, brix), -5, 110, 1e-9), look, 0
+        )
+        for brix, look in ((0.0, "line"), (20.0, "dash"))
     ]
-    y = Axis("diffusion coefficient, 1e-9 m²/s", 0, 1.2)
-    return draw("Diffusion of sucrose in water", Axis(CELSIUS, -5, 60), y, series)
+    series += [
+        Series("Ribeiro et al. (2006), no strength", points, "point", 1),
+        Series("Gosting & Morris (1949, from memory)", cold, "open", 2),
+    ]
+    y = Axis("diffusion coefficient, 1e-9 m²/s", 0, 2.4)
+    return draw("Diffusion of sucrose in water", Axis(CELSIUS, -5, 110), y, series)
+
+
+def diffusion_strong(table: Table) -> str:
+    """Draw diffusion over strength at 25 °C, between its two bounds."""
+
+    def measured(brix: float) -> float:
+        return 0.5226 * (1.0 - 1.48e-4 * brix * density_kg_m3(brix, 25.0) / 10.0)
+
+    def stokes_einstein(brix: float) -> float:
+        thick = viscosity_pa_s(brix, 25.0) / viscosity_pa_s(0.0, 25.0)
+        return 0.5226 / thick * thermodynamic_factor(brix, 25.0)
+
+    series = [
+        Series("model", curve(lambda b: diffusivity_m2_s(b, 25.0), 0, 70, 1e-9), "line", 0),
+        Series("Stokes-Einstein in full", curve(stokes_einstein, 0, 70), "dash", 4),
+        Series("Gosting & Morris (1949, from memory)",
+               [(b, measured(b)) for b in (0.0, 1.0, 2.0, 4.0, 5.9)], "open", 2),
+    ]  # fmt: skip
+    y = Axis("diffusion coefficient, 1e-9 m²/s", 0.001, 1.0, logarithmic=True)
+    return draw(
+        "Diffusion by strength at 25 °C: measured to 6 Brix", Axis(BRIX, 0, 70), y, series, "sw"
+    )
 
 
 CHARTS: dict[str, Callable[[Table], str]] = {
@@ -218,4 +249,5 @@ CHARTS: dict[str, Callable[[Table], str]] = {
     "refractive-index": index,
     "viscosity": viscosity,
     "diffusion": diffusion,
+    "diffusion-strong": diffusion_strong,
 }

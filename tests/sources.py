@@ -41,6 +41,9 @@ NBS_CUBIC = source("National Bureau of Standards table of sucrose", "cubic for 0
 CRITICAL_TABLES = source("International Critical Tables, vol. 5 (1929)", "p. 23, viscosity")
 SPS4 = source("ICUMSA SPS-4, coded apart from this program", "density by °C", "second")
 DIFFUSION = source("Ribeiro et al., J. Chem. Eng. Data 51 (2006) 1836", "table 5 and its slope")
+GOSTING_MORRIS = source(
+    "Gosting & Morris, J. Am. Chem. Soc. 71 (1949) 1998", "sucrose at 25 and 1 °C", "memory"
+)
 PARTIAL_HEAT = source("Gucker & Ayres (1937)", "partial molar heat capacity", "memory")
 _OIV = "OIV Compendium of International Methods of Analysis, MA-AS2-02"
 OIV_INDEX = source(_OIV, "table II, refractive index")

@@ -6,7 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sugarwright.physics.activity import freezing_point_c, osmotic_pressure_pa, water_activity
+from sugarwright.physics.activity import (
+    freezing_point_c,
+    osmotic_pressure_pa,
+    thermodynamic_factor,
+    water_activity,
+)
 from sugarwright.physics.air import standard_pressure_pa, station_pressure_pa
 from sugarwright.physics.boiling import (
     boiling_point_c,
@@ -91,10 +96,30 @@ def test_warmer_is_thinner(brix, temperature_c):
 
 
 @some
-@given(st.floats(0.0, 45.0), st.floats(-5.0, 59.0))
+@given(st.floats(0.0, 70.0), st.floats(-5.0, 109.0))
 def test_sugar_diffuses_faster_when_warmer(brix, temperature_c):
     slow = diffusivity_m2_s(brix, temperature_c)
     assert 0.0 < slow < diffusivity_m2_s(brix, temperature_c + 1.0)
+
+
+@some
+@given(st.floats(0.0, 69.0), temperatures)
+def test_sugar_diffuses_slower_among_more_sugar(brix, temperature_c):
+    slow = diffusivity_m2_s(brix + STEP_BRIX, temperature_c)
+    assert 0.0 < slow < diffusivity_m2_s(brix, temperature_c)
+
+
+@some
+@given(st.floats(0.1, 84.0), temperatures)
+def test_thermodynamic_factor_is_the_slope_of_water_activity(brix, temperature_c):
+    # Gibbs & Duhem: d(molality x osmotic coefficient) / d(molality), here by a small step
+    def molality(b):
+        return b / (100.0 - b) / 0.3422965
+
+    steps = (brix - 1e-4, brix + 1e-4)
+    driven = [-math.log(water_activity(b, temperature_c)) / 0.01801528 for b in steps]
+    slope = (driven[1] - driven[0]) / (molality(steps[1]) - molality(steps[0]))
+    assert thermodynamic_factor(brix, temperature_c) == pytest.approx(slope, rel=1e-5)
 
 
 @given(temperatures)

@@ -4,6 +4,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 
 import sources
+from sugarwright.errors import RangeError
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.transport import (
     diffusivity_m2_s,
@@ -76,6 +77,29 @@ def test_diffusion_at_no_strength(temperature_c, expected):
     assert diffusivity_m2_s(0.0, temperature_c) * 1e9 == pytest.approx(expected, rel=tolerance)
 
 
+@sources.GOSTING_MORRIS
+@pytest.mark.parametrize("grams", [1.0, 3.0, 6.0])
+def test_diffusion_by_strength_as_measured(grams):
+    # D = 0.5226e-9 (1 - 0.0148 g) at 25 °C, g in g/100 mL, measured to some 6
+    brix = 1000.0 * grams / density_kg_m3(grams, 25.0)
+    expected = 0.5226e-9 * (1.0 - 0.0148 * grams)
+    assert diffusivity_m2_s(brix, 25.0) == pytest.approx(expected, rel=0.005)
+
+
+@pytest.mark.parametrize("brix", [8.0, 15.1, 20.0, 30.0])
+def test_diffusion_goes_on_as_it_was_measured(brix):
+    # beyond 15 Brix by viscosity and activity: at 25 °C as the measured line, prolonged; it would
+    # be nothing at 54 Brix, so it cannot hold much further
+    straight = 0.5226e-9 * (1.0 - 1.48e-5 * brix * density_kg_m3(brix, 25.0))
+    assert diffusivity_m2_s(brix, 25.0) == pytest.approx(straight, rel=0.01)
+
+
+@sources.GOSTING_MORRIS
+def test_diffusion_near_freezing():
+    # 0.242e-9 m²/s at 1 °C and no strength; Stokes-Einstein is 2 % high there
+    assert diffusivity_m2_s(0.0, 1.0) == pytest.approx(0.242e-9, rel=0.03)
+
+
 @sources.DIFFUSION
 def test_diffusion_in_concentrate():
     # the same paper: D = D0 (1 - 0.39 c) at 25 °C to 0.1 mol/L, which is 3.4 % by mass
@@ -85,14 +109,21 @@ def test_diffusion_in_concentrate():
     assert diffusivity_m2_s(3.36, 25.0) == pytest.approx(expected, rel=0.02)
 
 
-@pytest.mark.parametrize("brix", [5.0, 10.0, 20.0, 30.0])
-def test_diffusion_falls_with_viscosity(brix):
-    # Price et al., Phys. Chem. Chem. Phys. 18 (2016): Stokes-Einstein holds for sucrose, D mu is
-    # constant for the tracer; the mutual coefficient exceeds it by the activity's growth (some
-    # 10 % per 10 Brix), so a wide band around the product
-    product = diffusivity_m2_s(brix, 25.0) * viscosity_pa_s(brix, 25.0)
-    water = diffusivity_m2_s(0.0, 25.0) * viscosity_pa_s(0.0, 25.0)
-    assert 1.0 < product / water < 1.0 + 0.025 * brix
+@pytest.mark.parametrize("temperature_c", [0.0, 25.0, 60.0, 104.0])
+@pytest.mark.parametrize("brix", [5.0, 10.0, 30.0, 60.0, 70.0])
+def test_diffusion_lies_between_stokes_einstein_and_none(brix, temperature_c):
+    # Price, Mattsson & Murray, Phys. Chem. Chem. Phys. 18 (2016): Stokes-Einstein works well for
+    # sucrose to 90 %. It bounds the mutual coefficient from below (which the activity's growth
+    # helps on), and a factor of ten above it is "well" over the decades that paper spans
+    product = diffusivity_m2_s(brix, temperature_c) * viscosity_pa_s(brix, temperature_c)
+    water = diffusivity_m2_s(0.0, temperature_c) * viscosity_pa_s(0.0, temperature_c)
+    assert 1.0 < product / water < 10.0
+
+
+@pytest.mark.parametrize(("brix", "temperature_c"), [(70.1, 20.0), (2.0, -5.1), (2.0, 110.1)])
+def test_diffusion_ends_where_its_range_does(brix, temperature_c):
+    with pytest.raises(RangeError):
+        diffusivity_m2_s(brix, temperature_c)
 
 
 @sources.COOLPROP_HEAT

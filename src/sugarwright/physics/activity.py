@@ -56,6 +56,40 @@ def water_activity(brix: float, temperature_c: float) -> float:
     return (1.0 - x) * math.exp(scale * x * x * (1.0 + x * (_SHAPE_A + x * _SHAPE_B)))
 
 
+@valid(brix=(0.0, 85.0), temperature_c=(-15.0, 150.0))
+def thermodynamic_factor(brix: float, temperature_c: float) -> float:
+    """Compute how much harder sugar is driven down a gradient than an ideal solution's would be.
+
+    Parameters
+    ----------
+    brix : strength [mass percent], 0 to 85
+    temperature_c : temperature [°C], -15 to 150
+
+    Returns
+    -------
+    Slope of the logarithm of the sugar's activity over that of its molality; 1 at no strength.
+
+    Raises
+    ------
+    RangeError : a value outside its range
+
+    Notes
+    -----
+    The law of :func:`water_activity`, differentiated; by Gibbs & Duhem the slope is that of the
+    osmotic coefficient times molality.
+
+    Examples
+    --------
+    >>> round(thermodynamic_factor(10.0, 25.0), 3)
+    1.075
+    """
+    sucrose = brix / SUCROSE_KG_MOL
+    x = sucrose / (sucrose + (100.0 - brix) / WATER_KG_MOL)
+    scale = _ENERGY_J_MOL / (GAS_CONSTANT_J_MOL_K * (temperature_c + ZERO_CELSIUS_K))
+    bent = x * (2.0 + x * (3.0 * _SHAPE_A + 4.0 * x * _SHAPE_B))
+    return (1.0 - x) * (1.0 - (1.0 - x) * scale * bent)
+
+
 @valid(brix=(0.0, 85.0), temperature_c=(-5.0, 110.0))
 def osmotic_pressure_pa(brix: float, temperature_c: float) -> float:
     """Compute the osmotic pressure that a membrane has to overcome.
