@@ -230,7 +230,7 @@ class TestImport:
         assert document["new_forecasts"] == 1
 
     def test_json_of_elsewhere_is_refused(self, tmp_path: Path) -> None:
-        far = make_house(tmp_path / "far", site__latitude="61.0", site__longitude="10.0")
+        far = make_house(tmp_path / "far", site__latitude="36.0", site__longitude="-80.0")
         saved = tmp_path / "saved.json"
         saved.write_text(json.dumps(at.met_norway()))
         assert "km from the house" in refused("weather", "import", saved, far)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -164,6 +165,16 @@ class TestObserved:
         store.keep_observed([hours(ISSUED_S + 9 * HOUR_S, 1)])
         assert "0.6" in (tmp_path / OBSERVED).read_text()
         assert store.observed()[0].humidity_fraction is None
+
+    def test_many_at_once_lose_nothing(self, tmp_path: Path) -> None:
+        def add(day: int) -> int:
+            piece = hours(ISSUED_S + day * 86400, 24)
+            return FolderStore(tmp_path).keep_observed([piece])
+
+        with ThreadPoolExecutor(8) as pool:
+            assert sum(pool.map(add, range(24))) == 24 * 24
+        (whole,) = FolderStore(tmp_path).observed()
+        assert len(whole) == 24 * 24
 
     @pytest.mark.parametrize(
         "line", ["2027-03-09T07:00Z,warm,,,,x", "2027-03-09T07:00,1,,,,x", "2027-03-09T07:00Z,1"]

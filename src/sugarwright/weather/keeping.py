@@ -5,9 +5,14 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
 from sugarwright.errors import WeatherFileError
+
+_PATIENCE_S = 5.0
+_FORGOTTEN_S = 60.0
 
 
 def create_whole(path: Path, text: str) -> bool:
@@ -44,6 +49,39 @@ def replace_whole(path: Path, text: str) -> None:
             beside.unlink(missing_ok=True)
     except OSError as problem:
         raise _unwritten(path, problem) from None
+
+
+@contextlib.contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Read and write a file while nobody else who asks for it here does.
+
+    Raises
+    ------
+    WeatherFileError : if somebody else does not come to an end with it
+    """
+    lock = path.with_name(f".{path.name}.lock")
+    end_s = time.monotonic() + _PATIENCE_S
+    while True:
+        try:
+            lock.mkdir()
+            break
+        except FileExistsError:
+            with contextlib.suppress(OSError):
+                if time.time() - lock.stat().st_mtime > _FORGOTTEN_S:
+                    lock.rmdir()  # left behind by a program that was ended
+                    continue
+            if time.monotonic() > end_s:
+                fix = f"Try again; if nothing else is running, delete {lock.name}"
+                problem = "is being written by another program"
+                raise WeatherFileError("weather", str(path), problem, fix=fix) from None
+            time.sleep(0.02)
+        except OSError as problem:
+            raise _unwritten(path, problem) from None
+    try:
+        yield
+    finally:
+        with contextlib.suppress(OSError):
+            lock.rmdir()
 
 
 def _written_beside(path: Path, text: str) -> Path:

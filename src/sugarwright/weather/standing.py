@@ -25,7 +25,7 @@ from sugarwright.weather.store import WeatherStore
 
 DAY_S = 86400
 LOOKED_BACK_S = 14 * DAY_S  # two weeks with a frost bring the trees up to date
-LOOKED_FOR_S = 60 * DAY_S  # older forecasts may fill holes of the past
+LOOKED_FOR_S = 20 * DAY_S  # old forecasts may fill holes of the past
 MOST_HOLE_H = 6
 MOST_EXTENDED_H = 72
 STALE_H = 24.0
@@ -124,15 +124,17 @@ def stand(store: WeatherStore, now_s: int, until_s: int) -> Footing:
     ------
     WeatherFileError : when nothing kept can carry a plan; says the ways to get a forecast
     """
-    damaged = store.damaged()
     kept = store.between(now_s - LOOKED_FOR_S, now_s + 1)
+    observed = store.observed()
+    damaged = store.damaged()
     if not kept:
-        why = f"there is no forecast ({damaged[0].rstrip('.')})" if damaged else "there is none yet"
+        why = f"there is none of the last {LOOKED_FOR_S // DAY_S} days"
+        why += f" ({damaged[0].rstrip('.')})" if damaged else ""
         raise WeatherFileError("forecast", None, why, fix=_FIX)
     kept.sort(key=lambda each: each.issued_s, reverse=True)
     chosen = best_forecast(kept, now_s, until_s)
     joined = _Joined({}, {})
-    _join(joined, store.observed(), chosen, kept, now_s)
+    _join(joined, observed, chosen, kept, now_s)
     extended_h = _extended(joined, kept, max(chosen.end_s, now_s - HOUR_S), now_s, until_s)
     weather, drawn_h = _around(joined.hours, now_s, until_s, chosen)
     cautions = _cautions(chosen, weather, extended_h, now_s)

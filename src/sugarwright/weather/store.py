@@ -15,7 +15,7 @@ from sugarwright.errors import WeatherFileError
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_json import forecast_of, json_of
 from sugarwright.weather.hours import HourlyWeather, utc_text
-from sugarwright.weather.keeping import create_whole
+from sugarwright.weather.keeping import alone, create_whole
 from sugarwright.weather.observed import merged, read_observed, write_observed
 
 FORECASTS = "forecasts"
@@ -42,7 +42,7 @@ class WeatherStore(Protocol):
         """Return the measured hours: unbroken pieces, oldest first."""
 
     def damaged(self) -> tuple[str, ...]:
-        """Return what is kept but cannot be read, a sentence each."""
+        """Return what was come across so far and cannot be read, a sentence each."""
 
 
 class FolderStore:
@@ -55,6 +55,8 @@ class FolderStore:
     def __init__(self, folder: str | Path) -> None:
         self._folder = Path(folder)
         self._forecasts = self._folder / FORECASTS
+        self._read: dict[Path, Forecast | None] = {}
+        self._problems: dict[Path, tuple[str, ...]] = {}
 
     def keep(self, forecast: Forecast) -> bool:
         """Keep a forecast; tell whether it was new.
@@ -66,7 +68,7 @@ class FolderStore:
         text = json_of(forecast)
         as_kept = forecast_of(text, forecast.source)
         for path in self._twins(forecast):
-            if _readable(path) == as_kept:
+            if path.exists() and self._readable(path) == as_kept:
                 return False
             if create_whole(path, text):
                 return True
@@ -76,14 +78,14 @@ class FolderStore:
     def newest(self, now_s: float) -> Forecast | None:
         """Return the forecast issued last, of those issued by ``now_s``."""
         issued = [path for path in self._files() if path.name[:16] <= _stamp(now_s)]
-        readable = (_readable(path) for path in reversed(issued))
+        readable = (self._readable(path) for path in reversed(issued))
         return next((each for each in readable if each and each.issued_s <= now_s), None)
 
     def between(self, begin_s: float, end_s: float) -> list[Forecast]:
         """Return the forecasts issued from ``begin_s`` to before ``end_s``, oldest first."""
         first, last = _stamp(begin_s), _stamp(end_s)
         inside = [path for path in self._files() if first <= path.name[:16] <= last]
-        readable = [each for path in inside if (each := _readable(path)) is not None]
+        readable = [each for path in inside if (each := self._readable(path)) is not None]
         kept = [each for each in readable if begin_s <= each.issued_s < end_s]
         return sorted(kept, key=lambda each: (each.issued_s, each.fetched_s))
 
@@ -95,22 +97,25 @@ class FolderStore:
         WeatherFileError : if the file kept so far cannot be read whole, or written
         """
         path = self._folder / OBSERVED
-        kept = read_observed(path).rows_or_raise() if path.exists() else {}
-        rows = merged(kept, hours)
-        if len(rows) > len(kept):
-            write_observed(path, rows)
+        with alone(path):
+            kept = read_observed(path).rows_or_raise() if path.exists() else {}
+            rows = merged(kept, hours)
+            if len(rows) > len(kept):
+                write_observed(path, rows)
         return len(rows) - len(kept)
 
     def observed(self) -> tuple[HourlyWeather, ...]:
         """Return the measured hours: unbroken pieces, oldest first."""
         path = self._folder / OBSERVED
-        return read_observed(path).pieces() if path.exists() else ()
+        if not path.exists():
+            return ()
+        found = read_observed(path)
+        self._problems[path] = found.problems
+        return found.pieces()
 
     def damaged(self) -> tuple[str, ...]:
-        """Return what is kept but cannot be read, a sentence each."""
-        path = self._folder / OBSERVED
-        of_forecasts = [problem for each in self._files() if (problem := _problem(each))]
-        return (*of_forecasts, *(read_observed(path).problems if path.exists() else ()))
+        """Return what was come across so far and cannot be read, a sentence each."""
+        return tuple(problem for found in self._problems.values() for problem in found)
 
     def _files(self) -> list[Path]:
         """Return the forecasts' files, in the order of issue."""
@@ -123,6 +128,19 @@ class FolderStore:
                 "forecasts", str(self._forecasts), f"cannot be looked into ({problem.strerror})"
             ) from None
         return [self._forecasts / name for name in sorted(names) if name.endswith(".json")]
+
+    def _readable(self, path: Path) -> Forecast | None:
+        """Return the forecast in a file; None, and the problem noted, when it is damaged."""
+        if path not in self._read:
+            name = f"{path.parent.name}/{path.name}"
+            self._read[path] = None
+            try:
+                self._read[path] = forecast_of(path.read_bytes(), name)
+            except OSError as problem:
+                self._problems[path] = (f"{name}: cannot be read ({problem.strerror}).",)
+            except WeatherFileError as problem:
+                self._problems[path] = (str(problem),)
+        return self._read[path]
 
     def _twins(self, forecast: Forecast) -> Iterator[Path]:
         """Yield the names that a forecast may have: the plain one, then numbered ones."""
@@ -137,25 +155,3 @@ class FolderStore:
 def _stamp(time_s: float) -> str:
     """Return an instant as the names of files hold it: ``2027-03-09T0510Z``."""
     return utc_text(time_s).replace(" ", "T").replace(":", "")
-
-
-def _name(path: Path) -> str:
-    return f"{path.parent.name}/{path.name}"
-
-
-def _readable(path: Path) -> Forecast | None:
-    """Return the forecast in a file; None when there is none, or it is damaged."""
-    try:
-        return forecast_of(path.read_bytes(), _name(path))
-    except (OSError, WeatherFileError):
-        return None
-
-
-def _problem(path: Path) -> str:
-    try:
-        forecast_of(path.read_bytes(), _name(path))
-    except OSError as problem:
-        return f"{_name(path)}: cannot be read ({problem.strerror})."
-    except WeatherFileError as problem:
-        return str(problem)
-    return ""

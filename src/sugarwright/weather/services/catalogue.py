@@ -28,6 +28,7 @@ VARIABLES = {
     "open_meteo_url": "SUGARWRIGHT_OPEN_METEO_URL",
     "model": "SUGARWRIGHT_OPEN_METEO_MODEL",
 }
+_LOOKED_BACK_S = 14 * 86400
 _US = ((24.0, 50.0, -125.5, -66.0), (51.0, 72.0, -180.0, -129.0), (18.0, 23.0, -161.0, -154.0))
 """South, north, west and east of the states; neighbours lie in there, and are told "404"."""
 
@@ -208,5 +209,5 @@ def keep(brought: Brought, name: str, store: WeatherStore) -> list[FetchedForeca
 
 def reaches(store: WeatherStore, now_s: int) -> bool:
     """Tell whether something kept still speaks of the coming day."""
-    newest = store.newest(now_s)
-    return newest is not None and newest.end_s >= now_s + 12 * HOUR_S
+    kept = store.between(now_s - _LOOKED_BACK_S, now_s + 1)
+    return any(each.end_s >= now_s + 12 * HOUR_S for each in kept)
