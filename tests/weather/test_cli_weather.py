@@ -168,6 +168,19 @@ def test_with_the_network_gone_or_lying_everything_stands_on_what_is_kept(
     assert "Stands on: US National Weather Service, issued" in shown.out
 
 
+def test_with_the_network_gone_a_plan_still_comes_and_says_what_it_stands_on(
+    house: Path, web: Loopback, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run("weather", "fetch", house)
+    gone(web, monkeypatch)
+    ran = run("plan", house, "--hours", "12", "--json")
+    assert ran.code == 0
+    assert ran.document["forecast_source"] == "US National Weather Service"
+    assert ran.document["forecast_issued_s"] == at.TOP_OF_HOUR.timestamp() - 3600
+    assert "Stands on: US National Weather Service, issued" in ran.err
+    assert " h old" in ran.err
+
+
 class TestShow:
     def test_days_band_and_standing(self, house: Path, web: Loopback) -> None:
         run("weather", "fetch", house)
