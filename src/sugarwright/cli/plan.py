@@ -87,7 +87,7 @@ def print_plan(
         say(*plan_lines(report))
 
 
-def now_s(house: House, weather: HourlyWeather, text: str | None) -> int:
+def now_s(house: House, weather: HourlyWeather | None, text: str | None) -> int:
     """UTC s at which a plan begins: as typed, else when the forecast was issued, else now.
 
     Raises
@@ -96,7 +96,7 @@ def now_s(house: House, weather: HourlyWeather, text: str | None) -> int:
     """
     if text is None:
         now = int(datetime.now().timestamp())
-        if weather.issued_s is None:
+        if weather is None or weather.issued_s is None:
             return now
         if abs(now - weather.issued_s) > OLD_S:
             issued = datetime.fromtimestamp(weather.issued_s, ZoneInfo(house.site.timezone))
