@@ -29,6 +29,7 @@ class Commands(LazyCommands):
         "check": "sugarwright.cli.check:check",
         "plan": "sugarwright.cli.plan:plan",
         "simulate": "sugarwright.cli.simulate:simulate",
+        "season": "sugarwright.cli.season:season",
         "membrane": "sugarwright.cli.membrane:membrane",
         "weather": "sugarwright.cli.weather:app",
         "finish": "sugarwright.cli.finish:app",

@@ -98,7 +98,7 @@ def season_outlook(bush: Bush, asked: Asked) -> SeasonOutlook:
         count=len(springs.temperature_c),
         seed=asked.seed,
         weather_source=springs.source,
-        issued_s=asked.issued_s if springs.forecast_to_s is not None else None,
+        issued_s=_issued_s(bush, asked),
         forecast_to_s=springs.forecast_to_s,
         known_since_s=springs.known_since_s,
         trees_source=asked.trees_source,
@@ -112,6 +112,14 @@ def season_outlook(bush: Bush, asked: Asked) -> SeasonOutlook:
         warmth=warm_sums(bush, asked.now_s, set_s),
         cautions=CAUTIONS,
     )
+
+
+def _issued_s(bush: Bush, asked: Asked) -> int | None:
+    """Return the forecast's issue; a file read as of an earlier day was no forecast then."""
+    issued_s = asked.issued_s
+    if bush.springs.forecast_to_s is None or issued_s is None or issued_s > asked.now_s:
+        return None
+    return issued_s
 
 
 def _set_taps(bush: Bush, asked: Asked) -> tuple[int | None, list[str]]:
@@ -169,7 +177,7 @@ def _compared(
     springs = bush.springs
     from_january = bush.tapped(springs.first_s)
     totals = np.array([sap.sap_m3[:, -1] for sap in saps])
-    best = totals.argmax(axis=0)
+    drying = np.array([bush.tapped_and_drying(at_s).sap_m3[:, -1] for at_s, _ in candidates])
     found = []
     for place, ((tapped_s, name), sap) in enumerate(zip(candidates, saps, strict=True)):
         hour = springs.hour(tapped_s)
@@ -182,7 +190,9 @@ def _compared(
                 gone_fraction=spread(gone_m3 / np.maximum(gone_m3 + totals[place], 1e-12)),
                 first_run=_first_run(bush, sap),
                 end=_ended(bush, sap),
-                best_fraction=float(np.mean(best == place)),
+                best_fraction=float(np.mean(totals.argmax(axis=0) == place)),
+                drying_sap_m3_per_tap=spread(drying[place] / bush.taps),
+                drying_best_fraction=float(np.mean(drying.argmax(axis=0) == place)),
             )
         )
     return tuple(found)

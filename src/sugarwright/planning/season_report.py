@@ -57,6 +57,8 @@ class TapDay:
     first_run : first day with half a litre a tap
     end : nineteen twentieths have run
     best_fraction : share of the springs in which this day, of those compared, brings most
+    drying_sap_m3_per_tap : as in the amount, if holes also dry by the calendar
+    drying_best_fraction : as above, if they do
     """
 
     tapped_s: int
@@ -66,6 +68,8 @@ class TapDay:
     first_run: Reached
     end: Reached
     best_fraction: float
+    drying_sap_m3_per_tap: Range
+    drying_best_fraction: float
 
 
 @dataclass(frozen=True)

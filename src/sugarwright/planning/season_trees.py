@@ -16,10 +16,15 @@ from sugarwright.planning.season_weather import PossibleSprings
 from sugarwright.plant.assemble import COLD_C
 from sugarwright.plant.house import House
 from sugarwright.plant.sap_run import sap_run
+from sugarwright.plant.tree_knowledge import TreeKnowledge, tree_members
 from sugarwright.weather.ensemble import run_multipliers
 from sugarwright.weather.hours import HOUR_S
 
 Floats = NDArray[np.float64]
+
+DRYING_DAYS = 70.0
+"""A hole that also closes by the calendar gives half after seven weeks: our own judgement. Open
+buckets are said to slow after four to six weeks (common practice, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +51,15 @@ class Bush:
 
     def tapped(self, tapped_s: float) -> Sap:
         """Run the trees with taps set at an instant: all springs in one call a vacuum."""
+        return self._run(tapped_s, np.ones(self.springs.temperature_c.shape[1]))
+
+    def tapped_and_drying(self, tapped_s: float) -> Sap:
+        """The same, if holes also close by the calendar, warm or not."""
+        hours = np.arange(self.springs.temperature_c.shape[1])
+        days = (hours - (tapped_s - self.springs.first_s) / HOUR_S) / 24.0
+        return self._run(tapped_s, np.exp(-np.maximum(days, 0.0) / DRYING_DAYS))
+
+    def _run(self, tapped_s: float, open_fraction: Floats) -> Sap:
         sap_m3 = np.zeros(self.springs.temperature_c.shape)
         sugar_kg = np.zeros_like(sap_m3)
         for vacuum_pa in sorted({each.vacuum_pa for each in self.house.gathering}):
@@ -58,8 +72,9 @@ class Bush:
                 self.trees,
                 self.factors,
             )
-            sap_m3 += taps * run.sap_m3_per_tap
-            sugar_kg += taps * run.sap_m3_per_tap * run.brix
+            of_taps_m3 = taps * open_fraction * run.sap_m3_per_tap
+            sap_m3 += of_taps_m3
+            sugar_kg += of_taps_m3 * run.brix
         sugar_kg *= density_kg_m3(2.0, COLD_C) / 100.0
         return Sap(np.cumsum(sap_m3, axis=1), np.cumsum(sugar_kg, axis=1))
 
@@ -132,14 +147,17 @@ def make_bush(house: House, springs: PossibleSprings, trees: Floats, seed: int) 
     return Bush(house, springs, trees, factors)
 
 
-def prior_trees(base: TreeParameters, members: int, seed: int) -> Floats:
-    """Draw trees as they differ from bush to bush, about those expected.
+def season_trees(
+    base: TreeParameters, knowledge: TreeKnowledge | None, members: int, seed: int
+) -> Floats:
+    """Draw trees as they may be: as bushes differ, less what gatherings have taught.
 
     Parameters
     ----------
-    base : the medians
+    base : medians, as the house's description says
+    knowledge : learnt from gatherings, for this season; None: nothing is
     members : how many
-    seed : same seed and base, same trees
+    seed : same seed and knowledge, same trees
 
     Returns
     -------
@@ -149,6 +167,17 @@ def prior_trees(base: TreeParameters, members: int, seed: int) -> Floats:
     rows = np.tile(np.array(base, dtype=np.float64), (members, 1))
     for name, (kind, sd) in TREE_PRIOR_SPREAD.items():
         z = source.standard_normal(members)
-        column = rows[:, TreeParameters._fields.index(name)]
+        column = rows[:, _place(name)]
         column[:] = column * np.exp(sd * z) if kind == "log" else column + sd * z
+    if knowledge is not None:
+        learnt = tree_members(knowledge, members, seed, base)
+        # A volume tells charge and scale together; all that it taught went into the scale.
+        for name in ("bush_scale", "full_charge_m3", "brix_start"):
+            rows[:, _place(name)] = learnt[:, _place(name)]
+        for shape in knowledge.shapes:
+            rows[:, _place(shape.name)] = learnt[:, _place(shape.name)]
     return rows
+
+
+def _place(name: str) -> int:
+    return TreeParameters._fields.index(name)
