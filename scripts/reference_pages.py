@@ -30,6 +30,7 @@ from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.main import app
 from sugarwright.planning.report import PlanReport
+from sugarwright.planning.season_report import SeasonOutlook
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
 from sugarwright.weather.outlook import WeatherOutlook
@@ -44,6 +45,7 @@ DOCUMENTS: dict[str, type] = {
     "demo": PlanReport,
     "simulate": SeasonSummary,
     "simulate --season": SeasonsSummary,
+    "season": SeasonOutlook,
     "membrane": MembraneReport,
     "weather fetch": Fetched,
     "weather import": Imported,

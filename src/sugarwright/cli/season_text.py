@@ -57,29 +57,25 @@ def _issued(found: SeasonOutlook) -> str:
 def _tap_days(found: SeasonOutlook) -> Iterator[str]:
     unit = _volume(found.units)
     yield f"When to tap ({found.taps} taps)"
-    small = 1 if unit == "gal" else 0
-    rows = [["", f"sap {unit}/tap", "gone", "first run", "ends", "best", "if holes dry", "best"]]
-    for day in found.days:
-        rows.append(
-            [
-                f"{date_text(day.tapped_s, found.timezone)} {day.name}".strip(),
-                _range(day.amount.sap_m3_per_tap, unit, small),
-                _percent(day.gone_fraction.middle),
-                _middle(day.first_run, found.timezone),
-                _middle(day.end, found.timezone),
-                _percent(day.best_fraction),
-                _range(day.drying_sap_m3_per_tap, unit, small),
-                _percent(day.drying_best_fraction),
-            ]
-        )
+    digits = 1 if unit == "gal" else 0
+    names = [f"{date_text(day.tapped_s, found.timezone)} {day.name}".strip() for day in found.days]
+    rows = [["", f"sap {unit}/tap", "best", "gone", "first run", "95% run by"]]
+    drying = [["", f"sap {unit}/tap", "best"]]
+    for name, day in zip(names, found.days, strict=True):
+        sap, best = _range(day.amount.sap_m3_per_tap, unit, digits), _percent(day.best_fraction)
+        gone = _percent(day.gone_fraction.middle)
+        first, end = (_middle(when, found.timezone) for when in (day.first_run, day.end))
+        rows.append([name, sap, best, gone, first, end])
+        dry = _range(day.drying_sap_m3_per_tap, unit, digits)
+        drying.append([name, dry, _percent(day.drying_best_fraction)])
     yield from (f"  {line}" for line in columns(rows))
     yield wrapped(
-        "gone: the part of the season's sap that has run before; ends: 95 % has run; best: in so "
-        "many of the springs this day brings most of those compared. Tap holes close by warmth "
-        'here, as on clean tubing; "if holes dry" has them close by the calendar too (half in '
-        "seven weeks), as open buckets may.",
+        "best: in so many of the springs this day brings most of those compared; gone: the part of "
+        "the season's sap that has run before. Warmth alone closes tap holes here, as it does on "
+        "clean tubing. If the calendar does too (half in seven weeks), as it may on open buckets:",
         "  ",
     )
+    yield from (f"  {line}" for line in columns(drying))
     yield ""
 
 

@@ -213,8 +213,8 @@ def _ended(bush: Bush, sap: Sap) -> Reached:
 def _weeks(bush: Bush, sap: Sap, now_s: int) -> tuple[Week, ...]:
     """Cut what is to come into weeks, up to the one in which nine seasons of ten have ended."""
     springs = bush.springs
-    end_s = _ended(bush, sap).high_s or springs.end_s
     begin_s, found = max(now_s, springs.first_s), []
+    end_s = max(_ended(bush, sap).high_s or springs.end_s, begin_s + 1)
     while begin_s < end_s:
         next_s = min(begin_s + 7 * 86400, springs.end_s)
         sap_m3, _ = sap.between(springs.hour(begin_s), springs.hour(next_s))

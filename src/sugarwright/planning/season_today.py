@@ -12,12 +12,11 @@ from sugarwright.planning.season_trees import make_bush, season_trees
 from sugarwright.planning.season_weather import possible_springs
 from sugarwright.plant.drive import tree_parameters
 from sugarwright.plant.house import House
+from sugarwright.plant.seasons import source_of
 from sugarwright.plant.tree_file import TREES_FILE, read_trees
 from sugarwright.plant.tree_knowledge import TreeKnowledge, knowledge_for
 from sugarwright.weather.hours import HourlyWeather
-from sugarwright.weather.seasons import MonthlyNormals, RealYears, generate, guess_normals
-from sugarwright.weather.seasons import real_years as springs_of
-from sugarwright.weather.seasons.springs import standard_offset_h
+from sugarwright.weather.seasons import generate
 
 
 def season_today(
@@ -52,7 +51,7 @@ def season_today(
     ------
     InputError : past weather without a full spring, no normals, days that cannot be
     """
-    source = _source(house, past)
+    source = source_of(house, past)
     year = spring_year(now_s, house.site.timezone)
     first, last = (date(year, 1, 1) + timedelta(days=day) for day in source.held)
     springs = possible_springs(
@@ -73,14 +72,6 @@ def season_today(
         trees_source=_trees_words(knowledge),
     )
     return season_outlook(make_bush(house, springs, trees, seed), asked)
-
-
-def _source(house: House, past: Sequence[HourlyWeather]) -> RealYears | MonthlyNormals:
-    site = house.site
-    offset_h = standard_offset_h(site.timezone)
-    if past:
-        return springs_of(past, offset_h)
-    return guess_normals(site.latitude_deg, site.longitude_deg, site.elevation_m, offset_h)
 
 
 def _trees_words(knowledge: TreeKnowledge | None) -> str:
