@@ -13,11 +13,7 @@ from house_files import ANSWERS
 from sugarwright.cli.main import app
 from sugarwright.plant.write_house import house_toml
 
-<<<<<<< HEAD
-COMMANDS = ("demo", "new", "check", "plan", "simulate", "finish", "membrane", "weather")
-=======
-COMMANDS = ("demo", "new", "check", "plan", "simulate", "season", "finish", "membrane")
->>>>>>> f89e1a4 (season: days of tapping, what is still to run, when to pull, warm sums; its page, tests and charts)
+COMMANDS = ("demo", "new", "check", "plan", "simulate", "season", "finish", "membrane", "weather")
 
 
 @dataclass(frozen=True)

@@ -104,5 +104,6 @@ def now_s(house: House, weather: HourlyWeather | None, text: str | None) -> int:
                 f"planning from the forecast's own time, {issued:%Y-%m-%d %H:%M}; --now changes it"
             )
         return weather.issued_s
-    today_s = datetime.now().timestamp() if weather.issued_s is None else weather.issued_s
+    issued_s = None if weather is None else weather.issued_s
+    today_s = datetime.now().timestamp() if issued_s is None else issued_s
     return read_moment_s("--now", text, house.site.timezone, today_s)
