@@ -44,6 +44,10 @@ DIFFUSION = source("Ribeiro et al., J. Chem. Eng. Data 51 (2006) 1836", "table 5
 GOSTING_MORRIS = source(
     "Gosting & Morris, J. Am. Chem. Soc. 71 (1949) 1998", "sucrose at 25 and 1 °C", "memory"
 )
+ASADI_HEAT = source(
+    "Asadi, Beet-Sugar Handbook (2007), as public code quotes it", "table A.6, heat capacity"
+)
+SYRUP_HEAT = source("Gucker & Ayres (1937)", "apparent molal heat capacity, 25 °C", "memory")
 PARTIAL_HEAT = source("Gucker & Ayres (1937)", "partial molar heat capacity", "memory")
 _OIV = "OIV Compendium of International Methods of Analysis, MA-AS2-02"
 OIV_INDEX = source(_OIV, "table II, refractive index")

@@ -90,13 +90,23 @@ def test_a_strength_out_of_reach_names_what_would_reach_it() -> None:
     assert answer["round_trip_s"] > 8 * 3600
 
 
+def test_a_pressure_is_offered_with_what_stands_against_it(tmp_path: Path) -> None:
+    far = run("membrane", DEMO, *SAP, "--want-brix", "12").out
+    assert "times today's: only if the plates" in " ".join(far.split())
+    weak = with_pump(tmp_path, pump_flow="60 gal/h", pump_shutoff="200 psi")
+    (answer,) = asked(*SAP, "--want-brix", "12", folder=weak)["answers"]
+    assert "weak pump" in answer["pressure_warnings"]
+    told = run("membrane", weak, *SAP, "--want-brix", "12").out
+    assert "the pump as described cannot hold that" in " ".join(told.split())
+
+
 def test_a_strength_too_weak_or_beyond_any_pressure() -> None:
     (weak,) = asked(*SAP, "--want-brix", "2.5")["answers"]
     assert (weak["possible"], weak["breaks"]) == (False, "too weak")
     assert weak["pressure_pa"] < asked()["exit_pressure_pa"]
     (strong,) = asked(*SAP, "--want-brix", "38")["answers"]
     assert strong["pressure_pa"] is None
-    assert "650 psi" in run("membrane", DEMO, *SAP, "--want-brix", "38").out
+    assert "600 psi" in run("membrane", DEMO, *SAP, "--want-brix", "38").out
 
 
 def test_in_step_with_the_pan(house: House) -> None:
@@ -127,7 +137,12 @@ def test_done_by_a_time() -> None:
     assert answer["setting"]["duration_s"] == pytest.approx(5 * 3600, rel=1e-4)
     (early,) = asked(*SAP, "--done-by", "07:00", "--now", "16:00")["answers"]  # tomorrow
     assert early["setting"] == asked(*SAP)["settings"][0]  # time for the sweetest
+    assert (early["within_s"], early["tomorrow"]) == (15 * 3600, True)
+    told = run("membrane", DEMO, *SAP, "--done-by", "07:00", "--now", "16:00").out
+    assert "past today, so tomorrow's was taken, 15 h from now" in " ".join(told.split())
+    assert "tomorrow" not in run("membrane", DEMO, *SAP, "--done-by", "9pm", "--now", "16:00").out
     (late,) = asked(*SAP, "--done-by", "18:00", "--now", "16:00")["answers"]
+    assert (late["within_s"], late["tomorrow"]) == (2 * 3600, False)
     assert late["breaks"] == "too little time"
     done_m3 = 2 * 3600 * late["setting"]["feed_flow_m3_s"]
     assert late["left_m3"] == pytest.approx(212 * GAL - done_m3, rel=0.05)

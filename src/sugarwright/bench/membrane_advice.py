@@ -24,6 +24,8 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.water import water_density_kg_m3
 
 MAP_ROWS = 7
+GREATEST_EXIT_PRESSURE_PA = 41.4e5
+"""600 psi: the most that any such element is made for (from memory); most machines, far less."""
 _TOLERANCE = 1e-5
 _ROUNDS = 40
 
@@ -42,9 +44,12 @@ class Answer:
     wanted_brix : the strength wished for (brix) [mass percent]; else null
     pressure_pa : gauge pressure at which this valve flow would do it (brix) [Pa]; null where it is
         not needed or none does
+    pressure_warnings : what is wrong with that setting at that pressure, as in ``setting``
     round_trip_s : time in which the sap, sent back into its own tank at the widest valve, gets
         there (brix) [s]; null where it is not needed, does not get there, or no sap was named
     left_m3 : sap that is left at the time named (done) [m³]; 0 when it is possible
+    within_s : time from now to the time named (done) [s]; else null
+    tomorrow : whether the time named is over today, so that tomorrow's was taken (done)
     """
 
     wish: str
@@ -53,8 +58,11 @@ class Answer:
     setting: Setting
     wanted_brix: float | None = None
     pressure_pa: float | None = None
+    pressure_warnings: tuple[str, ...] = ()
     round_trip_s: float | None = None
     left_m3: float = 0.0
+    within_s: float | None = None
+    tomorrow: bool = False
 
 
 def settings_map(machine: Machine, sap: Sap, rows: int = MAP_ROWS) -> tuple[Setting, ...]:
@@ -83,12 +91,12 @@ def for_brix(machine: Machine, sap: Sap, brix: float) -> Answer:
             "too strong",
             strongest,
             brix,
-            _pressure_pa(machine, sap, brix, strongest.concentrate_flow_m3_s),
+            *_pressure(machine, sap, brix, strongest.concentrate_flow_m3_s),
             _round_trip_s(machine, sap, brix, weakest),
         )
     if brix < weakest.concentrate_brix:
-        needed_pa = _pressure_pa(machine, sap, brix, weakest.concentrate_flow_m3_s)
-        return Answer("brix", False, "too weak", weakest, brix, needed_pa)
+        needed = _pressure(machine, sap, brix, weakest.concentrate_flow_m3_s)
+        return Answer("brix", False, "too weak", weakest, brix, *needed)
     found = _search(machine, sap, strongest, weakest, lambda s: s.concentrate_brix / brix - 1.0)
     return Answer("brix", True, "", found, brix)
 
@@ -138,13 +146,14 @@ def for_time(machine: Machine, sap: Sap, duration_s: float) -> Answer:
         raise RangeError("duration_s", duration_s, "leaves no time", "more than 0")
     slowest, fastest = (setting(machine, sap, flow) for flow in _valve(machine))
     if _over(slowest, duration_s) <= 0.0:
-        return Answer("done", True, "", slowest)
+        return Answer("done", True, "", slowest, within_s=duration_s)
     if _over(fastest, duration_s) > 0.0:
         # What fouling takes of the feed is the same part of a shorter run, within a little.
         left_m3 = sap.volume_m3 * (1.0 - 1.0 / (1.0 + _over(fastest, duration_s)))
-        return Answer("done", False, "too little time", fastest, left_m3=left_m3)
+        late = "too little time"
+        return Answer("done", False, late, fastest, left_m3=left_m3, within_s=duration_s)
     found = _search(machine, sap, slowest, fastest, lambda s: _over(s, duration_s))
-    return Answer("done", True, "", found)
+    return Answer("done", True, "", found, within_s=duration_s)
 
 
 def _over(found: Setting, duration_s: float) -> float:
@@ -206,9 +215,17 @@ def _valve(machine: Machine) -> tuple[float, float]:
     return machine.membrane.least_flow_m3_s, machine.membrane.most_flow_m3_s
 
 
-def _pressure_pa(machine: Machine, sap: Sap, brix: float, flow_m3_s: float) -> float | None:
-    """Return the gauge pressure that makes a strength at a valve flow, or None."""
+def _pressure(
+    machine: Machine, sap: Sap, brix: float, flow_m3_s: float
+) -> tuple[float | None, tuple[str, ...]]:
+    """Return the gauge pressure that makes a strength at a valve flow, or None; and its warnings.
+
+    Pressures that no sap membrane is made for are none.
+    """
     try:
-        return pressure_for_brix(brix, sap.brix, sap.temperature_c, flow_m3_s, machine.built())
+        pa = pressure_for_brix(brix, sap.brix, sap.temperature_c, flow_m3_s, machine.built())
     except RangeError:
-        return None
+        return None, ()
+    if pa > GREATEST_EXIT_PRESSURE_PA:
+        return None, ()
+    return pa, setting(machine, sap, flow_m3_s, pa).warnings

@@ -12,7 +12,14 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sugarwright.bench.clean_water import CleanWaterTest, clean_water_test
-from sugarwright.bench.membrane_advice import Answer, for_brix, for_pan, for_time, settings_map
+from sugarwright.bench.membrane_advice import (
+    GREATEST_EXIT_PRESSURE_PA,
+    Answer,
+    for_brix,
+    for_pan,
+    for_time,
+    settings_map,
+)
 from sugarwright.bench.membrane_machine import Machine, Sap, machine_of, setting
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
@@ -130,7 +137,9 @@ def report_of(house: House, today: SapTexts, wishes: WishTexts) -> MembraneRepor
     if machine is None:
         raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
     usual_pa = machine.membrane.exit_pressure_pa
-    pressure_pa = read_within("--pressure", today.pressure, PRESSURE, 1e5, 41.4e5, usual_pa, system)
+    pressure_pa = read_within(
+        "--pressure", today.pressure, PRESSURE, 1e5, GREATEST_EXIT_PRESSURE_PA, usual_pa, system
+    )
     known = dataclasses.replace(machine.membrane, exit_pressure_pa=pressure_pa)
     machine = Machine(known, machine.condition_fraction, machine.standing_power_w)
     test = _tested(house, machine, wishes.clean_water_test)
@@ -183,12 +192,13 @@ def _answers(house: House, machine: Machine, sap: Sap, wishes: WishTexts) -> lis
     if wishes.done_by is not None:
         if sap.volume_m3 <= 0.0:
             raise InputError("--sap", None, "is needed with --done-by", fix='As in --sap "212 gal"')
-        found.append(for_time(machine, sap, _left_s(house, wishes.done_by, wishes.now)))
+        left_s, tomorrow = _left_s(house, wishes.done_by, wishes.now)
+        found.append(dataclasses.replace(for_time(machine, sap, left_s), tomorrow=tomorrow))
     return found
 
 
-def _left_s(house: House, done_by: str, now: str | None) -> float:
-    """Return the time from now to a time of the day [s]; past midnight when it is over today."""
+def _left_s(house: House, done_by: str, now: str | None) -> tuple[float, bool]:
+    """Return the time from now to a time of the day [s], and whether it is tomorrow's."""
     end_min = parse_clock(done_by, "--done-by")
     if now is None:
         moment = datetime.now(ZoneInfo(house.site.timezone))
@@ -198,7 +208,7 @@ def _left_s(house: House, done_by: str, now: str | None) -> float:
     left_min = (end_min - now_min) % DAY_MIN
     if left_min == 0:
         raise InputError("--done-by", done_by, "is now", fix="Name a later time.")
-    return 60.0 * left_min
+    return 60.0 * left_min, end_min < now_min
 
 
 def _tested(house: House, machine: Machine, text: str | None) -> CleanWaterTest | None:

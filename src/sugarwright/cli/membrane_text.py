@@ -128,8 +128,7 @@ def _brix_words(answer: Answer, report: MembraneReport) -> str:
     ways = []
     if answer.pressure_pa is not None:
         needed = show(answer.pressure_pa, PRESSURE, system)
-        plate = ", if the machine's plate allows it" if answer.breaks == "too strong" else ""
-        ways.append(f"{needed} at that setting would do it{plate}")
+        ways.append(f"{needed} at that setting would do it{_pressure_words(answer, report)}")
     if answer.round_trip_s is not None:
         ways.append(
             "the concentrate led back into its own tank, valve wide open, gets there in some "
@@ -137,10 +136,23 @@ def _brix_words(answer: Answer, report: MembraneReport) -> str:
         )
     if answer.breaks == "too weak":
         ways.append("so does sap mixed in")
-    told = "; or ".join(ways) if ways else "no pressure up to 650 psi (45 bar) does it"
+    told = "; or ".join(ways) if ways else "no pressure up to 600 psi (41 bar) does it"
     return (
         f"{wanted} is {answer.breaks} for this valve. Nearest, at its {end}: {gives}. But {told}."
     )
+
+
+def _pressure_words(answer: Answer, report: MembraneReport) -> str:
+    """Return what stands against raising the pressure; nothing when it is lowered."""
+    if answer.breaks != "too strong" or answer.pressure_pa is None:
+        return ""
+    if "weak pump" in answer.pressure_warnings:
+        return ", but the pump as described cannot hold that"
+    if "pressure drop" in answer.pressure_warnings or "fast" in answer.pressure_warnings:
+        return ", but it asks more of the elements than their makers allow"
+    times = answer.pressure_pa / report.exit_pressure_pa
+    much = f", {times:.1f} times today's:" if times >= 1.5 else ","
+    return f"{much} only if the plates of pump, housing and elements all allow it"
 
 
 def _pan_words(answer: Answer, report: MembraneReport) -> str:
@@ -157,6 +169,12 @@ def _pan_words(answer: Answer, report: MembraneReport) -> str:
 
 def _done_words(answer: Answer, report: MembraneReport) -> str:
     gives = _gives(answer.setting, report.units)
+    span = show(answer.within_s or 0.0, DURATION)
+    day = f"That time is past today, so tomorrow's was taken, {span} from now. "
+    return (day if answer.tomorrow else "") + _done_in_time(answer, report, gives)
+
+
+def _done_in_time(answer: Answer, report: MembraneReport, gives: str) -> str:
     if answer.possible:
         return f"Done in time, and as sweet as that allows: {gives}. Rinse or wash comes after."
     left = show(answer.left_m3, VOLUME, report.units)
