@@ -74,7 +74,7 @@ def _curve(panel: Curve, timezone: str, letters: Letters) -> Iterator[str]:
     if panel.moment is not None and begin_s <= panel.moment.at <= end_s:
         canvas.moment((panel.moment.at - begin_s) / long_s)
     canvas.line(xs, heights(panel.values))
-    yield from _framed(canvas, least, greatest)
+    yield from framed(canvas, least, greatest)
     ticks = time_ticks(begin_s, end_s, timezone, COLUMNS // 9)
     yield from _below([((time_s - begin_s) / long_s, text) for time_s, text in ticks], letters)
 
@@ -91,11 +91,18 @@ def _reach_of(panel: Curve) -> tuple[float, float]:
     return least - air, greatest + air
 
 
-def _framed(canvas: Canvas, least: float, greatest: float) -> Iterator[str]:
-    """Yield a canvas with round values beside it."""
+def framed(canvas: Canvas, least: float, greatest: float) -> Iterator[str]:
+    """Yield a canvas with round values beside it.
+
+    Parameters
+    ----------
+    canvas : what was drawn
+    least, greatest : values at its lower and upper edge
+    """
+    long = (greatest - least) or 1.0
     names: dict[int, str] = {}
     for tick in round_ticks(least, greatest, 6):
-        names.setdefault(canvas.row((tick - least) / (greatest - least)), tick_text(tick))
+        names.setdefault(canvas.row((tick - least) / long), tick_text(tick))
     for row, line in enumerate(canvas.lines()):
         yield f"{names.get(row, ''):>{LABEL}} {canvas.letters.side}{line}".rstrip()
 

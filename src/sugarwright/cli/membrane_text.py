@@ -9,6 +9,8 @@ from sugarwright.bench.clean_water import CleanWaterTest
 from sugarwright.bench.membrane_advice import Answer
 from sugarwright.bench.membrane_machine import Setting
 from sugarwright.bench.membrane_report import MembraneReport
+from sugarwright.cli.charts_canvas import PLAIN, Canvas
+from sugarwright.cli.charts_text import framed
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.units import DURATION, FLOW, PRESSURE, TEMPERATURE, VOLUME, show, to_unit
 
@@ -91,14 +93,11 @@ def _drawing(report: MembraneReport) -> Iterator[str]:
     flows = [math.log(each.concentrate_flow_m3_s) for each, _ in marks]
     strengths = [each.concentrate_brix for each, _ in marks]
     low, high = min(strengths), max(strengths)
-    grid = [[" "] * COLUMNS for _ in range(ROWS)]
+    canvas = Canvas(COLUMNS, ROWS, PLAIN)
     for (_, mark), flow, brix in zip(marks, flows, strengths, strict=True):
-        row = ROWS - 1 - _place(brix, low, high, ROWS)
-        grid[row][_place(flow, min(flows), max(flows), COLUMNS)] = mark
+        canvas.put(_share(flow, min(flows), max(flows)), _share(brix, low, high), mark)
     yield "  Brix of the concentrate"
-    for number, cells in enumerate(grid):
-        label = f"{high - (high - low) * number / (ROWS - 1):6.1f}" if number % 2 == 0 else " " * 6
-        yield f"{label} |{''.join(cells)}".rstrip()
+    yield from framed(canvas, low, high)
     left = _flow(math.exp(min(flows)), report.units)
     right = _flow(math.exp(max(flows)), report.units)
     yield f"       +{'-' * COLUMNS}"
@@ -107,10 +106,9 @@ def _drawing(report: MembraneReport) -> Iterator[str]:
     yield f"        valve, each step as many times the last{answers}"
 
 
-def _place(value: float, low: float, high: float, count: int) -> int:
-    if high <= low:
-        return 0
-    return min(count - 1, max(0, round((value - low) / (high - low) * (count - 1))))
+def _share(value: float, low: float, high: float) -> float:
+    """Return where a value lies between two ends, 0 to 1."""
+    return (value - low) / (high - low) if high > low else 0.0
 
 
 def _words(answer: Answer, report: MembraneReport) -> str:
