@@ -14,9 +14,10 @@ import pytest
 
 from sugarwright.physics.keeping import growth_rate_per_s
 from sugarwright.planning import today
-from sugarwright.planning.choices import Menu, rows
+from sugarwright.planning.choices import Menu
+from sugarwright.planning.choose import Chosen, choose
 from sugarwright.planning.report import PlanReport
-from sugarwright.planning.search import Found, search
+from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.house import House
@@ -79,44 +80,42 @@ def forecast_from(truth: HourlyWeather, now_s: int, hours: int) -> HourlyWeather
 
 @dataclass(frozen=True)
 class Worked:
-    """A report, and the plan in the simulator's own terms that it was made from."""
+    """A report, and what it was made from."""
 
     report: PlanReport
     menu: Menu
-    found: Found
 
     @property
     def rows(self) -> Floats:
         """(days, ``PLAN_WIDTH``)"""
-        found: Floats = rows(self.menu, self.found.picks[np.newaxis])[0]
-        return found
+        return np.array(self.report.rows)
 
 
 Planner = Callable[..., Worked]
 
 
 def recording(patch: pytest.MonkeyPatch) -> Planner:
-    """Return ``plan_today`` that also hands out what its search found."""
-    seen: list[tuple[Menu, Found]] = []
+    """Return ``plan_today`` that also hands out what it could choose from."""
+    seen: list[Menu] = []
 
-    def recorded(menu: Menu, *arguments: object) -> Found:
-        found = search(menu, *arguments)  # type: ignore[arg-type]
-        seen.append((menu, found))
-        return found
+    def recorded(*arguments: object, **options: object) -> Chosen:
+        chosen = choose(*arguments, **options)  # type: ignore[arg-type]
+        seen.append(chosen.menu)
+        return chosen
 
-    patch.setattr(today, "search", recorded)
+    patch.setattr(today, "choose", recorded)
 
     def plan(*arguments: object, **options: object) -> Worked:
         report = today.plan_today(*arguments, **options)  # type: ignore[arg-type]
-        return Worked(report, *seen[-1])
+        return Worked(report, seen[-1])
 
     return plan
 
 
 def quick(patch: pytest.MonkeyPatch) -> None:
     """Make searches small: what must hold of a plan must hold of a poor one too."""
-    for name, value in (("POPULATION", 32), ("ROUNDS", 3), ("MOST_PASSES", 1)):
-        patch.setattr(f"sugarwright.planning.search.{name}", value)
+    patch.setattr("sugarwright.planning.search.USUAL", Budget(population=32, rounds=3))
+    patch.setattr("sugarwright.planning.search.MOST_PASSES", 1)
 
 
 def readings(plant: Plant, x: Floats) -> Levels:
@@ -135,6 +134,7 @@ def readings(plant: Plant, x: Floats) -> Levels:
         wood_m3=float(x[at.WOOD_M3]),
         condition=float(x[at.CONDITION]),
         run_since_wash_s=float(x[at.RUN_SINCE_WASH_S]),
+        membrane_on=bool(x[at.MEMBRANE_ON] > 0.0),
     )
 
 

@@ -109,8 +109,8 @@ def test_a_plan_never_asks_for_what_the_house_forbids(
     lines = "\n".join(plan_lines(report)).splitlines()
     assert max(map(len, lines)) <= 80
 
-    begin_s = now_s // HOUR_S * HOUR_S
-    weathers = make_weathers(plant, known, begin_s, HOURS, report.seed)
+    begin_s = now_s - now_s % int(plant.step_s)
+    weathers = make_weathers(plant, known, now_s, HOURS, report.seed)
     results = run_many(plant, weathers.checked, worked.rows[np.newaxis], start_state(plant, levels))
     y = results.totals
     assert not y[..., at.SHORT_S].any()

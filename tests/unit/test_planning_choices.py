@@ -22,6 +22,7 @@ from sugarwright.planning.weathers import make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.simulate import Drive
+from sugarwright.plant.state import Levels, start_state
 from sugarwright.weather.hours import HourlyWeather
 
 NOW = "2015-03-13 05:10"  # a Friday
@@ -37,13 +38,12 @@ def drive(whately_2015: HourlyWeather) -> Drive:
 @pytest.fixture(scope="module")
 def menu(drive: Drive) -> Menu:
     """Return what the demo's house can do in them."""
-    return make_menu(demo_plant(), drive, local_s(NOW))
+    return make_menu(demo_plant(), drive, start_state(demo_plant(), Levels()))
 
 
 def _drive(plant: Plant, truth: HourlyWeather, now: str = NOW, hours: int = HOURS) -> Drive:
-    begin_s = local_s(now) // 3600 * 3600
-    known = forecast_from(truth, begin_s, hours)
-    return make_weathers(plant, known, begin_s, hours, 1).searched
+    known = forecast_from(truth, local_s(now), hours)
+    return make_weathers(plant, known, local_s(now), hours, 1).searched
 
 
 def _offered(menu: Menu, drive: Drive, which: str) -> list[tuple[int, int]]:
@@ -79,11 +79,32 @@ def test_a_fire_is_offered_only_where_it_can_also_die_down(menu: Menu, drive: Dr
 
 
 def test_no_time_lies_before_now(whately_2015: HourlyWeather) -> None:
-    now_s = local_s("2015-03-14 12:40")
-    drive = _drive(demo_plant(), whately_2015, "2015-03-14 12:00", 24)
-    menu = make_menu(demo_plant(), drive, now_s)
+    drive = _drive(demo_plant(), whately_2015, "2015-03-14 12:42", 24)
+    menu = make_menu(demo_plant(), drive, start_state(demo_plant(), Levels()))
     for which in ("starts", "lights", "washes"):
-        assert getattr(menu, which)[0][1] == 13 * 60.0
+        # on a Saturday somebody is there: now, with the step of 12:40, and then the half hours
+        assert getattr(menu, which)[0][1:3].tolist() == [12 * 60.0 + 40.0, 13 * 60.0]
+
+
+def test_what_runs_may_go_on_though_nobody_is_there(drive: Drive) -> None:
+    # 05:10 on a Friday: Ines is not up, but what runs alone need not stop until she is
+    running = replace(Levels(), membrane_on=True, fire_on=True, pan_brix=20.0)
+    menu = make_menu(demo_plant(), drive, start_state(demo_plant(), running))
+    assert menu.starts[0][1] == menu.lights[0][1] == 5 * 60.0 + 10.0
+
+
+def test_the_times_and_settings_of_the_habit_are_on_the_menu(whately_2015: HourlyWeather) -> None:
+    odd = replace(
+        demo_house().habit, membrane_start=6 * 60 + 40, membrane_sap_m3=0.123,
+        fire_start=17 * 60 + 20, fire_stop=20 * 60 + 5, concentrate_flow_m3_s=2.1e-5,
+        membrane_stop=18 * 60, wash_at=19 * 60,
+    )  # fmt: skip
+    plant = assemble(replace(demo_house(), habit=odd))
+    drive = _drive(plant, whately_2015, "2015-03-14 05:10", 24)  # a Saturday: somebody is there
+    menu = make_menu(plant, drive, start_state(plant, Levels()))
+    habit = habit_rows(plant, menu.days)
+    met = rows(menu, nearest(menu, habit)[np.newaxis])[0]
+    assert np.allclose(met[0], habit[0])
 
 
 def test_times_are_half_hours_and_the_first_is_not_today(menu: Menu) -> None:
@@ -106,7 +127,8 @@ def test_no_night_is_offered_where_the_house_forbids_it(drive: Drive) -> None:
     house = demo_house()
     assert house.membrane is not None
     attended = replace(house, membrane=replace(house.membrane, unattended=False))
-    menu = make_menu(assemble(attended), drive, local_s(NOW))
+    plant = assemble(attended)
+    menu = make_menu(plant, drive, start_state(plant, Levels()))
     assert menu.nights_m3_s.tolist() == [0.0]
     assert (menu.sizes()[:, of.NIGHT] == 1).all()
 
@@ -143,7 +165,7 @@ def test_rows_say_what_was_picked(menu: Menu) -> None:
 
 def test_without_a_membrane_only_the_fire_is_chosen(whately_2015: HourlyWeather) -> None:
     plant = assemble(without_membrane(demo_house()))
-    menu = make_menu(plant, _drive(plant, whately_2015), local_s(NOW))
+    menu = make_menu(plant, _drive(plant, whately_2015), start_state(plant, Levels()))
     membrane = [of.START, of.SAP_GAUGE, of.FLOW_SET, of.NIGHT, of.WASH]
     assert (menu.sizes()[:, membrane] == 1).all()
     plans = rows(menu, presets(menu, habit_rows(plant, menu.days)))

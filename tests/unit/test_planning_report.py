@@ -78,9 +78,9 @@ def saturday(planner: Planner, whately_2015: HourlyWeather) -> Worked:
 
 def _rerun(plant: Plant, truth: HourlyWeather, worked: Worked) -> Results:
     """Run plan and habit in the weathers that they were checked in."""
-    begin_s = local_s(SATURDAY) // 3600 * 3600
-    known = forecast_from(truth, begin_s, HOURS)
-    weathers = make_weathers(plant, known, begin_s, HOURS, worked.report.seed)
+    now_s = local_s(SATURDAY)
+    known = forecast_from(truth, now_s, HOURS)
+    weathers = make_weathers(plant, known, now_s, HOURS, worked.report.seed)
     both = np.stack([worked.rows, habit_rows(plant, worked.menu.days)])
     return run_many(plant, weathers.checked, both, start_state(plant, usual_levels()))
 
@@ -115,9 +115,10 @@ def test_plan_and_habit_meet_the_same_weathers(
 def test_the_fire_told_of_is_that_of_the_simulator(
     saturday: Worked, whately_2015: HourlyWeather
 ) -> None:
-    plant, begin_s = demo_plant(), local_s(SATURDAY) // 3600 * 3600
-    known = forecast_from(whately_2015, begin_s, HOURS)
-    forecast = make_weathers(plant, known, begin_s, HOURS, saturday.report.seed).forecast
+    plant, now_s = demo_plant(), local_s(SATURDAY)
+    begin_s = now_s - now_s % 300
+    known = forecast_from(whately_2015, now_s, HOURS)
+    forecast = make_weathers(plant, known, now_s, HOURS, saturday.report.seed).forecast
     trace = simulate(plant, forecast, saturday.rows, start_state(plant, usual_levels()))
     fire = trace.column(at.T_FIRE_ON) > 0.0
     lit = [begin_s + 300 * int(k) for k in np.flatnonzero(fire[1:] & ~fire[:-1]) + 1]
@@ -258,9 +259,9 @@ def test_a_dear_hour_buys_less_fire_and_never_a_pan_alone(
     assert worked.report.plan.fire_s < saturday.report.plan.fire_s
     assert not worked.report.broken
     for house_now, plan in ((replace(house, people=dear), worked), (house, saturday)):
-        plant, begin_s = assemble(house_now), local_s(SATURDAY) // 3600 * 3600
-        known = forecast_from(whately_2015, begin_s, HOURS)
-        weathers = make_weathers(plant, known, begin_s, HOURS, plan.report.seed)
+        plant, now_s = assemble(house_now), local_s(SATURDAY)
+        known = forecast_from(whately_2015, now_s, HOURS)
+        weathers = make_weathers(plant, known, now_s, HOURS, plan.report.seed)
         state = start_state(plant, usual_levels())
         totals = run_many(plant, weathers.checked, plan.rows[np.newaxis], state).totals
         assert not totals[..., at.LIT_ALONE_S].any()

@@ -9,13 +9,11 @@ import pytest
 
 from planning_cases import demo_plant, forecast_from, local_s, quick, usual_levels
 from sugarwright.planning import choices as of
-from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
+from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY
 from sugarwright.planning.presets import presets
 from sugarwright.planning.search import (
     BROKEN_MONEY,
-    GAUGE_MONEY,
-    PLAIN_MONEY,
-    PLAIN_TOTAL_MONEY,
     judge_plans,
     make_judge,
     search,
@@ -24,7 +22,7 @@ from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import run_many
-from sugarwright.plant.state import start_state
+from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
 from sugarwright.weather.hours import HourlyWeather
@@ -36,21 +34,21 @@ HOURS = 36
 @pytest.fixture(scope="module")
 def weathers(whately_2015: HourlyWeather) -> Weathers:
     """Return the weathers of a Monday with a run."""
-    begin_s = local_s(NOW) // 3600 * 3600
-    return make_weathers(demo_plant(), forecast_from(whately_2015, begin_s, HOURS), begin_s, 36, 3)
+    now_s = local_s(NOW)
+    return make_weathers(demo_plant(), forecast_from(whately_2015, now_s, HOURS), now_s, 36, 3)
 
 
 @pytest.fixture(scope="module")
 def menu(weathers: Weathers) -> Menu:
     """Return what can be done in them."""
-    return make_menu(demo_plant(), weathers.searched, local_s(NOW))
+    return make_menu(demo_plant(), weathers.searched, start_state(demo_plant(), Levels()))
 
 
 class _Counting:
     """A judge that knows the best plan, and remembers what it was asked."""
 
     def __init__(self, menu: Menu, draws: np.random.Generator) -> None:
-        self.goal = draws.integers(0, menu.sizes())
+        self.goal = without_idle(draws.integers(0, menu.sizes()))
         self.sizes = menu.sizes()
         self.asked: set[bytes] = set()
 
@@ -183,9 +181,10 @@ def test_a_gauge_is_never_lowered_into_a_loss(menu: Menu) -> None:
     # Waiting for the third gauge is worth 20 more than any lower one, higher ones cost 20: one
     # step below the highest that is fine would be a loss.
     def judge(picks: Picks) -> Floats:
-        value: Floats = np.where(picks[..., of.STOCK_GAUGE] == 3, 20.0, 0.0).sum(axis=1)
+        lit = np.where(picks[..., of.LIGHT] > 0, 5.0, 0.0)
+        value: Floats = (lit + np.where(picks[..., of.STOCK_GAUGE] == 3, 20.0, 0.0)).sum(axis=1)
         return value
 
     found = search(menu, judge, 4, presets(menu, habit_rows(demo_plant(), menu.days)))
-    assert found.best_money == 20.0 * menu.days
+    assert found.best_money == 25.0 * menu.days
     assert found.value_money >= found.best_money - PLAIN_TOTAL_MONEY

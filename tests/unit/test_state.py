@@ -6,11 +6,13 @@ from dataclasses import replace
 
 import pytest
 
+from planning_cases import demo_house, demo_plant, without_membrane
 from plant_houses import GALLON_M3, habit, made_drive, plant
-from sugarwright.errors import RangeError
+from sugarwright.errors import InputError, RangeError
 from sugarwright.physics.keeping import doubling_time_s
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import assemble
 from sugarwright.plant.balance import held
 from sugarwright.plant.simulate import simulate
 from sugarwright.plant.state import AGED_AT_C, Contents, Levels, start_state, start_totals
@@ -90,3 +92,22 @@ def test_a_run_leaves_its_start_alone() -> None:
     before = start.copy()
     simulate(used, made_drive(used, 1, 1), habit(used, 1), start)
     assert (start == before).all()
+
+
+def test_what_runs_goes_on() -> None:
+    plant = demo_plant()
+    x = start_state(plant, Levels(membrane_on=True, fire_on=True, pan_brix=20.0))
+    assert x[at.MEMBRANE_ON] == x[at.FIRE_ON] == 1.0
+    assert x[at.HEAT_W] == plant.p[at.FULL_HEAT_W]
+    assert x[at.PAN_TEMPERATURE] == plant.p[at.BOILING_C]
+
+
+def test_a_fire_under_an_empty_pan_is_refused() -> None:
+    with pytest.raises(InputError, match="pan-brix"):
+        start_state(demo_plant(), Levels(fire_on=True))
+
+
+def test_a_house_without_a_membrane_runs_none() -> None:
+    plant = assemble(without_membrane(demo_house()))
+    with pytest.raises(InputError, match="no membrane"):
+        start_state(plant, Levels(membrane_on=True))

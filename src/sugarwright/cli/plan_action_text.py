@@ -58,7 +58,10 @@ def _gauge(words: Words, action: Action) -> str:
 
 def _membrane(words: Words, action: Action) -> Iterator[str]:
     flow = words.show(action.flow_m3_s or 0.0, FLOW)
-    yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
+    if action.kind == "membrane runs on":
+        yield f"let the membrane run on, concentrate at {flow}"
+    else:
+        yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
     made = []
     if action.concentrate_brix is not None and action.permeate_m3_s is not None:
         permeate = words.show(action.permeate_m3_s * HOUR_S, VOLUME)
@@ -84,10 +87,13 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
 
 
 def _light(words: Words, action: Action) -> Iterator[str]:
-    text = f"light the fire, {_gauge(words, action)}"
-    if action.latest_s is not None:
-        text += f", not after {words.clock(action.latest_s)}"
-    yield text
+    if action.kind == "keep the fire":
+        yield "keep the fire, as long as there is feed above the reserve"
+    else:
+        text = f"light the fire, {_gauge(words, action)}"
+        if action.latest_s is not None:
+            text += f", not after {words.clock(action.latest_s)}"
+        yield text
     if action.pan_filling_m3 is not None:
         yield f"fill the pan first: it takes about {words.volume(action.pan_filling_m3, 0)} of that"
     if action.expected_s is None:
@@ -142,8 +148,10 @@ def _dump(words: Words, action: Action) -> Iterator[str]:
 
 _SAYS = {
     "membrane on": _membrane,
+    "membrane runs on": _membrane,
     "membrane on again": _membrane,
     "light the fire": _light,
+    "keep the fire": _light,
     "light the fire again": _light,
     "let the fire go": _let_go,
     "wash the membrane": _wash,

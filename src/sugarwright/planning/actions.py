@@ -13,6 +13,7 @@ from sugarwright.planning.chores import frost, spoiled, wash
 from sugarwright.planning.report import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.decisions import light_gauge_m3, sap_gauge_m3
 from sugarwright.plant.pan_kernel import pan_mass_kg
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
@@ -37,7 +38,7 @@ def _membrane(scene: Scene) -> list[Action]:
     """Switch the membrane on, and on again when somebody is back or the tank has refilled."""
     p, row, trace = scene.plant.p, scene.row, scene.trace
     begin = scene.at_minute(row[at.MEMBRANE_START])
-    gauge = Trigger("sap", max(float(row[at.MEMBRANE_SAP_M3]), 1.2 * p[at.LEAST_SAP_M3]))
+    gauge = Trigger("sap", float(sap_gauge_m3(p, float(row[at.MEMBRANE_SAP_M3]))))
     night = float(row[at.NIGHT_FLOW_M3_S])
     found: list[Action] = []
     on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last)
@@ -49,7 +50,7 @@ def _membrane(scene: Scene) -> list[Action]:
         brix, permeate_m3_s = _made(scene, at_step)
         found.append(
             Action(
-                "membrane on again" if found else "membrane on",
+                _membrane_kind(scene, on, again=bool(found)),
                 scene.time_s(at_step if found else begin),
                 gauge,
                 flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
@@ -70,6 +71,13 @@ def _membrane(scene: Scene) -> list[Action]:
         back = scene.last if not len(gone) else end + int(gone[0])
         on = scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
     return found
+
+
+def _membrane_kind(scene: Scene, on: int | None, *, again: bool) -> str:
+    if again:
+        return "membrane on again"
+    goes_on = on is not None and scene.goes_on(at.T_MEMBRANE_ON, on)
+    return "membrane runs on" if goes_on else "membrane on"
 
 
 def _ends_alone(scene: Scene, end: int | None) -> bool:
@@ -125,7 +133,8 @@ def _fire(scene: Scene) -> list[Action]:
     """Light the fire, and let it go; and again, if it went out for want of feed."""
     begin = scene.at_minute(scene.row[at.FIRE_START])
     lit = scene.first_where(at.T_FIRE_ON, begin, scene.last)
-    found = _one_fire(scene, "light the fire", begin, lit)
+    goes_on = lit is not None and scene.goes_on(at.T_FIRE_ON, lit)
+    found = _one_fire(scene, "keep the fire" if goes_on else "light the fire", begin, lit)
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.last, False)
     again = None if out is None else scene.first_where(at.T_FIRE_ON, out, scene.last)
     if again is not None:
@@ -138,19 +147,19 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     p, row, trace = scene.plant.p, scene.row, scene.trace
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
     latest = _latest_light(scene, begin)
-    filling_m3 = _filling_m3(scene, begin)
+    filling_kg = _filling_kg(scene, begin)
     feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
     syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
         kind,
         scene.time_s(begin),
-        Trigger(feed, max(float(row[at.FIRE_STOCK_M3]), 1.2 * p[at.RESERVE_M3]) + filling_m3),
+        Trigger(feed, float(light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg))),
         latest_s=None if latest is None else scene.time_s(latest),
         expected_s=None if lit is None else scene.time_s(lit),
         until_s=None if out is None else scene.time_s(out),
         ends="" if out is None else _fire_ends(scene, out),
         syrup_m3=syrup_m3,
-        pan_filling_m3=filling_m3 or None,
+        pan_filling_m3=filling_kg * float(p[at.WATER_M3_KG]) or None,
         draws=draws,
         first_draw_s=first_draw_s,
         caution="fire",
@@ -172,12 +181,12 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     return [light, go]
 
 
-def _filling_m3(scene: Scene, step: int) -> float:
-    """What an empty pan swallows before it can be lit, m³; 0 once it holds sap."""
+def _filling_kg(scene: Scene, step: int) -> float:
+    """What an empty pan swallows before it can be lit; 0 once it holds sap."""
     held_kg = scene.trace.rows[max(0, min(step, scene.drive.steps) - 1), at.T_PAN_SUGAR_KG]
     if held_kg > 0.0 or (step == 0 and scene.trace.rows[0, at.T_PAN_SUGAR_KG] > 0.0):
         return 0.0
-    return float(pan_mass_kg(scene.plant.p) * scene.plant.p[at.WATER_M3_KG])
+    return float(pan_mass_kg(scene.plant.p))
 
 
 def _latest_light(scene: Scene, begin: int) -> int | None:

@@ -21,7 +21,7 @@ from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
 
 Picks = NDArray[np.int64]
 
-(START, SAP_GAUGE, FLOW_SET, NIGHT, WASH, LIGHT, STOCK_GAUGE, BURN) = range(8)
+(START, SAP_GAUGE, FLOW_SET, STOP, NIGHT, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE, BURN) = range(10)
 CHOICES = BURN + 1
 NOT = -1.0
 END_OF_DAY = 1440.0
@@ -32,6 +32,7 @@ WASH_LEAST_RUN_S = (
 )  # a wash is not worth its permeate before: common practice, no source
 BURN_HOURS = (2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 24.0)
 SAP_GAUGES = (0.1, 0.15, 0.2, 0.35, 0.5)
+STOPS_MIN = (9 * 60.0, 12 * 60.0, 15 * 60.0, 17 * 60.0, 19 * 60.0)  # before a fire on one circuit
 STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
 LEAST_FEED_S = 3600.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
 FLOW_SETTINGS = 8
@@ -39,14 +40,17 @@ FLOW_SETTINGS = 8
 
 @dataclass(frozen=True)
 class Menu:
-    """The lists to choose from.
+    """The lists to choose from. The house's present way of working is among them.
 
     Parameters
     ----------
     starts, lights, washes : for each day, the clock minutes on offer; the first is "not today"
     flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
+    stops_min : clock minutes at which the membrane is stopped at the latest; the first is midnight
+    wash_afters_s : running time of the membrane below which a wash is left out
     sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
     burns_min : how long a fire is kept at most
+    membrane : whether the house has one
     """
 
     starts: tuple[Floats, ...]
@@ -54,6 +58,8 @@ class Menu:
     washes: tuple[Floats, ...]
     flows_m3_s: Floats
     nights_m3_s: Floats
+    stops_min: Floats
+    wash_afters_s: Floats
     sap_gauges_m3: Floats
     stock_gauges_m3: Floats
     burns_min: Floats
@@ -67,58 +73,105 @@ class Menu:
     def sizes(self) -> Picks:
         """How many options each choice has, (days, ``CHOICES``)."""
         sizes = np.ones((self.days, CHOICES), dtype=np.int64)
-        for d in range(self.days):
-            sizes[d, LIGHT] = len(self.lights[d])
-            sizes[d, STOCK_GAUGE] = len(self.stock_gauges_m3)
-            sizes[d, BURN] = len(self.burns_min)
-            if self.membrane:
-                sizes[d, START] = len(self.starts[d])
-                sizes[d, WASH] = len(self.washes[d])
-                sizes[d, SAP_GAUGE] = len(self.sap_gauges_m3)
-                sizes[d, FLOW_SET] = len(self.flows_m3_s)
-                sizes[d, NIGHT] = len(self.nights_m3_s)
+        sizes[:, STOCK_GAUGE] = len(self.stock_gauges_m3)
+        sizes[:, BURN] = len(self.burns_min)
+        sizes[:, LIGHT] = [len(times) for times in self.lights]
+        if self.membrane:
+            sizes[:, START] = [len(times) for times in self.starts]
+            sizes[:, WASH] = [len(times) for times in self.washes]
+            sizes[:, SAP_GAUGE] = len(self.sap_gauges_m3)
+            sizes[:, FLOW_SET] = len(self.flows_m3_s)
+            sizes[:, STOP] = len(self.stops_min)
+            sizes[:, NIGHT] = len(self.nights_m3_s)
+            sizes[:, WASH_AFTER] = len(self.wash_afters_s)
         return sizes
 
 
-def make_menu(plant: Plant, drive: Drive, now_s: int) -> Menu:
-    """List what this house could do on the days of a run, from an instant on."""
-    p, membrane = plant.p, plant.house.membrane
-    flows = np.zeros(1)
-    if membrane is not None:
-        unit = "gal/min" if plant.house.site.units == "us" else "L/min"
-        flows = _plain_flows(membrane.least_flow_m3_s, membrane.most_flow_m3_s, unit)
-    nights = np.concatenate([[0.0], flows]) if p[at.UNATTENDED] > 0.0 else np.zeros(1)
-    unit = "gal" if plant.house.site.units == "us" else "L"
-    first = (now_s - drive.begin_s) / plant.step_s
-    feed_m3 = p[at.STOCK_CAPACITY_M3] if membrane is not None else p[at.SAP_CAPACITY_M3]
+def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
+    """List what this house could do on the days of a run.
+
+    Parameters
+    ----------
+    plant : the house
+    drive : of the run; its first step is now
+    state : of the plant now: what runs may go on
+    """
+    p, habit = plant.p, habit_rows(plant, 1)[0]
+    us = plant.house.site.units == "us"
+    feed_m3 = p[at.STOCK_CAPACITY_M3] if p[at.HAS_MEMBRANE] > 0.0 else p[at.SAP_CAPACITY_M3]
     least_feed_m3 = p[at.RESERVE_M3] + plant.house.pan.boil_rate_m3_s * LEAST_FEED_S
+    flows = _flows(plant, habit)
+    boiling_s = p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+    washing_s = max(p[at.WASH_DURATION_S], p[at.STEP_S])
+    calendar, lit = drive.calendar, state[at.FIRE_ON] > 0.0
     return Menu(
-        starts=_times(drive.calendar, first, LEAST_RUN_S),
-        lights=_times(drive.calendar, first, p[at.CLEAR_S] + p[at.LEAST_BURN_S]),
-        washes=_times(drive.calendar, first, max(p[at.WASH_DURATION_S], p[at.STEP_S])),
+        starts=_times(calendar, LEAST_RUN_S, habit[at.MEMBRANE_START], state[at.MEMBRANE_ON] > 0.0),
+        lights=_times(calendar, boiling_s, habit[at.FIRE_START], lit),
+        washes=_times(calendar, washing_s, habit[at.WASH_AT]),
         flows_m3_s=flows,
-        nights_m3_s=nights,
-        sap_gauges_m3=_plain_volumes(
-            1.2 * p[at.LEAST_SAP_M3], p[at.SAP_CAPACITY_M3], SAP_GAUGES, unit
+        nights_m3_s=np.append(0.0, flows) if p[at.UNATTENDED] > 0.0 else np.zeros(1),
+        stops_min=_stops(plant, habit),
+        wash_afters_s=_with(np.array([WASH_LEAST_RUN_S]), habit[at.WASH_AFTER_S]),
+        sap_gauges_m3=_with(
+            _plain_volumes(1.2 * p[at.LEAST_SAP_M3], p[at.SAP_CAPACITY_M3], SAP_GAUGES, us),
+            habit[at.MEMBRANE_SAP_M3],
         ),
-        stock_gauges_m3=_plain_volumes(least_feed_m3, feed_m3, STOCK_GAUGES, unit),
-        burns_min=60.0 * np.array(BURN_HOURS),
-        membrane=membrane is not None,
+        stock_gauges_m3=_with(
+            _plain_volumes(least_feed_m3, feed_m3, STOCK_GAUGES, us), habit[at.FIRE_STOCK_M3]
+        ),
+        burns_min=_with(60.0 * np.array(BURN_HOURS), burn_min(habit)),
+        membrane=p[at.HAS_MEMBRANE] > 0.0,
     )
 
 
-def _times(calendar: Floats, first: float, stay_s: float) -> tuple[Floats, ...]:
-    """Half hours of each local day, from a step on, at which somebody will stay for a while.
+def burn_min(row: Floats) -> float:
+    """How long the fire of a plan's row is kept at most, minutes."""
+    return float((row[at.FIRE_STOP] - row[at.FIRE_START]) % END_OF_DAY or END_OF_DAY)
 
-    The first entry of each is "not today".
+
+def _with(options: Floats, own: float) -> Floats:
+    """Options in order, and one more unless it is there already."""
+    known = np.isclose(options, own, rtol=1e-9, atol=0.0).any()
+    found: Floats = options if known else np.sort(np.append(options, own))
+    return found
+
+
+def _times(
+    calendar: Floats, stay_s: float, own_min: float, running: bool = False
+) -> tuple[Floats, ...]:
+    """Half hours of each local day at which somebody will stay for a while, and the habit's time.
+
+    The first entry of each is "not today". What runs already may go on from now.
     """
     found = []
-    days = calendar[:, at.DAY]
-    there = (np.arange(len(calendar)) >= first) & (calendar[:, at.STAY_S] >= stay_s)
+    days, minutes = calendar[:, at.DAY], calendar[:, at.MINUTE]
+    there = calendar[:, at.STAY_S] >= stay_s
+    offered = there & ((minutes % GRID_MIN == 0.0) | (minutes == own_min))
+    offered[0] = there[0] or running
     for day in np.unique(days):
-        on_grid = (days == day) & there & (calendar[:, at.MINUTE] % GRID_MIN == 0.0)
-        found.append(np.concatenate([[NOT], np.unique(calendar[on_grid, at.MINUTE])]))
+        found.append(np.append(NOT, np.unique(minutes[(days == day) & offered])))
     return tuple(found)
+
+
+def _flows(plant: Plant, habit: Floats) -> Floats:
+    membrane = plant.house.membrane
+    if membrane is None:
+        return np.zeros(1)
+    unit = "gal/min" if plant.house.site.units == "us" else "L/min"
+    flows = _plain_flows(membrane.least_flow_m3_s, membrane.most_flow_m3_s, unit)
+    return _with(flows, habit[at.MEMBRANE_FLOW_M3_S])
+
+
+def _stops(plant: Plant, habit: Floats) -> Floats:
+    """Midnight first: whoever leaves stops a membrane that may not run alone.
+
+    An earlier hour is offered where membrane and blower share a circuit, or where the house stops
+    earlier today.
+    """
+    own = habit[at.MEMBRANE_STOP]
+    earlier = set(STOPS_MIN if plant.p[at.NOT_WITH_FIRE] > 0.0 else ())
+    earlier |= {own} if 0.0 < own < END_OF_DAY else set()
+    return np.append(END_OF_DAY, sorted(earlier))
 
 
 def _plain_flows(least_m3_s: float, most_m3_s: float, unit: str) -> Floats:
@@ -134,15 +187,36 @@ def _plain_flows(least_m3_s: float, most_m3_s: float, unit: str) -> Floats:
 
 
 def _plain_volumes(
-    least_m3: float, capacity_m3: float, fractions: tuple[float, ...], unit: str
+    least_m3: float, capacity_m3: float, fractions: tuple[float, ...], us: bool
 ) -> Floats:
-    """Gauge levels at parts of a tank, at least a given one, rounded to five."""
+    """Gauge levels at parts of a tank, at least a given one, rounded to five gallons or litres."""
+    unit = "gal" if us else "L"
     levels = []
     for fraction in fractions:
         wanted = to_unit(max(least_m3, fraction * capacity_m3), VOLUME, unit)
         nearest = 5.0 * np.ceil(wanted / 5.0) if wanted > 10.0 else np.ceil(wanted)
         levels.append(from_unit(float(nearest), VOLUME, unit))
     plain: Floats = np.unique(np.minimum(np.array(levels), 0.95 * capacity_m3))
+    return plain
+
+
+#: What a choice decides only if another one is taken (its first option being "not today").
+_DEPENDS = {SAP_GAUGE: START, FLOW_SET: START, STOP: START, WASH_AFTER: WASH, STOCK_GAUGE: LIGHT,
+            BURN: LIGHT}  # fmt: skip
+
+
+def without_idle(picks: Picks) -> Picks:
+    """Set choices that a plan never comes to, such as the gauge of a fire not lit, to their first.
+
+    Plans that differ in nothing else are one plan, and are judged once.
+
+    Parameters
+    ----------
+    picks : (..., days, ``CHOICES``)
+    """
+    plain = picks.copy()
+    for choice, needed in _DEPENDS.items():
+        plain[..., choice] = np.where(picks[..., needed] == 0, 0, picks[..., choice])
     return plain
 
 
@@ -167,8 +241,8 @@ def rows(menu: Menu, picks: Picks) -> Floats:
         plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
         plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
-    plans[..., at.MEMBRANE_STOP] = END_OF_DAY
-    plans[..., at.WASH_AFTER_S] = WASH_LEAST_RUN_S
+    plans[..., at.MEMBRANE_STOP] = menu.stops_min[picks[..., STOP]]
+    plans[..., at.WASH_AFTER_S] = menu.wash_afters_s[picks[..., WASH_AFTER]]
     plans[..., at.MEMBRANE_SAP_M3] = menu.sap_gauges_m3[picks[..., SAP_GAUGE]]
     plans[..., at.MEMBRANE_FLOW_M3_S] = menu.flows_m3_s[picks[..., FLOW_SET]]
     plans[..., at.NIGHT_FLOW_M3_S] = menu.nights_m3_s[picks[..., NIGHT]]

@@ -28,18 +28,24 @@ def presets(menu: Menu, habit: Floats) -> Picks:
 
 
 def nearest(menu: Menu, plan: Floats) -> Picks:
-    """Return the picks that come nearest to a plan's rows, (days, ``CHOICES``)."""
+    """Return the picks that come nearest to a plan's rows, (days, ``CHOICES``).
+
+    The habit's own times and settings are on the menu. Its fire may still end at another time, on
+    days on which nobody is there when it is to be lit: the menu has how long a fire is kept.
+    """
     picks = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
     for d in range(menu.days):
         row = plan[min(d, len(plan) - 1)]
-        burn_min = (row[at.FIRE_STOP] - row[at.FIRE_START]) % of.END_OF_DAY
         picks[d, of.LIGHT] = _time(menu.lights[d], row[at.FIRE_START])
-        picks[d, of.BURN] = _closest(menu.burns_min, burn_min)
+        picks[d, of.BURN] = _closest(menu.burns_min, of.burn_min(row))
         picks[d, of.STOCK_GAUGE] = _closest(menu.stock_gauges_m3, row[at.FIRE_STOCK_M3])
         if menu.membrane:
             picks[d, of.START] = _time(menu.starts[d], row[at.MEMBRANE_START])
             picks[d, of.SAP_GAUGE] = _closest(menu.sap_gauges_m3, row[at.MEMBRANE_SAP_M3])
             picks[d, of.FLOW_SET] = _closest(menu.flows_m3_s, row[at.MEMBRANE_FLOW_M3_S])
+            picks[d, of.STOP] = _closest(menu.stops_min, row[at.MEMBRANE_STOP])
+            picks[d, of.NIGHT] = _closest(menu.nights_m3_s, row[at.NIGHT_FLOW_M3_S])
+            picks[d, of.WASH_AFTER] = _closest(menu.wash_afters_s, row[at.WASH_AFTER_S])
             picks[d, of.WASH] = _time(menu.washes[d], row[at.WASH_AT])
     return picks
 
@@ -67,8 +73,8 @@ def _closest(options: Floats, value: float) -> int:
 
 
 def _time(times: Floats, minute: float) -> int:
-    """Place of the first time on offer at or after a minute; the last one if there is none."""
-    if minute < 0.0 or len(times) == 1:
+    """Place of the first time on offer at or after a minute; "not today" if there is none."""
+    if minute < 0.0:
         return 0
     later = np.flatnonzero(times >= minute)
-    return int(later[0]) if len(later) else len(times) - 1
+    return int(later[0]) if len(later) else 0

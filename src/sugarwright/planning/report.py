@@ -78,7 +78,8 @@ class Action:
 
     Parameters
     ----------
-    kind : "membrane on", "membrane on again", "light the fire", "light the fire again",
+    kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "light the
+        fire", "keep the fire" (it burns already), "light the fire again",
         "let the fire go", "wash the membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
@@ -267,6 +268,11 @@ class PlanReport:
     next_s : the next times that matter, with what is due then
     plan, habit : the two ways of working, over the same weathers
     weathers, candidates, seed : how it was found
+    stopped_early : the clock ended the search
+    whose : "search" for a new plan; "habit" or "before" where the house's way of working, or the
+        plan of yesterday, is as good
+    rows : the plan as the simulator works by it, a row a local day (``plant.layout``); what a next
+        plan may go on from
     broken : what even the best plan could not keep, or had to do without: "pan short of feed",
         "fire alone", "no wood for a boil", "nobody there"
     """
@@ -287,5 +293,8 @@ class PlanReport:
     habit: Way
     weathers: int
     candidates: int
+    stopped_early: bool
+    whose: str
     seed: int
+    rows: tuple[tuple[float, ...], ...]
     broken: tuple[str, ...]

@@ -21,6 +21,7 @@ class Scene:
     plant, drive, trace : the house, the forecast's drive and the run under the plan
     row : the plan's row of that day
     first, last : steps of that day
+    membrane_before, fire_before : whether they ran when the plan began
     """
 
     plant: Plant
@@ -29,6 +30,14 @@ class Scene:
     row: Floats
     first: int
     last: int
+    membrane_before: bool = False
+    fire_before: bool = False
+
+    def goes_on(self, column: int, step: int) -> bool:
+        """Tell whether what runs in a step (``T_MEMBRANE_ON``, ``T_FIRE_ON``) did so before it."""
+        if step == 0:
+            return self.membrane_before if column == at.T_MEMBRANE_ON else self.fire_before
+        return bool(self.trace.column(column)[step - 1] > 0.0)
 
     def time_s(self, step: int) -> int:
         """UTC s at which a step begins."""

@@ -1,44 +1,52 @@
 """Find a good plan: cross-entropy over the menu, then one choice at a time, then the plainest.
 
 The budget is counted in candidates, all judged in the same weathers, so that a seed gives one plan
-on one core or many. A single forecast would be overfitted: more search then makes the plan *worse*;
-several perturbed ones do not allow it.
+on one core or many; a clock may only stop the search early, and then it says so. A single forecast
+would be overfitted: more search then makes the plan *worse*; several perturbed ones do not allow
+it.
 """
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import (
-    BURN,
-    CHOICES,
-    LIGHT,
-    SAP_GAUGE,
-    START,
-    STOCK_GAUGE,
-    WASH,
-    Menu,
-    Picks,
-    rows,
-)
+from sugarwright.planning.choices import CHOICES, Menu, Picks, rows, without_idle
+from sugarwright.planning.plainer import plainer
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, run_many
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
-POPULATION = 96
-ROUNDS = 6
 ELITE = 12
+SCREENED = 4  # options of a choice that are looked at in all weathers, of those tried in a few
 MOST_PASSES = 4
-PLAIN_MONEY = 1.0  # what one plainer choice may cost
-PLAIN_TOTAL_MONEY = 3.0  # and all of them together
-GAUGE_MONEY = 0.05  # a gauge is raised while it costs no more: rounding, not a price
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 
 Judge = Callable[[Picks], Floats]
+
+
+@dataclass(frozen=True)
+class Budget:
+    """How much may be searched.
+
+    Parameters
+    ----------
+    population : candidates drawn in each round
+    rounds : of drawing and leaning towards the best
+    seconds : wall clock after which no further candidates are drawn; None: no limit, and then the
+        same seed gives the same plan
+    """
+
+    population: int = 96
+    rounds: int = 6
+    seconds: float | None = None
+
+
+USUAL = Budget()
 
 
 @dataclass(frozen=True)
@@ -51,12 +59,14 @@ class Found:
     value_money : its mean net worth over the weathers of the search
     best_money : that of the best candidate, before it was made plainer
     candidates : how many were judged
+    stopped_early : the clock ended the search
     """
 
     picks: Picks
     value_money: float
     best_money: float
     candidates: int
+    stopped_early: bool
 
 
 def make_judge(plant: Plant, drive: Drive, menu: Menu, state: Floats) -> Judge:
@@ -77,7 +87,14 @@ def judge_plans(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> Flo
     return value
 
 
-def search(menu: Menu, judge: Judge, seed: int, presets: Picks) -> Found:
+def search(
+    menu: Menu,
+    judge: Judge,
+    seed: int,
+    presets: Picks,
+    budget: Budget | None = None,
+    screen: Judge | None = None,
+) -> Found:
     """Search the menu.
 
     Parameters
@@ -86,34 +103,45 @@ def search(menu: Menu, judge: Judge, seed: int, presets: Picks) -> Found:
     judge : plans -> mean net worth
     seed : of the draws
     presets : (plans, days, ``CHOICES``) to begin with: sensible plans, yesterday's
+    budget : how much to search
+    screen : like ``judge``, in fewer weathers: chooses which neighbours of a good plan are judged
 
     Returns
     -------
     Found
     """
-    ledger = _Ledger(judge)
-    draws = np.random.default_rng(seed)
-    best = _cross_entropy(menu, ledger, draws, presets)
+    budget = budget or USUAL
+    ledger = Ledger(judge, budget.seconds)
+    screening = Ledger(screen) if screen else ledger
+    best = _cross_entropy(menu, ledger, np.random.default_rng(seed), presets, budget)
     for _ in range(MOST_PASSES):
-        better = _one_at_a_time(menu, ledger, best)
-        if np.array_equal(better, best):
+        better = _one_at_a_time(menu, ledger, screening, best)
+        if ledger.is_over or np.array_equal(better, best):
             break
         best = better
     best_money = ledger.value(best)
-    plain = _plainer(menu, ledger, best)
-    return Found(plain, ledger.value(plain), best_money, ledger.count)
+    plain = best if ledger.is_over else plainer(menu, ledger, best)
+    count = ledger.count + (screening.count if screen else 0)
+    return Found(plain, ledger.value(plain), best_money, count, ledger.is_over)
 
 
-class _Ledger:
-    """Judges candidates once each, and counts them."""
+class Ledger:
+    """Judges candidates once each, counts them, and looks at the clock."""
 
-    def __init__(self, judge: Judge) -> None:
+    def __init__(self, judge: Judge, seconds: float | None = None) -> None:
         self._judge = judge
         self._known: dict[bytes, float] = {}
+        self._ends = None if seconds is None else time.monotonic() + seconds
         self.count = 0
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the clock has ended the search."""
+        return self._ends is not None and time.monotonic() >= self._ends
 
     def values(self, picks: Picks) -> Floats:
         """Return what plans are worth; those not seen before are judged."""
+        picks = without_idle(picks)
         keys = [one.tobytes() for one in picks]
         new = {key: i for i, key in enumerate(keys) if key not in self._known}
         if new:
@@ -128,23 +156,27 @@ class _Ledger:
 
 
 def _cross_entropy(
-    menu: Menu, ledger: _Ledger, draws: np.random.Generator, presets: Picks
+    menu: Menu, ledger: Ledger, draws: np.random.Generator, presets: Picks, budget: Budget
 ) -> Picks:
     """Draw candidates from shares that lean towards the best so far; half are mutated elites."""
     sizes = menu.sizes()
+    half = budget.population // 2
     shares = [[np.full(size, 1.0 / size) for size in day] for day in sizes]
-    elites = np.concatenate([presets, _drawn(shares, draws, max(0, POPULATION - len(presets)))])
+    elites = without_idle(presets)
     values = ledger.values(elites)
-    for _ in range(ROUNDS - 1):
+    for turn in range(budget.rounds):
+        if ledger.is_over:
+            break
+        drawn = half if turn else max(0, budget.population - len(presets))
+        new = _drawn(shares, draws, drawn)
+        if turn:
+            new = np.concatenate([new, _mutated(elites, sizes, draws, budget.population - half)])
+        new = without_idle(new)
+        elites = np.concatenate([elites, new])
+        values = np.concatenate([values, ledger.values(new)])
         order = np.argsort(-values, kind="stable")[:ELITE]
         elites, values = elites[order], values[order]
         _lean(shares, elites)
-        new = np.concatenate([
-            _drawn(shares, draws, POPULATION // 2),
-            _mutated(elites, sizes, draws, POPULATION - POPULATION // 2),
-        ])  # fmt: skip
-        elites = np.concatenate([elites, new])
-        values = np.concatenate([values, ledger.values(new)])
     best: Picks = elites[int(np.argmax(values))]
     return best
 
@@ -179,69 +211,21 @@ def _mutated(elites: Picks, sizes: Picks, draws: np.random.Generator, count: int
     return clipped
 
 
-def _one_at_a_time(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
-    """Try every other option of every choice, keep the best of each day's, and go on from there."""
-    sizes = menu.sizes()
-    value = ledger.value(best)
-    for d in range(menu.days):
-        trials = [
-            _changed(best, d, g, option) for g in range(CHOICES) for option in range(sizes[d, g])
-        ]
-        values = ledger.values(np.array(trials))
-        if values.max() > value:
-            best, value = trials[int(np.argmax(values))], float(values.max())
+def _one_at_a_time(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> Picks:
+    """Try every other option of one choice after the other, and go on from the best."""
+    for (d, g), size in np.ndenumerate(menu.sizes()):
+        if size == 1 or ledger.is_over:
+            continue
+        trials = np.array([changed(best, d, g, option) for option in range(size)])
+        likely = np.argsort(-screening.values(trials), kind="stable")[:SCREENED]
+        values = ledger.values(trials[likely])
+        if values.max() > ledger.value(best):
+            best = trials[likely[int(np.argmax(values))]]
     return best
 
 
-def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
+def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
+    """Return picks with one choice changed."""
     new = picks.copy()
     new[day, choice] = option
-    return new
-
-
-def _plainer(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
-    """Drop what is not needed and make the rest plain, where that costs next to nothing."""
-    floor = ledger.value(best) - PLAIN_TOTAL_MONEY
-    value = ledger.value(best)
-    for d in range(menu.days):
-        for choice, option in _plain_options(menu):
-            if best[d, choice] == option:
-                continue
-            trial = _changed(best, d, choice, option)
-            trial_value = ledger.value(trial)
-            if trial_value >= max(value - PLAIN_MONEY, floor):
-                best, value = trial, trial_value
-    return _guarded(menu, ledger, _earliest(menu, ledger, best))
-
-
-def _earliest(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
-    """Start the membrane as early as costs next to nothing: it is the slow one, and may be late."""
-    for d in range(menu.days):
-        if best[d, START] > 1:
-            trials = [_changed(best, d, START, each) for each in range(1, best[d, START] + 1)]
-            fine = np.flatnonzero(
-                ledger.values(np.array(trials)) >= ledger.value(best) - PLAIN_MONEY
-            )
-            best = trials[int(fine[0])]
-    return best
-
-
-def _plain_options(menu: Menu) -> list[tuple[int, int]]:
-    """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
-    return [(WASH, 0), (LIGHT, 0), (START, 0), (BURN, len(menu.burns_min) - 1)]
-
-
-def _guarded(menu: Menu, ledger: _Ledger, best: Picks) -> Picks:
-    """Raise each gauge to one step below the highest that costs nothing.
-
-    A gauge does nothing while all goes as expected; on another day it keeps a person from lighting
-    a fire for a quarter of an hour's feed. The step below leaves room for a reading that is off.
-    """
-    sizes = menu.sizes()
-    for d in range(menu.days):
-        for choice in (SAP_GAUGE, STOCK_GAUGE):
-            trials = np.array([_changed(best, d, choice, each) for each in range(sizes[d, choice])])
-            fine = np.flatnonzero(ledger.values(trials) >= ledger.value(best) - GAUGE_MONEY)
-            highest = int(fine[-1])
-            best = trials[highest - 1 if highest - 1 in fine else highest]
-    return best
+    return without_idle(new)

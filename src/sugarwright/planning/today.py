@@ -9,7 +9,8 @@ import numpy as np
 
 from sugarwright.planning import choices as of
 from sugarwright.planning.actions import actions_of
-from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.choices import Menu
+from sugarwright.planning.choose import choose
 from sugarwright.planning.outlook import (
     day_cuts,
     lost_m3,
@@ -19,10 +20,9 @@ from sugarwright.planning.outlook import (
     watches,
     way,
 )
-from sugarwright.planning.presets import presets
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
 from sugarwright.planning.scene import Scene
-from sugarwright.planning.search import Judge, make_judge, search
+from sugarwright.planning.search import Budget, judge_plans
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
@@ -34,12 +34,14 @@ from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 SLACK_MONEY = 3.0
 LEAST_MONEY = 1.0
-CHOICE_OF = {
-    "membrane on": of.START,
-    "light the fire": of.LIGHT,
-    "wash the membrane": of.WASH,
+CHOSEN = {
+    "membrane on": at.MEMBRANE_START,
+    "membrane runs on": at.MEMBRANE_START,
+    "light the fire": at.FIRE_START,
+    "keep the fire": at.FIRE_START,
+    "wash the membrane": at.WASH_AT,
 }
-TIMES_OF = {of.START: "starts", of.LIGHT: "lights", of.WASH: "washes"}
+TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
 
 
 @dataclass(frozen=True)
@@ -50,14 +52,7 @@ class _Planned:
     menu: Menu
     weathers: Weathers
     state: Floats
-    picks: Picks
-    judge: Judge
-
-    @property
-    def plan(self) -> Floats:
-        """Rows of the plan found, (days, ``PLAN_WIDTH``)."""
-        found: Floats = rows(self.menu, self.picks[np.newaxis])[0]
-        return found
+    plan: Floats
 
 
 def plan_today(
@@ -67,6 +62,8 @@ def plan_today(
     now_s: int,
     hours: int = 72,
     seed: int | None = None,
+    budget: Budget | None = None,
+    before: Floats | None = None,
 ) -> PlanReport:
     """Plan the next hours of a house.
 
@@ -79,6 +76,9 @@ def plan_today(
     now_s : UTC s; the plan begins with the hour that this falls in, its actions not before
     hours : how far to plan
     seed : of all draws; None: the instant itself, so that the same morning gives the same plan
+    budget : how much to search; None: as usual
+    before : rows of an earlier plan for the same days (``PlanReport.rows``); it stays unless a new
+        one gains a few dollars
 
     Returns
     -------
@@ -90,14 +90,11 @@ def plan_today(
     """
     begin_s = now_s - now_s % HOUR_S
     seed = begin_s if seed is None else seed
-    weathers = make_weathers(plant, weather, begin_s, hours, seed)
+    weathers = make_weathers(plant, weather, now_s, hours, seed)
     state = start_state(plant, levels)
-    menu = make_menu(plant, weathers.searched, now_s)
-    judge = make_judge(plant, weathers.searched, menu, state)
-    habit = habit_rows(plant, menu.days)
-    found = search(menu, judge, seed, presets(menu, habit))
-    planned = _Planned(plant, menu, weathers, state, found.picks, judge)
-    both = run_many(plant, weathers.checked, np.stack([planned.plan, habit]), state)
+    chosen = choose(plant, weathers, state, seed, budget, before)
+    planned = _Planned(plant, chosen.menu, weathers, state, chosen.plan)
+    both = run_many(plant, weathers.checked, np.stack([chosen.plan, chosen.habit]), state)
     days = _days(planned, now_s)
     return PlanReport(
         house=plant.house.site.name,
@@ -115,8 +112,11 @@ def plan_today(
         plan=way(plant, both, 0),
         habit=way(plant, both, 1),
         weathers=weathers.checked.scenarios,
-        candidates=found.candidates,
+        candidates=chosen.candidates,
+        stopped_early=chosen.stopped_early,
+        whose=chosen.whose,
         seed=seed,
+        rows=tuple(tuple(row) for row in chosen.plan.tolist()),
         broken=_broken(plant, weathers.forecast, state, both),
     )
 
@@ -129,7 +129,10 @@ def _days(planned: _Planned, now_s: int) -> tuple[Day, ...]:
     totals = totals_by_day(plant, checked, planned.plan, planned.state)
     found = []
     for d, (first, last) in enumerate(pairwise(cuts)):
-        scene = Scene(plant, forecast, trace, planned.plan[d], first, last)
+        scene = Scene(
+            plant, forecast, trace, planned.plan[d], first, last,
+            bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
+        )  # fmt: skip
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
         explained = [_explained(planned, d, action, scene) for action in due]
         actions = [each for each in explained if _is_worth_saying(each)]
@@ -159,47 +162,50 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
 
 def _explained(planned: _Planned, day: int, action: Action, scene: Scene) -> Action:
     """Add slack and reason to an action that the search chose."""
-    choice = CHOICE_OF.get(action.kind)
-    if choice is None:
+    start = CHOSEN.get(action.kind)
+    if start is None:
         return action
     return replace(
         action,
-        slack=_slack(planned, day, choice, scene),
-        reason=_reason(planned, day, choice),
+        slack=_slack(planned, day, start, scene),
+        reason=_reason(planned, day, start),
     )
 
 
 def _is_worth_saying(action: Action) -> bool:
     """Leave out what the forecast does not bring and hardly any other weather needs."""
-    chosen = action.kind in CHOICE_OF
+    chosen = action.kind in CHOSEN
     needed = action.reason is not None and action.reason.money >= LEAST_MONEY
     return not chosen or action.expected_s is not None or needed
 
 
-def _slack(planned: _Planned, day: int, choice: int, scene: Scene) -> Slack | None:
+def _slack(planned: _Planned, day: int, start: int, scene: Scene) -> Slack | None:
     """The span of starting times around the one chosen that hardly costs anything."""
-    times = getattr(planned.menu, TIMES_OF[choice])[day]
-    chosen = int(planned.picks[day, choice])
-    trials = np.repeat(planned.picks[np.newaxis], len(times) - 1, axis=0)
-    trials[:, day, choice] = np.arange(1, len(times))
-    values = planned.judge(trials)
-    fine = values >= values[chosen - 1] - SLACK_MONEY
-    first = last = chosen - 1
+    chosen_min = planned.plan[day, start]
+    times = np.unique(np.append(getattr(planned.menu, TIMES_OF[start])[day][1:], chosen_min))
+    trials = np.repeat(planned.plan[np.newaxis], len(times), axis=0)
+    trials[:, day, start] = times
+    if start == at.FIRE_START:  # a fire lit later is kept as long
+        burn = of.burn_min(planned.plan[day])
+        trials[:, day, at.FIRE_STOP] = np.minimum(of.END_OF_DAY, times + burn)
+    values = judge_plans(planned.plant, planned.weathers.searched, trials, planned.state)
+    first = last = int(np.flatnonzero(times == chosen_min)[0])
+    fine = values >= values[first] - SLACK_MONEY
     while first > 0 and fine[first - 1]:
         first -= 1
     while last < len(fine) - 1 and fine[last + 1]:
         last += 1
     if first == last:
         return None
-    ends = [scene.time_s(scene.at_minute(times[i + 1])) for i in (first, last)]
+    ends = [scene.time_s(scene.at_minute(times[i])) for i in (first, last)]
     return Slack(ends[0], ends[1], SLACK_MONEY)
 
 
-def _reason(planned: _Planned, day: int, choice: int) -> Reason:
+def _reason(planned: _Planned, day: int, start: int) -> Reason:
     """What leaving an action out would change, in weathers that the plan was not fitted to."""
-    without = planned.picks.copy()
-    without[day, choice] = 0
-    plans = rows(planned.menu, np.stack([planned.picks, without]))
+    without = planned.plan.copy()
+    without[day, start] = of.NOT
+    plans = np.stack([planned.plan, without])
     results = run_many(planned.plant, planned.weathers.checked, plans, planned.state)
     totals = results.totals
     net = worth_lines(planned.plant, totals, results.states).net.mean(axis=1)

@@ -34,17 +34,17 @@ class Weathers:
 
 
 def make_weathers(
-    plant: Plant, weather: HourlyWeather, begin_s: int, hours: int, seed: int
+    plant: Plant, weather: HourlyWeather, now_s: int, hours: int, seed: int
 ) -> Weathers:
     """Make the weathers of a plan.
 
     Parameters
     ----------
     plant : the house
-    weather : hours before ``begin_s`` (they bring the trees up to date: two weeks with a frost are
+    weather : hours before ``now_s`` (they bring the trees up to date: two weeks with a frost are
         enough) and the forecast, without a gap
-    begin_s : UTC s, a whole hour
-    hours : length of the plan, h
+    now_s : UTC s at which the plan begins, with the step that this falls in
+    hours : length of the plan, h, from the hour that ``now_s`` falls in
     seed : of the draws
 
     Returns
@@ -55,6 +55,7 @@ def make_weathers(
     ------
     InputError : when the weather does not reach over the hours of the plan
     """
+    begin_s = now_s - now_s % HOUR_S
     end_s = begin_s + hours * HOUR_S
     if weather.first_s > begin_s or weather.end_s < end_s:
         raise InputError(
@@ -66,15 +67,16 @@ def make_weathers(
         )
     known = weather.between(weather.first_s, end_s)
     return Weathers(
-        forecast=_drive(plant, known, begin_s, end_s, 1, seed),
-        searched=_drive(plant, known, begin_s, end_s, SEARCHED, seed),
-        checked=_drive(plant, known, begin_s, end_s, CHECKED, seed + 1),
+        forecast=_drive(plant, known, now_s, end_s, 1, seed),
+        searched=_drive(plant, known, now_s, end_s, SEARCHED, seed),
+        checked=_drive(plant, known, now_s, end_s, CHECKED, seed + 1),
     )
 
 
 def _drive(
-    plant: Plant, weather: HourlyWeather, begin_s: int, end_s: int, members: int, seed: int
+    plant: Plant, weather: HourlyWeather, now_s: int, end_s: int, members: int, seed: int
 ) -> Drive:
+    begin_s = now_s - now_s % HOUR_S
     issued_s = begin_s if weather.issued_s is None else min(weather.issued_s, begin_s)
     offset_h = plant.house.site.longitude_deg / 15.0
     air_c = perturb(weather, members, seed, issued_s, offset_h)
@@ -82,4 +84,5 @@ def _drive(
     if members > 1:
         # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
         factors = run_multipliers(members, len(weather) // 2 + 2, seed)
-    return make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors)
+    drive = make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors)
+    return drive.since(int((now_s - begin_s) // plant.step_s), plant.step_s)

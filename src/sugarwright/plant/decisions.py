@@ -13,7 +13,6 @@ from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
     Floats,
-    life_used,
     mass_above_kg,
     take_out,
     volume_m3,
@@ -111,7 +110,7 @@ def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) ->
     hot = x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0
     for tank in (at.SAP, at.STOCK):
         held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
-        if held_kg <= 1.0 or life_used(p, x[tank + at.CELLS]) < 1.0:
+        if held_kg <= 1.0 or x[tank + at.CELLS] < p[at.SPOILED_CELLS]:
             continue
         # A heel goes out with the day's rinse: it is no loss to report, and no work of its own.
         rim_m3 = p[at.SAP_CAPACITY_M3] if tank == at.SAP else p[at.STOCK_CAPACITY_M3]
@@ -197,22 +196,35 @@ def _membrane(
     if x[at.MEMBRANE_ON] > 0.0 and not allowed:
         stop_membrane(p, x, y, row)
     _wash(p, x, y, today, row)
-    usable_m3 = p[at.SAP_CAPACITY_M3] - p[at.LEAST_SAP_M3]
-    worth_it_m3 = p[at.LEAST_SAP_M3] + min(0.2 * p[at.LEAST_SAP_M3], 0.5 * usable_m3)
     ready = (
         x[at.MEMBRANE_ON] <= 0.0
         and allowed
         and not night
         and row[at.STAY_S] >= p[at.START_HANDS_S]
         and x[at.CLEANING_LEFT_S] <= 0.0
-        and volume_m3(p, x, at.SAP) >= max(today[at.MEMBRANE_SAP_M3], worth_it_m3)
+        and volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
         and volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
     )
     if ready:
         x[at.MEMBRANE_ON] = 1.0
+        x[at.NEEDS_RINSE] = 0.0  # the next stop rinses it
         x[at.WET] = max(x[at.WET], p[at.MEMBRANE_OUTDOORS])
         y[at.MEMBRANE_STARTS] += 1.0
         charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
+    _make_up_rinse(p, x, y, row)
+
+
+def sap_gauge_m3(p: Floats, wanted_m3: float) -> float:
+    """What the sap tank must show before the membrane is started: the plan's gauge, or the least.
+
+    Parameters
+    ----------
+    p : parameters of the house
+    wanted_m3 : gauge of the plan, m³
+    """
+    usable_m3 = p[at.SAP_CAPACITY_M3] - p[at.LEAST_SAP_M3]
+    worth_it_m3 = p[at.LEAST_SAP_M3] + min(0.2 * p[at.LEAST_SAP_M3], 0.5 * usable_m3)
+    return max(wanted_m3, worth_it_m3)
 
 
 def _may_run(p: Floats, x: Floats, air_c: float) -> bool:
@@ -224,13 +236,27 @@ def _may_run(p: Floats, x: Floats, air_c: float) -> bool:
 def stop_membrane(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
     """Switch the membrane off; whoever is there rinses it with permeate, if there is enough."""
     x[at.MEMBRANE_ON] = 0.0
-    if row[at.PEOPLE] <= 0.0:
-        return
-    charge(y, row, p[at.STOP_HANDS_S])
+    x[at.NEEDS_RINSE] = 1.0
+    if row[at.PEOPLE] > 0.0:
+        charge(y, row, p[at.STOP_HANDS_S])
+        _rinse(p, x, y)
+
+
+def _rinse(p: Floats, x: Floats, y: Floats) -> None:
     if _use_permeate(p, x, y, p[at.RINSE_M3]):
+        x[at.NEEDS_RINSE] = 0.0
         x[at.CLEANING_LEFT_S] = p[at.RINSE_S]
         x[at.CONDITION] += p[at.RINSE_RECOVERY] * (1.0 - x[at.CONDITION])
         y[at.RINSES] += 1.0
+
+
+def _make_up_rinse(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    """Rinse a membrane that stopped by itself, once somebody is back and it stays off."""
+    due = x[at.NEEDS_RINSE] > 0.0 and x[at.MEMBRANE_ON] <= 0.0 and x[at.CLEANING_LEFT_S] <= 0.0
+    if due and row[at.PEOPLE] > 0.0 and row[at.STAY_S] >= p[at.RINSE_S] + p[at.STOP_HANDS_S]:
+        rinses = y[at.RINSES]
+        _rinse(p, x, y)
+        charge(y, row, p[at.STOP_HANDS_S] * (y[at.RINSES] - rinses))
 
 
 def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
@@ -248,6 +274,7 @@ def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
     if x[at.MEMBRANE_ON] > 0.0:
         charge(y, row, p[at.STOP_HANDS_S])
     x[at.MEMBRANE_ON] = 0.0
+    x[at.NEEDS_RINSE] = 0.0
     x[at.CLEANING_LEFT_S] = p[at.WASH_DURATION_S]
     x[at.CONDITION] += p[at.WASH_RECOVERY] * (1.0 - x[at.CONDITION])
     x[at.RUN_SINCE_WASH_S] = 0.0
@@ -303,15 +330,26 @@ def _pan_and_feed_ready(p: Floats, x: Floats, wanted_m3: float) -> bool:
     until that is full.
     """
     feed = feed_tank(p)
-    capacity_m3 = p[at.STOCK_CAPACITY_M3] if feed == at.STOCK else p[at.SAP_CAPACITY_M3]
-    held_m3 = volume_m3(p, x, feed)
     lacking_kg = (1.0 - x[at.PAN_FILLED]) * pan_mass_kg(p)
-    gauge_m3 = max(wanted_m3, p[at.RESERVE_M3] * 1.2)
-    if held_m3 < min(gauge_m3 + lacking_kg * p[at.WATER_M3_KG], BRIM_FRACTION * capacity_m3):
+    if volume_m3(p, x, feed) < light_gauge_m3(p, wanted_m3, lacking_kg):
         return False
     if lacking_kg > 0.0:
         fill_pan(p, x, feed, min(lacking_kg, mass_above_kg(p, x, feed, p[at.RESERVE_M3])))
     return x[at.PAN_FILLED] >= 1.0 and volume_m3(p, x, feed) >= p[at.RESERVE_M3] * 1.1
+
+
+def light_gauge_m3(p: Floats, wanted_m3: float, lacking_kg: float) -> float:
+    """What the feed tank must show before the pan is filled and lit.
+
+    Parameters
+    ----------
+    p : parameters of the house
+    wanted_m3 : gauge of the plan, m³
+    lacking_kg : what the pan swallows before it is full
+    """
+    capacity_m3 = p[at.STOCK_CAPACITY_M3] if p[at.HAS_MEMBRANE] > 0.0 else p[at.SAP_CAPACITY_M3]
+    gauge_m3 = max(wanted_m3, p[at.RESERVE_M3] * 1.2) + lacking_kg * p[at.WATER_M3_KG]
+    return min(gauge_m3, BRIM_FRACTION * capacity_m3)
 
 
 def _light(p: Floats, x: Floats, y: Floats, row: Floats) -> None:

@@ -32,8 +32,11 @@ PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is consta
     LIT_TODAY,
     RINSED_DAY,  # last day on which the day's chores at the tanks were done
     WET,  # 1 while lines, pump or membrane hold water that a frost would freeze
-) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 15)
-GATHERED = WET + 1  # then, for each gathering point, a tank and a flag: is it being emptied?
+    NEEDS_RINSE,  # 1 since the membrane stopped with nobody there, or no permeate, to rinse it
+) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 16)
+NEAR = NEEDS_RINSE + 1  # the membrane's last point read off its map, see ``membrane_kernel``
+NEAR_SIZE = 12
+GATHERED = NEAR + NEAR_SIZE  # then, for each gathering point, a tank and a flag: being emptied?
 POINT_WIDTH = TANK_WIDTH + 1
 EMPTYING = TANK_WIDTH
 
@@ -105,6 +108,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     GROWTH_SLOPE,
     GROWTH_LEAST_C,
     SPOILED_LOG,
+    SPOILED_CELLS,  # 10 to the power of that: saves a logarithm in every step
     TIRED_WORTH,
     HAS_MEMBRANE,
     LEAST_SAP_M3,
@@ -150,7 +154,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(63)
+) = range(64)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS

@@ -58,6 +58,18 @@ def map_point(
     -------
     Permeate, and the sugar in it [kg/s].
     """
+    logs = map_logs(coefficients, flow_m3_s, brix, temperature_c, condition_fraction)
+    return math.exp(logs[0]), math.exp(logs[1])
+
+
+def map_logs(
+    coefficients: Floats,
+    flow_m3_s: float,
+    brix: float,
+    temperature_c: float,
+    condition_fraction: float,
+) -> tuple[float, float]:
+    """Read the natural logarithms of both flows, kg/s; arguments as for :func:`map_point`."""
     c = coefficients
     pull, root, flow, warmth = coordinates(flow_m3_s, brix, temperature_c, condition_fraction)
     at = (
@@ -68,7 +80,7 @@ def map_point(
     )
     ln_permeate = series(c, int(c[PERMEATE + 1]), int(c[PERMEATE]), at)
     ln_passed = series(c, int(c[PASSED + 1]), int(c[PASSED]), at)
-    return math.exp(ln_permeate), math.exp(ln_passed)
+    return ln_permeate, ln_passed
 
 
 def coordinates(

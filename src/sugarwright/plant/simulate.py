@@ -47,8 +47,18 @@ class Drive:
 
     def only(self, scenario: int) -> Drive:
         """Return the drive of one weather alone."""
-        here = slice(scenario, scenario + 1)
-        return Drive(self.begin_s, self.calendar, self.air_c[here], self.sap_kg_s[here])
+        return self.some(slice(scenario, scenario + 1))
+
+    def some(self, scenarios: slice) -> Drive:
+        """Return the drive of some of the weathers."""
+        air_c = np.ascontiguousarray(self.air_c[scenarios])
+        sap_kg_s = np.ascontiguousarray(self.sap_kg_s[scenarios])
+        return Drive(self.begin_s, self.calendar, air_c, sap_kg_s)
+
+    def since(self, step: int, step_s: float) -> Drive:
+        """Return what is left from a step on: the hours stay, the steps before it go."""
+        begin_s = self.begin_s + round(step * step_s)
+        return Drive(begin_s, self.calendar[step:], self.air_c, self.sap_kg_s)
 
 
 @dataclass(frozen=True)
@@ -159,22 +169,34 @@ def run_many(
     totals = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
     totals[:] = start_totals()
     block = _compiled_run_block()
-    shared = _shared(plant, drive)
     no_traces = np.zeros((1, 1, 0, at.TRACE_WIDTH))
 
-    def part(begin: int, end: int) -> None:
-        here = slice(begin, end)
-        block(*shared, plans[here], states[here], totals[here], no_traces, 0, last)
+    def part(some: slice, weathers: slice) -> None:
+        x = np.ascontiguousarray(states[some, weathers])
+        y = np.ascontiguousarray(totals[some, weathers])
+        shared = _shared(plant, drive.some(weathers))
+        block(*shared, plans[some], x, y, no_traces, 0, last)
+        states[some, weathers], totals[some, weathers] = x, y
 
-    cuts = np.linspace(0, len(plans), min(threads * 4, len(plans)) + 1).astype(int)
-    parts = list(pairwise(cuts))
+    parts = _parts(len(plans), drive.scenarios, 4 * threads)
     if threads == 1 or len(parts) == 1:
-        for begin, end in parts:
-            part(begin, end)
+        for some, weathers in parts:
+            part(some, weathers)
     else:
         with ThreadPoolExecutor(threads) as pool:
-            list(pool.map(lambda ends: part(*ends), parts))
+            list(pool.map(lambda one: part(*one), parts))
     return Results(states, totals)
+
+
+def _parts(plans: int, scenarios: int, wanted: int) -> list[tuple[slice, slice]]:
+    """Cut the work by plans, and where there are few of them by weathers as well."""
+    by_plan = min(plans, wanted)
+    by_weather = min(scenarios, max(1, wanted // max(1, by_plan)))
+    return [
+        (slice(*these), slice(*those))
+        for these in pairwise(np.linspace(0, plans, by_plan + 1).astype(int))
+        for those in pairwise(np.linspace(0, scenarios, by_weather + 1).astype(int))
+    ]
 
 
 def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:

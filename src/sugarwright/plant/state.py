@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.errors import RangeError
+from sugarwright.errors import InputError, RangeError
 from sugarwright.physics.keeping import growth_rate_per_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import COLD_C, Plant
@@ -49,6 +49,8 @@ class Levels:
     wood_m3 : stacked wood on hand, m³; None: as the house description says
     condition : what fouling has left of the membrane, 0 to 1 (a wash brings it back)
     run_since_wash_s : running time of the membrane since its last wash, s
+    membrane_on : the membrane is running
+    fire_on : the pan is boiling on a stoked fire
     """
 
     sap: Contents = Contents()
@@ -59,6 +61,8 @@ class Levels:
     wood_m3: float | None = None
     condition: float = 1.0
     run_since_wash_s: float = 0.0
+    membrane_on: bool = False
+    fire_on: bool = False
 
 
 def start_state(plant: Plant, levels: Levels) -> Floats:
@@ -76,6 +80,8 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
     Raises
     ------
     RangeError : a tank holds more than its rim allows, or a reading is beyond what can be
+    InputError : the membrane is said to run in a house without one, or a fire to burn under an
+        empty pan
     """
     p = plant.p
     x = np.zeros(at.state_size(len(plant.points)))
@@ -95,7 +101,24 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
     x[at.RUN_SINCE_WASH_S] = _within("run_since_wash_s", levels.run_since_wash_s, 0.0, 1e8)
     for never in (at.WASHED_DAY, at.LIT_DAY, at.RINSED_DAY):
         x[never] = -1.0
+    _start_machines(p, x, levels)
     return x
+
+
+def _start_machines(p: Floats, x: Floats, levels: Levels) -> None:
+    """Let run what runs."""
+    if levels.membrane_on:
+        if p[at.HAS_MEMBRANE] <= 0.0:
+            raise InputError("membrane_on", True, "the house has no membrane")
+        x[at.MEMBRANE_ON] = 1.0
+        x[at.WET] = p[at.MEMBRANE_OUTDOORS]
+    if levels.fire_on:
+        if levels.pan_brix <= 0.0:
+            fix = "Say how strong the pan is, with --pan-brix."
+            raise InputError("fire_on", True, "but the pan is said to be empty", "", fix)
+        x[at.FIRE_ON] = 1.0
+        x[at.HEAT_W] = p[at.FULL_HEAT_W]
+        x[at.PAN_TEMPERATURE] = p[at.BOILING_C]
 
 
 def start_totals() -> Floats:

@@ -15,7 +15,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.house_notes import attendance_s_week
-from sugarwright.plant.pan_kernel import pan_mass_kg
+from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION, pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats
 
 CROWDING_PER_S = 0.01 / 3600.0  # of the worth of what stands above the mark: our own judgement
@@ -167,7 +167,14 @@ def _left(plant: Plant, states: Floats) -> Floats:
     pan_brix = 100.0 * pan / pan_mass_kg(plant.p)
     each = np.maximum(0.0, _sugar_worth_kg(plant) - processing_money_kg(plant, pan_brix))
     in_pan: Floats = pan * states[..., at.PAN_WORTH] * each
-    return total + LIKELY * in_pan
+    return total + LIKELY * in_pan - _burn_down_money(plant, states)
+
+
+def _burn_down_money(plant: Plant, states: Floats) -> Floats:
+    """What staying with a fire that still burns at the end will cost."""
+    lit = states[..., at.HEAT_W] > SAFE_HEAT_FRACTION * plant.p[at.FULL_HEAT_W]
+    money: Floats = lit * float(plant.p[at.CLEAR_S]) * _hour_money_s(plant)
+    return money
 
 
 def _freshness(plant: Plant, states: Floats, tank: int, mass_kg: Floats) -> Floats:

@@ -1,0 +1,90 @@
+"""Choose a plan: search, then let what needs less reading win where it is as good.
+
+The house's own habit and the plan of yesterday are judged beside what the search finds, exactly as
+they are, in the same weathers. A person who knows a plan already follows it better than a new one:
+yesterday's stays unless the new one gains a few dollars.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.planning.choices import Menu, habit_rows, make_menu, rows
+from sugarwright.planning.presets import nearest, presets
+from sugarwright.planning.search import Budget, judge_plans, make_judge, search
+from sugarwright.planning.weathers import Weathers
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.tank_kernel import Floats
+
+SCREENED = 3  # weathers in which neighbours of a good plan are looked at first
+KEEP_MONEY = 2.0  # what a new plan must gain over yesterday's
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The plan chosen.
+
+    Parameters
+    ----------
+    plan : (days, ``PLAN_WIDTH``), the first row being the local day of the plan's first step
+    habit : the same of the house's present way of working
+    menu : what there was to choose from
+    whose : "search", "habit" or "before": where it comes from
+    value_money : its mean net worth over the weathers of the search
+    candidates : how many were judged
+    stopped_early : the clock ended the search
+    """
+
+    plan: Floats
+    habit: Floats
+    menu: Menu
+    whose: str
+    value_money: float
+    candidates: int
+    stopped_early: bool
+
+
+def choose(
+    plant: Plant,
+    weathers: Weathers,
+    state: Floats,
+    seed: int,
+    budget: Budget | None = None,
+    before: Floats | None = None,
+) -> Chosen:
+    """Choose a plan for the hours of some weathers.
+
+    Parameters
+    ----------
+    plant : the house
+    weathers : that plans are judged in
+    state : of the plant at their beginning
+    seed : of the draws
+    budget : how much to search
+    before : (days, ``PLAN_WIDTH``) an earlier plan for the same days; its last row stands for the
+        days beyond
+
+    Returns
+    -------
+    Chosen
+    """
+    menu = make_menu(plant, weathers.searched, state)
+    habit = habit_rows(plant, menu.days)
+    begun = presets(menu, habit)
+    known = [("habit", habit, 0.0)]
+    if before is not None:
+        last = np.minimum(np.arange(menu.days), len(before) - 1)
+        known.append(("before", before[last], KEEP_MONEY))
+        begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
+    judge = make_judge(plant, weathers.searched, menu, state)
+    screen = make_judge(plant, weathers.searched.some(slice(0, SCREENED)), menu, state)
+    found = search(menu, judge, seed, begun, budget, screen)
+    whose, plan, value = "search", rows(menu, found.picks[np.newaxis])[0], found.value_money
+    worth = judge_plans(plant, weathers.searched, np.stack([each[1] for each in known]), state)
+    for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
+        if own_value + bonus > value:
+            whose, plan, value = name, own, own_value
+    count = found.candidates + len(known)
+    return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)

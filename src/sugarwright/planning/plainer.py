@@ -1,0 +1,98 @@
+"""Make a plan plainer where that costs next to nothing: fewer actions, sooner, safer gauges."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+
+from sugarwright.planning.choices import (
+    BURN,
+    LIGHT,
+    SAP_GAUGE,
+    START,
+    STOCK_GAUGE,
+    STOP,
+    WASH,
+    Menu,
+    Picks,
+    without_idle,
+)
+from sugarwright.plant.tank_kernel import Floats
+
+PLAIN_MONEY = 1.0  # what one plainer choice may cost
+PLAIN_TOTAL_MONEY = 3.0  # and all of them together
+GAUGE_MONEY = 0.05  # a gauge is raised while it costs no more: rounding, not a price
+
+
+class Values(Protocol):
+    """Whoever knows what plans are worth."""
+
+    def values(self, picks: Picks) -> Floats:
+        """Return what plans are worth."""
+
+    def value(self, picks: Picks) -> float:
+        """Return what one plan is worth."""
+
+
+def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
+    """Drop what is not needed and make the rest plain, where that costs next to nothing.
+
+    Parameters
+    ----------
+    menu : what can be chosen
+    judged : what plans are worth
+    best : (days, ``CHOICES``)
+
+    Returns
+    -------
+    Picks worth at most ``PLAIN_TOTAL_MONEY`` less.
+    """
+    floor = judged.value(best) - PLAIN_TOTAL_MONEY
+    for d in range(menu.days):
+        for choice, option in _plain_options(menu):
+            if best[d, choice] != option:
+                trial = _changed(best, d, choice, option)
+                if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
+                    best = trial
+    return _guarded(menu, judged, _earliest(menu, judged, best, floor), floor)
+
+
+def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
+    new = picks.copy()
+    new[day, choice] = option
+    return without_idle(new)
+
+
+def _plain_options(menu: Menu) -> list[tuple[int, int]]:
+    """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
+    return [(WASH, 0), (LIGHT, 0), (START, 0), (STOP, 0), (BURN, len(menu.burns_min) - 1)]
+
+
+def _earliest(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Start the membrane as early as costs next to nothing: it is the slow one, and may be late."""
+    for d in range(menu.days):
+        if best[d, START] > 1:
+            trials = [_changed(best, d, START, each) for each in range(1, best[d, START] + 1)]
+            least = max(judged.value(best) - PLAIN_MONEY, floor)
+            best = trials[int(np.flatnonzero(judged.values(np.array(trials)) >= least)[0])]
+    return best
+
+
+def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Raise each gauge to one step below the highest that costs nothing.
+
+    A gauge does nothing while all goes as expected; on another day it keeps a person from lighting
+    a fire for a quarter of an hour's feed. The step below leaves room for a reading that is off.
+    """
+    sizes = menu.sizes()
+    for d in range(menu.days):
+        for choice, needed in ((SAP_GAUGE, START), (STOCK_GAUGE, LIGHT)):
+            if best[d, needed] == 0:
+                continue
+            trials = np.array([_changed(best, d, choice, each) for each in range(sizes[d, choice])])
+            least = max(judged.value(best) - GAUGE_MONEY, floor)
+            fine = np.flatnonzero(judged.values(trials) >= least)
+            highest = int(fine[-1])
+            best = trials[highest - 1 if highest - 1 in fine else highest]
+    return best
