@@ -113,7 +113,10 @@ def _made_up(*days: tuple[str, str, tuple[Action, ...]], **changes: Any) -> Plan
         habit=WAY,
         weathers=40,
         candidates=1,
+        stopped_early=False,
+        whose="search",
         seed=1,
+        rows=(),
         broken=(),
     )
     return replace(report, **changes)
