@@ -103,7 +103,7 @@ def _commands(folder: str) -> list[str]:
     options = [
         f"--{field.name.replace('_', '-')} {shlex.quote(getattr(LEVELS, field.name))}"
         for field in fields(LEVELS)
-        if getattr(LEVELS, field.name) is not None
+        if isinstance(getattr(LEVELS, field.name), str)
     ]
     lines, line = [], f"{program()} plan {where}"
     for option in options:

@@ -63,6 +63,12 @@ class LevelTexts:
     run_since_wash: Annotated[
         str | None, _option("TIME", 'Running time of the membrane since its wash: "6 h".')
     ] = None
+    membrane_on: Annotated[
+        bool, typer.Option("--membrane-on", help="The membrane is running now.")
+    ] = False
+    fire_on: Annotated[
+        bool, typer.Option("--fire-on", help="The fire burns and the pan boils; needs --pan-brix.")
+    ] = False
 
 
 def read_levels(house: House, texts: LevelTexts) -> Levels:
@@ -79,6 +85,11 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
             if getattr(texts, name) is not None:
                 option = "--" + name.replace("_", "-")
                 raise InputError(option, getattr(texts, name), "the house has no membrane")
+        if texts.membrane_on:
+            raise InputError("--membrane-on", None, "the house has no membrane")
+    if texts.fire_on and texts.pan_brix is None:
+        allowed = f"0 to {house.pan.finish_brix:g} Brix"
+        raise InputError("--pan-brix", None, "is needed with --fire-on", allowed)
     if texts.stock is not None and texts.stock_brix is None:
         raise InputError("--stock-brix", None, "is needed with --stock", _range(STOCK_BRIX))
     return Levels(
@@ -114,6 +125,8 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
         run_since_wash_s=read_within(
             "--run-since-wash", texts.run_since_wash, DURATION, 0.0, 3.6e6, 0.0
         ),
+        membrane_on=texts.membrane_on,
+        fire_on=texts.fire_on,
     )
 
 

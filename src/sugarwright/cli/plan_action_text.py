@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import TANKS, Words, hanging
 from sugarwright.planning.report import Action
-from sugarwright.units import FLOW, VOLUME
+from sugarwright.units import DURATION, FLOW, VOLUME
 
 HOUR_S = 3600.0
 SOON_S = 1200  # a later start than this after its clock time is said
@@ -123,11 +123,10 @@ def _wash(words: Words, action: Action) -> Iterator[str]:
     needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
     has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
     yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    run = words.show(action.after_run_s or 0.0, DURATION)
+    yield f"if it has run {run} or more since the last wash; else leave it"
     if action.expected_s is None:
-        yield "not expected to be due, or not enough permeate; then leave it"
-    elif action.expected_s > action.time_s + SOON_S:
-        when = words.when(action.expected_s, action.time_s)
-        yield f"once it has run three hours since the last wash: about {when}"
+        yield "by the forecast it won't have, or there is not enough permeate"
 
 
 def _frost(words: Words, action: Action) -> Iterator[str]:

@@ -12,6 +12,7 @@ from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 
 ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dumped
 THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
+FREEZING_S = 3600.0  # a full line or pump is not frozen sooner: common practice, no source
 DRAINING_S = 1800.0  # somebody must be free for so long: common practice, no source
 
 
@@ -24,9 +25,10 @@ def wash(scene: Scene) -> Action:
     permeate_m3 = trace.rows[max(0, min(before, len(trace.rows) - 1)), at.T_PERMEATE_M3]
     return Action(
         "wash the membrane",
-        scene.time_s(begin),
+        scene.time_s(begin if cleaning is None else cleaning),
         Trigger("permeate", float(p[at.WASH_M3])),
         expected_s=None if cleaning is None else scene.time_s(cleaning),
+        after_run_s=float(scene.row[at.WASH_AFTER_S]),
         permeate_needed_m3=float(p[at.WASH_M3]),
         permeate_expected_m3=float(permeate_m3),
         caution="wash",
@@ -64,8 +66,8 @@ def frost(scene: Scene) -> list[Action]:
 def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
     """Last step before a frost at which somebody not needed at a lit pan has the time to drain.
 
-    Where the fire ties everybody who is there, it is the step at which the pan may be left, and
-    False: that is to be known before the fire is lit.
+    Where the fire ties everybody who is there, it is the step at which the pan may be left; and
+    False if that is too late, which is to be known before the fire is lit.
     """
     lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
     people = scene.drive.calendar[:, at.PEOPLE]
@@ -81,7 +83,8 @@ def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
         return int(there[-1]), False  # too short a stay: as good as it gets
     last_lit = begin + int(np.flatnonzero(lit[begin:frost_step])[-1])
     cold = np.flatnonzero(~lit[last_lit:])
-    return last_lit + (int(cold[0]) if len(cold) else 0) + 1, False  # one step to be sure
+    after = last_lit + (int(cold[0]) if len(cold) else 0) + 1  # one step to be sure
+    return after, after <= frost_step + int(FREEZING_S / scene.trace.step_s)
 
 
 def spoiled(scene: Scene) -> list[Action]:

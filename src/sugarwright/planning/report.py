@@ -99,6 +99,7 @@ class Action:
     first_draw_s : UTC s of the first; None without one
     reserve_m3 : feed to be left when the fire is let go, for the burn-down
     leave_s : UTC s until which somebody stays with a fire that is dying down
+    after_run_s : running time since the last wash below which a wash is left out
     permeate_needed_m3, permeate_expected_m3 : for a wash
     slack, reason : None where they say nothing
     caution : key into ``cautions``
@@ -122,6 +123,7 @@ class Action:
     first_draw_s: int | None = None
     reserve_m3: float | None = None
     leave_s: int | None = None
+    after_run_s: float | None = None
     permeate_needed_m3: float | None = None
     permeate_expected_m3: float | None = None
     slack: Slack | None = None

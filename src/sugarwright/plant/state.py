@@ -115,7 +115,7 @@ def _start_machines(p: Floats, x: Floats, levels: Levels) -> None:
     if levels.fire_on:
         if levels.pan_brix <= 0.0:
             fix = "Say how strong the pan is, with --pan-brix."
-            raise InputError("fire_on", True, "but the pan is said to be empty", "", fix)
+            raise InputError("fire_on", True, "the pan is said to be empty", "", fix)
         x[at.FIRE_ON] = 1.0
         x[at.HEAT_W] = p[at.FULL_HEAT_W]
         x[at.PAN_TEMPERATURE] = p[at.BOILING_C]
