@@ -45,7 +45,7 @@ def valve(table: Table) -> str:
         Series("second calculation, 5 °C", second, "point", 0),
     ]
     x = Axis("valve, US gal/min", 0.1, 1.0)
-    return draw("Two 2.5 x 40 in elements at 8.3 bar", x, Axis(BRIX, 2, 7), series)
+    return draw("Two 2.5 x 40 in elements at 8.3 bar", x, Axis(BRIX, 2, 7), series, "ne")
 
 
 def pressure(table: Table) -> str:
@@ -89,7 +89,9 @@ def channel(table: Table) -> str:
         Series("WaterTAP 1.8 at Re 48.74", [(48.74, 4.304)], "point", 0),
     ]
     x, y = Axis("Reynolds number", 10, 500, logarithmic=True), Axis("Darcy friction factor", 0, 12)
-    return draw("Friction in the channel: the two part at a small machine's flows", x, y, series)
+    return draw(
+        "Friction in the channel: the two part at a small machine's flows", x, y, series, "ne"
+    )
 
 
 CHARTS: dict[str, Callable[[Table], str]] = {

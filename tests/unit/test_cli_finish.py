@@ -177,3 +177,14 @@ def test_it_loads_nothing_heavy(words: list[str]) -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+def test_a_cup_above_its_boiling_point_is_said_to_be_superheated() -> None:
+    # syrup boils some 7.5 °F above water; 228 °F is beyond any barometer, 218 °F is not
+    hot = run("finish", "check", "--hydrometer", "59 Brix", "--temperature", "228F")
+    assert "superheated" in hot.out
+    usual = run("finish", "check", "--hydrometer", "59 Brix", "--temperature", "218F")
+    assert "superheated" not in usual.out
+    high = ("--water-boils", "205F")
+    told = run("finish", "check", "--hydrometer", "59 Brix", "--temperature", "218F", *high)
+    assert "superheated" in told.out

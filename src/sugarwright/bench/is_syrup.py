@@ -10,8 +10,11 @@ from sugarwright.bench.instruments import CALIBRATION_C, Strength
 from sugarwright.bench.uncertainty import share_below
 from sugarwright.bench.water_point import WaterPoint
 from sugarwright.errors import RangeError
-from sugarwright.physics.boiling import boiling_point_c
+from sugarwright.physics.boiling import boiling_point_c, superheat_k
 from sugarwright.physics.hydrometer import hydrometer_reading_brix
+
+HIGHEST_PRESSURE_PA = 105e3
+"""Of any ordinary day at sea level: nowhere does syrup boil hotter (common practice, no source)."""
 
 SURE = 0.95
 """Chance from which the verdict is said without a doubt."""
@@ -32,6 +35,8 @@ class SyrupCheck:
         given [Brix]; None without a hydrometer
     boiling_at_least_c : where syrup of the least strength boils today [°C]; None when it is not
         known where water boils
+    superheat_k : how far the hydrometer's cup is said to be above the boiling point of what is in
+        it [K], under the highest barometer where none is known; None when it is below
     """
 
     verdict: str
@@ -43,6 +48,7 @@ class SyrupCheck:
     together: Agreement
     hydrometer_at_least_brix: float | None
     boiling_at_least_c: float | None
+    superheat_k: float | None
 
 
 def check_syrup(
@@ -93,7 +99,18 @@ def check_syrup(
         together,
         reading,
         boils_c,
+        _superheat_k(together.brix, hydrometer_c, water),
     )
+
+
+def _superheat_k(
+    brix: float, temperature_c: float | None, water: WaterPoint | None
+) -> float | None:
+    if temperature_c is None:
+        return None
+    pressure_pa = HIGHEST_PRESSURE_PA if water is None else water.pressure_pa
+    above_k = superheat_k(brix, temperature_c, pressure_pa)
+    return above_k if above_k > 0.5 else None  # half a degree is the thermometer's
 
 
 def _verdict(thin: float, heavy: float) -> str:

@@ -58,6 +58,10 @@ def check_lines(found: SyrupCheck, whose: str, system: str) -> list[str]:
     if found.hydrometer_at_least_brix is not None:
         shown = f"{found.hydrometer_at_least_brix:.1f}"
         lines.append(f"  At {found.least_brix:.1f} Brix and that heat a hydrometer shows {shown}.")
+    if found.superheat_k is not None:
+        above = show(found.superheat_k, TEMPERATURE_DIFFERENCE, system, digits=1)
+        told = f"That cup is {above} above where such syrup boils: superheated, or misread."
+        lines.append(wrapped(f"{told} Read the thermometer again.", "  ! "))
     if found.boiling_at_least_c is not None:
         boils = show(found.boiling_at_least_c, TEMPERATURE, system, digits=1)
         lines.append(f"  Syrup of {found.least_brix:.1f} Brix boils at {boils} there today.")
