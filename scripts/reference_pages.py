@@ -29,6 +29,7 @@ from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.main import app
+from sugarwright.learning.house import TreesLearnt
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.season_report import SeasonOutlook
 from sugarwright.plant.seasons import SeasonsSummary
@@ -50,6 +51,7 @@ DOCUMENTS: dict[str, type] = {
     "weather fetch": Fetched,
     "weather import": Imported,
     "weather show": WeatherOutlook,
+    "learn trees": TreesLearnt,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
     "finish adjust": Adjustment,

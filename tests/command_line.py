@@ -13,7 +13,18 @@ from house_files import ANSWERS
 from sugarwright.cli.main import app
 from sugarwright.plant.write_house import house_toml
 
-COMMANDS = ("demo", "new", "check", "plan", "simulate", "season", "finish", "membrane", "weather")
+COMMANDS = (
+    "demo",
+    "new",
+    "check",
+    "plan",
+    "simulate",
+    "season",
+    "finish",
+    "membrane",
+    "weather",
+    "learn",
+)
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,7 @@ class Commands(LazyCommands):
         "membrane": "sugarwright.cli.membrane:membrane",
         "weather": "sugarwright.cli.weather:app",
         "finish": "sugarwright.cli.finish:app",
+        "learn": "sugarwright.cli.learn:app",
     }
 
     def invoke(self, ctx: Any) -> Any:

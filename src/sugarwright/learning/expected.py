@@ -86,7 +86,7 @@ def expect(bush: Bush, trees: Floats, gatherings: Sequence[Gathering]) -> Expect
     shares = np.empty((len(trees), len(gatherings), len(runs)))
     brix = np.full_like(volume_m3, np.nan)
     for place, sap_m3 in enumerate(run.sap_m3_per_tap):
-        parts_m3 = (weights * sap_m3) @ (run.run[place][:, np.newaxis] == runs)
+        parts_m3 = (weights * sap_m3) @ (run.run[place][:, np.newaxis] == runs).astype(float)
         total_m3 = parts_m3.sum(axis=1)
         some = total_m3 > 0.0
         volume_m3[place] = total_m3

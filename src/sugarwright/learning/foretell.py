@@ -11,6 +11,7 @@ from sugarwright.learning.scale import (
     ScalePosterior,
     covariance,
     errors_at,
+    mixing_log,
     scale_posterior,
 )
 
@@ -66,7 +67,10 @@ def foretell(
     points = _draw_points(posterior, trees, source)
     scale_log = posterior.scale_log[trees, points]
     middle, sd = _next_error(evidence, before, expected, posterior.scale_log, known)
-    errors = middle[trees, points] + sd[trees] * source.standard_normal(draws)
+    mixing = mixing_log(evidence.floor_m3[: known + 1], _expected_of_first(expected, known + 1))
+    errors = (
+        mixing[trees, known] + middle[trees, points] + sd[trees] * source.standard_normal(draws)
+    )
     floor_m3 = evidence.floor_m3[known]
     modelled_m3 = np.exp(scale_log) * expected.volume_m3[trees, known] + floor_m3
     volumes: Floats = np.maximum(modelled_m3 * np.exp(errors) - floor_m3, 0.0)

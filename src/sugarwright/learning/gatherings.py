@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from sugarwright.errors import RangeError
@@ -83,11 +83,3 @@ def _joined(first: Gathering, second: Gathering) -> Gathering:
         overflow=first.overflow or second.overflow,
         brix=first.brix if second.brix is None else second.brix,
     )
-
-
-def by_season(gatherings: Sequence[Gathering]) -> dict[int, list[Gathering]]:
-    """Return the gatherings of each year (UTC), oldest first."""
-    seasons: dict[int, list[Gathering]] = {}
-    for each in sorted(gatherings, key=lambda one: one.end_s):
-        seasons.setdefault(int(utc_text(each.end_s)[:4]), []).append(each)
-    return seasons

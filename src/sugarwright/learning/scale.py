@@ -11,7 +11,9 @@ spilling, the hour not written down): with the run shares w of the gatherings,
 
     cov(e_i, e_j) = RUN_SD^2 (a_i a_j sum_r w_ir w_jr + (1 - a_i)^2 [i = j]) + OWN_SD^2 [i = j]
 
-where a = v / (v + f): what comes by the floor is of no run that others know of.
+where a = v / (v + f): what comes by the floor is of no run that others know of. A gathering of
+several runs is a sum of log-normal parts, whose median is above that of a single one; e has that
+mean (:func:`mixing_log`; the idea of L.F. Fenton, IRE Trans. Commun. Syst. 8, 1960).
 
 An error beyond FAR of its standard deviations counts as FAR of them: a wrong figure, or a day whose
 sap went into the next gathering, then pulls the scale no further than an unlucky one would.
@@ -98,6 +100,19 @@ def evidence_of(gatherings: Sequence[Gathering]) -> Evidence:
     return Evidence(volume_m3, floor_m3, at_least, ~at_least & (volume_m3 == 0.0))
 
 
+def mixing_log(floor_m3: Floats, expected: Expected) -> Floats:
+    """Return (trees, gatherings): the mean of the errors, by which mixed runs exceed a single one.
+
+    A sum of shares w, each times a log-normal of unit median and deviation s, has the mean
+    exp(s^2 / 2) and a logarithm of variance near s^2 sum w^2: so its median is near
+    exp(s^2 (1 - sum w^2) / 2).
+    """
+    by_run = expected.volume_m3 / (expected.volume_m3 + floor_m3)
+    mixed = 1.0 - (expected.run_shares**2).sum(axis=2)
+    shift: Floats = 0.5 * RUN_SD**2 * by_run * mixed
+    return shift
+
+
 def covariance(floor_m3: Floats, expected: Expected) -> Floats:
     """Return (trees, gatherings, gatherings) of the errors."""
     by_run = expected.volume_m3 / (expected.volume_m3 + floor_m3)
@@ -157,9 +172,11 @@ def likelihood_log(evidence: Evidence, expected: Expected, scale_log: Floats) ->
 
 
 def errors_at(evidence: Evidence, expected: Expected, scale_log: Floats) -> Floats:
-    """Return (trees, points, gatherings): e of each gathering at each scale."""
+    """Return (trees, points, gatherings): e less its mean, at each scale."""
     modelled_m3 = np.exp(scale_log)[:, :, np.newaxis] * expected.volume_m3[:, np.newaxis, :]
+    middle = mixing_log(evidence.floor_m3, expected)[:, np.newaxis, :]
     gathered_log = np.log(evidence.volume_m3 + evidence.floor_m3)
+    errors = gathered_log - np.log(modelled_m3 + evidence.floor_m3) - middle
     far = FAR * math.sqrt(TOTAL_VARIANCE)
-    errors: Floats = np.clip(gathered_log - np.log(modelled_m3 + evidence.floor_m3), -far, far)
-    return errors
+    bounded: Floats = np.clip(errors, -far, far)
+    return bounded

@@ -1,0 +1,117 @@
+"""``sugarwright learn trees``: how much sap your trees give, from what you gathered."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.option_groups import with_groups
+from sugarwright.cli.output import as_json, say, wrapped
+from sugarwright.cli.weather_options import WeatherTexts, read_weather
+from sugarwright.errors import InputError
+from sugarwright.plant.house import House
+
+if TYPE_CHECKING:
+    from sugarwright.learning.house import TreesLearnt
+
+
+@with_groups
+def trees(
+    weather: WeatherTexts,
+    folder: FolderArgument = ".",
+    gatherings: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE",
+            help="Table of gatherings: date (or time), volume_gal, and where known taps, flags "
+            "(ice, overflow, not emptied) and brix.",
+        ),
+    ] = None,
+    taps: Annotated[
+        int | None,
+        typer.Option(min=1, help="Taps of gatherings that state none; else all of the house."),
+    ] = None,
+    site: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Which site, if the file holds several.")
+    ] = None,
+    clock: Annotated[
+        int, typer.Option(min=0, max=23, metavar="HOUR", help="Hour of days without a time.")
+    ] = 16,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would be learnt; write nothing.")
+    ] = False,
+    undo: Annotated[bool, typer.Option("--undo", help="Take back what was learnt last.")] = False,
+    json: JsonOption = False,
+) -> None:
+    """How much sap do my trees give? Learns from what you gathered.
+
+    Give the weather over the season, and from three weeks before it. What is learnt is kept in
+    trees.toml, beside what was learnt before.
+
+    Examples:
+      sugarwright learn trees --gatherings gatherings.csv --weather 2027.csv
+      sugarwright learn trees --undo
+    """
+    house = house_in(folder)
+    learnt = (
+        _undone(folder, dry_run)
+        if undo
+        else _learnt(house, folder, gatherings, weather, taps, site or "", clock, dry_run)
+    )
+    say(as_json(learnt)) if json else say(*_lines(learnt))
+
+
+def _undone(folder: str, dry_run: bool) -> TreesLearnt:
+    from sugarwright.learning.house import TreesLearnt
+    from sugarwright.plant.tree_file import TREES_FILE, read_trees, without_newest, write_trees
+
+    path = Path(folder) / TREES_FILE
+    history = read_trees(path)
+    left = without_newest(history)
+    if not dry_run:
+        write_trees(path, left)
+    return TreesLearnt(str(path), not dry_run, len(left), len(history) - len(left), (), ())
+
+
+def _learnt(
+    house: House,
+    folder: str,
+    gatherings: str | None,
+    weather: WeatherTexts,
+    taps: int | None,
+    site: str,
+    clock: int,
+    dry_run: bool,
+) -> TreesLearnt:
+    if gatherings is None:
+        raise InputError("--gatherings", None, "no file was named", "a table of gatherings")
+
+    from sugarwright.learning.gathering_file import read_gatherings
+    from sugarwright.learning.house import TreesLearnt, learn_house
+    from sugarwright.plant.tree_file import TREES_FILE, read_trees, write_trees
+
+    path = Path(folder) / TREES_FILE
+    history = read_trees(path)
+    came = read_gatherings(gatherings, house.site.timezone, clock, site)
+    hours = read_weather(folder, house, weather)
+    now = int(datetime.now().timestamp())
+    lessons, notes = learn_house(house, came, hours, history, now, taps)
+    history = (*history, *(lesson.after for lesson in lessons))
+    if not dry_run:
+        write_trees(path, history)
+    return TreesLearnt(str(path), not dry_run, len(history), 0, tuple(lessons), tuple(notes))
+
+
+def _lines(learnt: TreesLearnt) -> list[str]:
+    from sugarwright.cli.learn_text import lesson_lines
+
+    lines = [line for lesson in learnt.lessons for line in lesson_lines(lesson)]
+    lines += [wrapped(note, "  ") for note in learnt.notes]
+    if learnt.taken_back:
+        lines.append(f"Taken back: {learnt.taken_back} of what was learnt last.")
+    what = "Kept in" if learnt.written else "Nothing written; would be kept in"
+    return [*lines, f"{what} {learnt.file} ({learnt.fits} fits in all)."]

@@ -1,0 +1,114 @@
+"""A house's gatherings, season by season, into its history of fits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sugarwright.errors import InputError
+from sugarwright.learning.expected import Bush
+from sugarwright.learning.gathering_file import Came, with_begins
+from sugarwright.learning.trees import TreeLesson, learn_season
+from sugarwright.plant.drive import tapped_s
+from sugarwright.plant.house import House
+from sugarwright.plant.tree_knowledge import TreeKnowledge, knowledge_for, nothing_learnt
+from sugarwright.weather.hours import HourlyWeather, utc_text
+
+
+@dataclass(frozen=True)
+class TreesLearnt:
+    """What gatherings taught about the trees of a house.
+
+    Parameters
+    ----------
+    file : where the fits are kept
+    written : whether it was changed
+    fits : how many it holds now (or would, in a dry run)
+    taken_back : how many fits were taken back
+    lessons : one for each season learnt from, oldest first
+    notes : which seasons could not be learnt from, and why
+    """
+
+    file: str
+    written: bool
+    fits: int
+    taken_back: int
+    lessons: tuple[TreeLesson, ...]
+    notes: tuple[str, ...]
+
+
+def learn_house(
+    house: House,
+    came: Sequence[Came],
+    weather: HourlyWeather,
+    history: Sequence[TreeKnowledge],
+    learnt_s: int,
+    taps: float | None = None,
+) -> tuple[list[TreeLesson], list[str]]:
+    """Learn from each season that the weather reaches over, each from what was known before it.
+
+    A season learnt again starts from the seasons before it, never from its own earlier fit: no
+    gathering counts twice.
+
+    Parameters
+    ----------
+    house : taps, vacuum, tapping day, and the prior of yield and Brix
+    came : gatherings in order of time
+    weather : hours over them, and three weeks before if there are any
+    history : earlier fits, oldest first
+    learnt_s : UTC s now
+    taps : of gatherings that state none; left out: the house's
+
+    Returns
+    -------
+    (lessons, notes on seasons left out)
+
+    Raises
+    ------
+    InputError : no season can be learnt from
+    """
+    usual_taps = float(sum(each.taps for each in house.gathering)) if taps is None else taps
+    lessons: list[TreeLesson] = []
+    notes: list[str] = []
+    for season, seasonal in _seasons(came).items():
+        tapping_s = tapped_s(house) if house.trees.tapped.year == season else None
+        if tapping_s is None:
+            notes.append(
+                f"{season}: tapping day unknown, so the first gathering only starts the clock"
+            )
+        gatherings = with_begins(seasonal, tapping_s, usual_taps)
+        if not gatherings:
+            notes.append(f"{season}: one gathering alone says nothing without the day of tapping")
+            continue
+        first_s, last_s = gatherings[0].begin_s, gatherings[-1].end_s
+        if weather.first_s > first_s or weather.end_s < last_s:
+            span = f"{utc_text(first_s)} to {utc_text(last_s)}"
+            notes.append(f"{season}: the weather does not reach over {span}")
+            continue
+        known = [*history, *(lesson.after for lesson in lessons)]
+        bush = Bush(weather, first_s if tapping_s is None else tapping_s, _vacuum_pa(house))
+        before = _known_before(house, known, season)
+        lessons.append(learn_season(gatherings, bush, before, learnt_s))
+    if not lessons:
+        problem = "no season can be learnt from: " + "; ".join(notes)
+        raise InputError("gatherings", len(came), problem)
+    return lessons, notes
+
+
+def _known_before(house: House, known: Sequence[TreeKnowledge], season: int) -> TreeKnowledge:
+    earlier = knowledge_for([fit for fit in known if fit.season < season], season)
+    described = nothing_learnt(season, house.trees.yield_factor, house.trees.sap_brix)
+    return described if earlier is None else earlier
+
+
+def _seasons(came: Sequence[Came]) -> dict[int, list[Came]]:
+    seasons: dict[int, list[Came]] = {}
+    for each in came:
+        seasons.setdefault(int(utc_text(each.end_s)[:4]), []).append(each)
+    return seasons
+
+
+def _vacuum_pa(house: House) -> float:
+    """Return the vacuum of the average tap."""
+    taps = sum(each.taps for each in house.gathering)
+    return sum(each.taps * each.vacuum_pa for each in house.gathering) / taps
