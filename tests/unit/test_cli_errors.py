@@ -94,6 +94,7 @@ def test_a_mistyped_command_gets_a_hint() -> None:
         (["plan", "--hours", "abc"], '--hours = "abc": is no whole number; allowed: 12 to 120'),
         (["plan", "--hours=1e3"], "is no whole number"),
         (["plan", "--seed", "-1"], "allowed: 0 or more"),
+        (["simulate", "--seed", "x"], '--seed = "x": is no whole number.'),
         (["simulate", "--fill-gaps", "99"], "allowed: 0 to 48. As in --fill-gaps 0"),
         (["plan", "--jsn"], "--jsn: is no option here. Did you mean --json"),
         (["plan", "--zzz"], "`sugarwright plan --help` lists them all"),

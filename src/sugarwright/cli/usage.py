@@ -61,15 +61,23 @@ def whole_number(text: str, parameter: Any) -> int:
     InputError : it is none, or outside the option's range
     """
     least, greatest = parameter.min, parameter.max
-    allowed = f"{least} to {greatest}" if greatest is not None else f"{least} or more"
+    allowed = _between(least, greatest)
     option = parameter.opts[-1]
     usual = "" if parameter.default is None else f"As in {option} {parameter.default}"
     if not re.fullmatch(r"\s*[+-]?[0-9]{1,18}\s*", text):
         raise InputError(option, text, "is no whole number", allowed, usual)
     number = int(text)
-    if number < least or (greatest is not None and number > greatest):
+    if (least is not None and number < least) or (greatest is not None and number > greatest):
         raise InputError(option, text, "is out of range", allowed, usual)
     return number
+
+
+def _between(least: int | None, greatest: int | None) -> str:
+    if least is not None and greatest is not None:
+        return f"{least} to {greatest}"
+    if least is not None:
+        return f"{least} or more"
+    return "" if greatest is None else f"{greatest} or less"
 
 
 def nearest(word: str, known: Sequence[str], most: int = 1) -> list[str]:
