@@ -111,7 +111,7 @@ def run_multipliers(members: int, runs: int, seed: int, sd_log: float = RUN_SD) 
     for run in range(runs):
         order = source.permutation(members)
         within = source.random(members)
-        drawn = np.exp(sd_log * _normal_quantiles((order + within) / members))
+        drawn = np.exp(sd_log * normal_quantiles((order + within) / members))
         factors[:, run] = drawn / drawn.mean()  # alone: a sum may round by the columns beside it
     return factors
 
@@ -182,7 +182,7 @@ def _fitting(sd_k: Floats, hours: int) -> Floats:
     return spread
 
 
-def _normal_quantiles(probability: Floats) -> Floats:
+def normal_quantiles(probability: Floats) -> Floats:
     """Return standard normal quantiles (of a handful of figures)."""
     normal = NormalDist()
     inside = np.clip(probability, 1e-12, 1.0 - 1e-12)
