@@ -8,6 +8,7 @@ judged against the real spring. This tests the arithmetic, never how good real f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -31,10 +32,11 @@ class World:
 AS_BELIEVED = World()
 
 
-def root(world: World, issued_s: int, hours: int) -> np.ndarray:
+@cache
+def root(world: World, local_h_at_issue: float, hours: int) -> np.ndarray:
     """Return a root of the errors' covariance, (hours, hours)."""
     lead_h = np.arange(float(hours))
-    local_h = issued_s / HOUR_S + lead_h + UTC_OFFSET_H
+    local_h = local_h_at_issue + lead_h
     sd = np.minimum(np.sqrt(world.sd_at_issue_k**2 + (world.growth_k_per_h * lead_h) ** 2), 5.0)
     wave = np.cos(2 * np.pi * (local_h - 15) / 24)
     day = np.floor((local_h - 21) / 24)
@@ -61,7 +63,7 @@ def forecasts_about(
     made = []
     for issued_s in issues_s:
         true_c = truth.between(issued_s, issued_s + hours * HOUR_S).temperature_c
-        spread = root(world, issued_s, hours)
+        spread = root(world, (issued_s / HOUR_S + UTC_OFFSET_H) % 24.0, hours)
         wave = np.cos(2 * np.pi * (issued_s / HOUR_S + np.arange(hours) + UTC_OFFSET_H - 15) / 24)
         centre = true_c + spread @ source.standard_normal(hours)
         centre = centre + world.bias_k + world.swing_bias_k * wave
