@@ -32,6 +32,7 @@ from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.season_report import SeasonOutlook
+from sugarwright.planning.weather_skill import SkillReport
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
 from sugarwright.weather.outlook import WeatherOutlook
@@ -45,6 +46,7 @@ DOCUMENTS: dict[str, type] = {
     "plan": PlanReport,
     "demo": PlanReport,
     "simulate": SeasonSummary,
+    "weather skill": SkillReport,
     "simulate --season": SeasonsSummary,
     "season": SeasonOutlook,
     "membrane": MembraneReport,

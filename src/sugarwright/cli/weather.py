@@ -14,6 +14,7 @@ class WeatherCommands(LazyCommands):
         "fetch": "sugarwright.cli.weather_fetch:fetch",
         "import": "sugarwright.cli.weather_import:import_",
         "show": "sugarwright.cli.weather_show:show",
+        "skill": "sugarwright.cli.weather_skill:skill",
     }
 
 
