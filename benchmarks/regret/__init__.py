@@ -1,0 +1,1 @@
+"""The benchmark of decisions: what plans lose against perfect weather, and gain over habit."""
