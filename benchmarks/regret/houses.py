@@ -89,7 +89,7 @@ light_up = "0.01 cord"
 [[people]]
 weekdays = ["06:30-07:30", "16:00-21:30"]
 weekends = ["08:00-21:30"]
-hour = "$4/h"
+hour = "$2/h"
 [prices]
 syrup = "$60/gal"
 [habit]
@@ -133,7 +133,7 @@ wood_on_hand = "6 cord"
 [[people]]
 weekdays = ["06:00-22:00"]
 weekends = ["06:00-22:00"]
-hour = "$15/h"
+hour = "$12/h"
 [habit]
 # "First thing in the morning I turn the machine on, if there is enough to be worth it, at the
 # setting it came with, and let it run until supper's washing-up; I light after dinner (noon) once
@@ -192,12 +192,12 @@ light_up = "0.04 cord"
 name = "father"
 weekdays = ["06:00-12:00", "13:00-21:00"]
 weekends = ["06:00-12:00", "13:00-21:00"]
-hour = "$15/h"
+hour = "$12/h"
 [[people]]
 name = "daughter"
 weekdays = ["17:30-20:30"]
 weekends = ["09:00-17:00"]
-hour = "$12/h"
+hour = "$10/h"
 [habit]
 # "The tank is small, so I turn the machine on early and again whenever it has filled up, and I
 # light when the stock tank is nearly full, since that is an hour's boiling. Out by eight."
@@ -227,7 +227,7 @@ wood_on_hand = "8 cord"
 [[people]]
 weekdays = ["06:30-08:00", "15:30-22:00"]
 weekends = ["07:00-22:00"]
-hour = "$12/h"
+hour = "$8/h"
 [habit]
 # "I light when I come home if half an evening's sap is there, and at weekends after breakfast."
 fire_start = "08:30"
@@ -267,7 +267,7 @@ wood_on_hand = "4 cord"
 [[people]]
 weekdays = ["17:00-22:00"]
 weekends = ["07:30-22:00"]
-hour = "$15/h"
+hour = "$12/h"
 [habit]
 # "When I come home I turn the machine on, and leave it on overnight: it stops itself. I light as
 # soon as two hours of boiling have gathered."
