@@ -44,7 +44,7 @@ class Card:
     money: float
 
 
-def card_rows(plant: Plant, card: Card, days: int) -> Floats:
+def card_rows(card: Card, days: int) -> Floats:
     """Rows of the card for some days."""
     return np.tile(np.array(card.row), (days, 1))
 

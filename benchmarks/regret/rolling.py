@@ -29,17 +29,14 @@ class Worked:
 
     Parameters
     ----------
-    totals, state : at the end
-    rows : (days, 2, ``PLAN_WIDTH``), today's and tomorrow's as decided each morning
+    rows : (days, ``PLAN_WIDTH``), of each day as decided in its morning
     states : (days + 1, state), of each morning, and the end
-    totals_by_day : (days + 1, ``TOTALS_SIZE``), likewise
+    totals : (days + 1, ``TOTALS_SIZE``), likewise
     """
 
-    totals: Floats
-    state: Floats
     rows: Floats
     states: Floats
-    totals_by_day: Floats
+    totals: Floats
 
 
 def work(plant: Plant, truth: Truth, decide: Decide) -> Worked:
@@ -52,8 +49,8 @@ def work(plant: Plant, truth: Truth, decide: Decide) -> Worked:
         x, y = trace.state, trace.totals
         states.append(x)
         totals.append(y)
-        decided.append(rows[[0, min(1, len(rows) - 1)]])
-    return Worked(y, x, np.array(decided), np.array(states), np.array(totals))
+        decided.append(rows[0])
+    return Worked(np.array(decided), np.array(states), np.array(totals))
 
 
 def nothing_to_decide(plant: Plant, state: Floats, sap_kg: float) -> bool:

@@ -21,7 +21,7 @@ from sugarwright.plant.drive import local_s, tapped_s, tree_parameters
 from sugarwright.plant.sap_run import sap_run
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.weather.ensemble import brix_noise, error_sd_k, perturb, run_multipliers
+from sugarwright.weather.ensemble import PRIOR, brix_noise, perturb, run_multipliers
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 from .seasons import Season
@@ -128,12 +128,12 @@ def _drive(
 def _errors_k(season: Season, begin_s: int) -> Floats:
     """Errors of the forecast issued each morning, (days, hours); none at hours then past."""
     weather = season.weather
-    lead_h = (weather.time_s - begin_s) / HOUR_S
-    drawn_k = perturb(weather, max(CROWD, season.days), season.seed, begin_s) - weather.temperature_c
-    shapes = drawn_k[: season.days] / error_sd_k(lead_h)
+    unit_k = np.ones(len(weather))
+    drawn_k = perturb(weather, max(CROWD, season.days), season.seed, begin_s, sd_k=unit_k)
+    shapes = drawn_k[: season.days] - weather.temperature_c
     for day in range(1, season.days):
         fresh = np.sqrt(1.0 - ISSUE_MEMORY**2) * shapes[day]
         shapes[day] = ISSUE_MEMORY * shapes[day - 1] + fresh
-    leads_h = lead_h[np.newaxis] - 24.0 * np.arange(season.days)[:, np.newaxis]
-    errors_k: Floats = np.where(leads_h >= 0.0, error_sd_k(leads_h) * shapes, 0.0)
+    leads_h = (weather.time_s - begin_s) / HOUR_S - 24.0 * np.arange(season.days)[:, np.newaxis]
+    errors_k: Floats = np.where(leads_h >= 0.0, PRIOR.sd_k(leads_h) * shapes, 0.0)
     return errors_k

@@ -11,13 +11,24 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.physics.tree import TREE_PRIOR_SPREAD, TreeParameters
+from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.drive import tree_parameters
 from sugarwright.plant.house import House
+
+from .houses import Case
+from .seasons import Season
+from .truth import Truth, make_truth
 
 PERMEABILITY_SD_LOG = 0.15  # of the condition of an element of unknown age: judgement
 BOIL_RATE_SD_LOG = 0.10  # wood and weather of the day; what "25 gallons an hour" hides: judgement
 LOSS_SD_LOG = 0.40  # how fast it fouls: judgement
 MIXING_SD_LOG = 0.40  # of the pan's compartments: judgement
+
+
+def ready_other(case: Case, season: Season) -> tuple[Plant, Truth]:
+    """Return the house of a season as it really is, and what happens in it."""
+    plant = assemble(other_house(case.tapped(season.tapped), season.seed))
+    return plant, make_truth(plant, season, other_trees(plant.house, season.seed))
 
 
 def other_house(house: House, seed: int) -> House:

@@ -1,0 +1,88 @@
+"""(c), (e), (f) By the planner: told the weather, by forecasts, late, and wrong about the house."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant, assemble
+from sugarwright.plant.tank_kernel import Floats
+
+from .houses import Case
+from .lateness import late
+from .outcome import Outcome, outcome, ready
+from .planner import plan_forecast, plan_in
+from .rolling import Decide, nothing_to_decide
+from .seasons import Season
+from .truth import HORIZON_H, Truth
+from .wrong_house import ready_other
+
+SEARCHES = 10  # of the planner that knows the weather, for one of the planner that does not
+
+
+def perfect(case: Case, season: Season) -> Outcome:
+    """(c) Told the true weather and sap of its horizon, with ten times the search."""
+    plant, truth = ready(case, season)
+    return outcome(plant, truth, _by_truth(plant, truth, SEARCHES))
+
+
+def perfect_twice(case: Case, season: Season) -> Outcome:
+    """(c) again with twice that search: does more move it?"""
+    plant, truth = ready(case, season)
+    return outcome(plant, truth, _by_truth(plant, truth, 2 * SEARCHES))
+
+
+def planned(case: Case, season: Season) -> Outcome:
+    """(e) With forecasts as issued."""
+    plant, truth = ready(case, season)
+    return outcome(plant, truth, _by_forecast(plant, truth))
+
+
+def planned_late(case: Case, season: Season) -> Outcome:
+    """(e') Likewise, by a person who is late for everything and forgets washes."""
+    plant, truth = ready(case, season)
+    decide, chance = _by_forecast(plant, truth), np.random.default_rng([season.seed, 5])
+    return outcome(plant, truth, lambda day, x: late(decide(day, x), chance))
+
+
+def planned_elsewhere(case: Case, season: Season) -> Outcome:
+    """(f) At a house whose membrane, pan and trees are not as it thinks."""
+    plant, truth = ready_other(case, season)
+    believed = assemble(case.tapped(season.tapped))
+    return outcome(plant, truth, _by_forecast(believed, truth))
+
+
+def perfect_elsewhere(case: Case, season: Season) -> Outcome:
+    """(c) at that house, which it knows."""
+    plant, truth = ready_other(case, season)
+    return outcome(plant, truth, _by_truth(plant, truth, SEARCHES))
+
+
+def _by_forecast(believed: Plant, truth: Truth) -> Decide:
+    def decide(day: int, state: Floats) -> Floats:
+        known, begin_s = truth.forecast(day), truth.morning_s(day)
+        return plan_forecast(believed, known, begin_s, HORIZON_H, state).rows
+
+    return _resting(believed, truth, decide)
+
+
+def _by_truth(plant: Plant, truth: Truth, searches: int) -> Decide:
+    def decide(day: int, state: Floats) -> Floats:
+        begin_s = truth.morning_s(day)
+        return plan_in(plant, truth.day(day, HORIZON_H), begin_s, state, begin_s, searches).rows
+
+    return _resting(plant, truth, decide)
+
+
+def _resting(plant: Plant, truth: Truth, decide: Decide) -> Decide:
+    """Save the search on days on which any plan would do nothing."""
+
+    def rest_or_decide(day: int, state: Floats) -> Floats:
+        coming_kg = float(truth.day(day, HORIZON_H).sap_kg_s.sum()) * 3600.0
+        if nothing_to_decide(plant, state, coming_kg):
+            rows = np.zeros((2, at.PLAN_WIDTH))
+            rows[:, [at.MEMBRANE_START, at.WASH_AT, at.FIRE_START]] = -1.0
+            return rows
+        return decide(day, state)
+
+    return rest_or_decide

@@ -1,0 +1,79 @@
+"""Results as small files, named by what they hang on: sources, house, season, method.
+
+The hash is of every source of this project that a method's module imports, directly or not; an edit
+that a method cannot feel leaves its results standing.
+"""
+
+from __future__ import annotations
+
+import ast
+import hashlib
+import json
+import os
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+FOLDER = Path(__file__).parent / ".cache"
+HERE = Path(__file__).parent
+ROOTS = {"sugarwright": HERE.parents[1] / "src" / "sugarwright"}
+LETTERS = 12
+
+
+@cache
+def code_hash(module: str) -> str:
+    """Hash of a module of this folder and all of this project that it imports."""
+    told = hashlib.sha256()
+    for path in sorted(_closure(HERE / f"{module}.py")):
+        told.update(path.name.encode() + path.read_bytes())
+    return told.hexdigest()[:LETTERS]
+
+
+def load(*name: str) -> Any:
+    """Return what was kept under a name, or None."""
+    path = _path(name)
+    return json.loads(path.read_text(encoding="utf-8")) if path.exists() else None
+
+
+def keep(value: Any, *name: str) -> None:
+    """Keep a value; a run that is broken off leaves no half of a file."""
+    path = _path(name)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_suffix(f".{os.getpid()}.part")
+    part.write_text(json.dumps(value), encoding="utf-8")
+    part.replace(path)
+
+
+def _path(name: tuple[str, ...]) -> Path:
+    *folders, last = (each.replace(" ", "_").replace(",", "") for each in name)
+    return FOLDER.joinpath(*folders, f"{last}.json")
+
+
+def _closure(first: Path) -> set[Path]:
+    found, waiting = set(), [first]
+    while waiting:
+        path = waiting.pop()
+        if path not in found and path.exists():
+            found.add(path)
+            waiting += _imports(path)
+    return found
+
+
+def _imports(path: Path) -> list[Path]:
+    """Files of this project that a file imports anywhere in its text."""
+    paths: list[Path] = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.ImportFrom):
+            continue
+        if node.level == 1:
+            paths += [path.parent / f"{node.module}.py"] if node.module else []
+        elif node.module and node.module.split(".")[0] in ROOTS:
+            paths += _candidates(node.module, [each.name for each in node.names])
+    return paths
+
+
+def _candidates(module: str, names: list[str]) -> list[Path]:
+    """A module, and its names where those are modules themselves."""
+    top, *parts = module.split(".")
+    folder = ROOTS[top].joinpath(*parts)
+    return [folder.with_suffix(".py"), folder / "__init__.py", *(folder / f"{n}.py" for n in names)]

@@ -1,0 +1,83 @@
+"""Means and their intervals over seasons, paired wherever two methods are compared."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+DRAWS = 4000
+INTERVAL = (0.05, 0.95)  # 90 %
+SEED = 90
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure and its 90 % interval."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Regret:
+    """What a method loses and gains in one house, over the same seasons for all.
+
+    Parameters
+    ----------
+    gain : of perfect weather over habit, as a part of the habit's mean net
+    lost : of the method against perfect weather, as a part of the latter's mean net
+    share : of the gain of perfect weather over habit that the method has
+    over_habit : of the method over habit, as a part of the habit's mean net
+    better : share of seasons in which it beats habit
+    """
+
+    gain: Figure
+    lost: Figure
+    share: Figure
+    over_habit: Figure
+    better: float
+    worst_money: float
+    seasons: int
+
+
+def resampled(seasons: int) -> NDArray[np.int64]:
+    """Return draws of seasons with replacement, (``DRAWS``, seasons)."""
+    return np.random.default_rng(SEED).integers(0, seasons, (DRAWS, seasons))
+
+
+def figure(value: float, draws: Floats) -> Figure:
+    """A value with the interval of its draws."""
+    low, high = np.quantile(draws, INTERVAL)
+    return Figure(value, float(low), float(high))
+
+
+def regret(habit: Floats, perfect: Floats, method: Floats) -> Regret:
+    """Compare nets of the same seasons, (seasons,) each."""
+    picks = resampled(len(habit))
+    means = [np.append(each.mean(), each[picks].mean(axis=1)) for each in (habit, perfect, method)]
+    h, c, e = means
+
+    def told(values: Floats) -> Figure:
+        return figure(float(values[0]), values[1:])
+
+    size = np.maximum(np.abs(h), 1e-9)
+    return Regret(
+        gain=told((c - h) / size),
+        lost=told((c - e) / np.maximum(np.abs(c), 1e-9)),
+        share=told((e - h) / np.where(np.abs(c - h) < 1e-9, np.nan, c - h)),
+        over_habit=told((e - h) / size),
+        better=float((method > habit).mean()),
+        worst_money=float((method - habit).min()),
+        seasons=len(habit),
+    )
+
+
+def difference(first: Floats, second: Floats) -> Figure:
+    """Mean of the paired difference first - second."""
+    apart = first - second
+    return figure(float(apart.mean()), apart[resampled(len(apart))].mean(axis=1))

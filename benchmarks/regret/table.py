@@ -1,0 +1,74 @@
+"""The tables of docs/planning.md, from outcomes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from sugarwright.units import VOLUME, to_unit
+
+from .criteria import verdicts
+from .outcome import Outcome
+from .run import Job
+from .statistics import Figure, Floats, difference
+
+Known = dict[Job, Outcome]
+SAP_KG_M3 = 1006.0
+COLUMNS: dict[str, Callable[[Outcome], float]] = {
+    "syrup, gal": lambda o: to_unit(o.syrup_m3, VOLUME, "gal"),
+    "spilled, gal": lambda o: to_unit(o.spilled_kg / SAP_KG_M3, VOLUME, "gal"),
+    "spoiled, gal": lambda o: to_unit(o.spoiled_kg / SAP_KG_M3, VOLUME, "gal"),
+    "h at the fire": lambda o: o.fire_s / 3600.0,
+    "light-ups": lambda o: o.light_ups,
+    "starts": lambda o: o.membrane_starts,
+    "washes": lambda o: o.washes,
+    "dry pans": lambda o: o.dry_pans,
+}
+
+
+def nets(known: Known, house: str, method: str, seasons: list[str]) -> Floats:
+    """Net worth of each season."""
+    return np.array([known[Job(house, each, method)].net_money for each in seasons])
+
+
+def common(known: Known, house: str, methods: list[str], seasons: list[str]) -> list[str]:
+    """Seasons of which all of some methods are known."""
+    return [s for s in seasons if all(Job(house, s, m) in known for m in methods)]
+
+
+def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]) -> str:
+    """All tables, as Markdown."""
+    parts = [_house(known, house, methods, seasons) for house in houses]
+    return "\n\n".join([*parts, verdicts(known, houses, seasons)])
+
+
+def _house(known: Known, house: str, methods: list[str], seasons: list[str]) -> str:
+    head = ["method", "seasons", "net", "against habit", *COLUMNS, "worst season"]
+    lines = [f"### {house}", "", _row(head), _row(["---", *["---:"] * (len(head) - 1)])]
+    for method in methods:
+        here = common(known, house, [method, "habit"], seasons)
+        if here:
+            lines.append(_row(_cells(known, house, method, here)))
+    return "\n".join(lines)
+
+
+def _cells(known: Known, house: str, method: str, seasons: list[str]) -> list[str]:
+    outcomes = [known[Job(house, each, method)] for each in seasons]
+    net, usual = nets(known, house, method, seasons), nets(known, house, "habit", seasons)
+    apart = "" if method == "habit" else interval(difference(net, usual))
+    cells = [method, f"{len(seasons)}", f"{net.mean():,.0f}", apart]
+    if not outcomes[0].lines_money:  # a bound has nothing else to tell
+        return [*cells, *[""] * (len(COLUMNS) + 1)]
+    cells += [f"{np.mean([of(each) for each in outcomes]):.1f}" for of in COLUMNS.values()]
+    return [*cells, f"{net.min():,.0f}"]
+
+
+def interval(figure: Figure, unit: str = "", scale: float = 1.0, digits: int = 0) -> str:
+    """A figure with its interval, as text."""
+    value, low, high = (f"{scale * each:,.{digits}f}" for each in (figure.value, figure.low, figure.high))
+    return f"{value}{unit} ({low} to {high})"
+
+
+def _row(cells: list[str]) -> str:
+    return "| " + " | ".join(cells) + " |"
