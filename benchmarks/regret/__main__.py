@@ -22,11 +22,15 @@ def main() -> None:
     """Read the options, work, and print or write the tables."""
     options = argparse.ArgumentParser(prog="python -m benchmarks.regret", description=__doc__)
     options.add_argument("--seasons", type=int, default=50, help="how many")
-    options.add_argument("--fewer", type=int, default=20, help="how many for late, elsewhere, twice")
+    options.add_argument(
+        "--fewer", type=int, default=20, help="how many for late, elsewhere, twice"
+    )
     options.add_argument("--houses", nargs="*", choices=list(cases()), default=list(cases()))
     options.add_argument("--methods", nargs="*", choices=list(METHODS), default=list(METHODS))
     options.add_argument("--jobs", type=int, default=2, help="processes")
-    options.add_argument("--write", action="store_true", help="put the tables into docs/planning.md")
+    options.add_argument(
+        "--write", action="store_true", help="put the tables into docs/planning.md"
+    )
     wanted = options.parse_args()
     seasons = held_out()[: wanted.seasons]
     jobs = [

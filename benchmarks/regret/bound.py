@@ -70,9 +70,7 @@ def stays_of(plant: Plant, drive: Drive) -> Stays:
     """List the stays of a calendar."""
     people, hours = drive.calendar[:, at.PEOPLE] > 0.0, drive.calendar[:, at.HOUR].astype(np.int64)
     number = np.cumsum(np.diff(people.astype(np.int64), prepend=0) == 1) - 1
-    pairs, counts = np.unique(
-        np.stack([hours[people], number[people]]), axis=1, return_counts=True
-    )
+    pairs, counts = np.unique(np.stack([hours[people], number[people]]), axis=1, return_counts=True)
     length_s = plant.step_s * np.bincount(number[people]).astype(np.float64)
     return Stays(length_s, pairs[0], pairs[1], plant.step_s * counts)
 
@@ -116,9 +114,7 @@ class _Bound:
         trip_money_m3 = 0.0
         if outside.all():  # the quickest of them, and only where nothing runs in by itself
             trip_money_m3 = self.hour_money_s / float(of[:, at.EMPTYING_M3_S].max())
-        taken_water = self.program.variables(
-            self.hours, brings=-trip_money_m3 * p[at.WATER_M3_KG]
-        )
+        taken_water = self.program.variables(self.hours, brings=-trip_money_m3 * p[at.WATER_M3_KG])
         taken_sugar = self.program.variables(self.hours)
         came = (self.came_water_kg, self.came_sugar_kg)
         self._tank(at.SAP, room_m3, (part, part), came, (taken_water, taken_sugar), self.sweetest)
@@ -139,7 +135,9 @@ class _Bound:
             here = self.program.variables(self.hours)
             before, first = here[:-1], slice(1, None)
             factor = np.broadcast_to(np.asarray(factors[k], dtype=np.float64), self.hours)
-            self.program.rows([(1.0, here[:1]), (-factor[:1], into[k][:1]), (1.0, out[k][:1])], 0, 0)
+            self.program.rows(
+                [(1.0, here[:1]), (-factor[:1], into[k][:1]), (1.0, out[k][:1])], 0, 0
+            )
             self.program.rows(
                 [(1.0, here[first]), (-1.0, before), (-factor[first], into[k][first]),
                  (1.0, out[k][first])], 0.0, 0.0,

@@ -71,9 +71,13 @@ def _aims(
         ]  # fmt: skip
     for house in set(found) - set(counting):
         worse = -found[house].over_habit.value
-        lines.append(_aim(f"{house}: not worse than habit by {NOT_WORSE:.0%}", worse, worse <= NOT_WORSE))
+        lines.append(
+            _aim(f"{house}: not worse than habit by {NOT_WORSE:.0%}", worse, worse <= NOT_WORSE)
+        )
     lines += _paired(known, houses, seasons, "late", "plan", "lateness costs", LATE)
-    lines += _paired(known, houses, seasons, "perfect", "perfect-twice", "twice the search adds", STABLE)
+    lines += _paired(
+        known, houses, seasons, "perfect", "perfect-twice", "twice the search adds", STABLE
+    )
     lines += _dry(known)
     return lines
 
@@ -92,7 +96,9 @@ def _paired(
             first, second = nets(known, house, worse, here), nets(known, house, better, here)
             apart = difference(second, first).value / max(abs(float(second.mean())), 1e-9)
             words_here = f"{house}: {words} at most {limit:.1%} ({len(here)} seasons)"
-            lines.append(_aim(words_here, apart, abs(apart) <= limit if limit == STABLE else apart <= limit))
+            lines.append(
+                _aim(words_here, apart, abs(apart) <= limit if limit == STABLE else apart <= limit)
+            )
     return lines
 
 

@@ -1,8 +1,8 @@
 """How a sensible neighbour works without a plan: the same every day, but no sap is left to spoil.
 
-Every morning there is a look (and a smell) into the tanks: on a day with sap or concentrate that has
-used a good part of its life, the machine is started for what there is and the fire lit for half of
-what it usually waits for; and who may leave the membrane running alone does so: it stops itself.
+Every morning there is a look (and a smell) into the tanks: on a day with sap or concentrate that
+has used a good part of its life, the machine is started for what there is and the fire lit for half
+of what it usually waits for; and who may leave the membrane running alone does so: it stops itself.
 Nothing else changes from day to day: no forecast is read.
 """
 

@@ -55,5 +55,9 @@ def work(plant: Plant, truth: Truth, decide: Decide) -> Worked:
 
 def nothing_to_decide(plant: Plant, state: Floats, sap_kg: float) -> bool:
     """Tell whether tanks are empty and no sap is in sight: every method would rest."""
-    tanks = [at.SAP, at.STOCK, *(at.GATHERED + g * at.POINT_WIDTH for g in range(len(plant.points)))]
+    tanks = [
+        at.SAP,
+        at.STOCK,
+        *(at.GATHERED + g * at.POINT_WIDTH for g in range(len(plant.points))),
+    ]
     return sap_kg + sum(float(state[tank + at.WATER]) for tank in tanks) < 1.0

@@ -1,24 +1,35 @@
-"""Whole springs to work through: real hours, and the same made warmer, colder, earlier.
+"""Whole springs to work through: two real ones, and generated ones of two kinds.
 
-Held-out seasons are those that results are told of; training seasons are only for tuning the rule
-card. The two have no spring and no draw in common.
+Held-out seasons are those that results are told of: the real springs, springs put together from
+blocks of one of them, and springs drawn about a place's monthly normals. The rule card is tuned on
+others, drawn about the same normals by other seeds.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import hashlib
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sugarwright.weather.files import read_weather_csv
 from sugarwright.weather.hours import HourlyWeather
+from sugarwright.weather.seasons import (
+    MonthlyNormals,
+    RealYears,
+    Springs,
+    generate,
+    guess_normals,
+    real_years,
+)
 
 DATA = Path(__file__).parents[2] / "tests" / "data"
 MOST_DAYS = 65
-EARLIEST = (1, 20)  # month and day: nobody taps before
+EARLIEST = (2, 10)  # month and day: nobody taps before
 FREEZE_C, THAW_C = -1.0, 2.0
 GOOD_DAYS, AHEAD_DAYS = 4, 10
 UTC_OFFSET_H = 5
@@ -44,6 +55,32 @@ class Season:
     seed: int
 
 
+KINDS = ("blocks", "normals")
+PLACE = (43.4, -72.6, 305.0)  # of the houses: latitude and longitude [deg], height [m]
+YEAR = 2015  # of every generated spring, so that weekdays fall alike
+SEEDS = {"blocks": 501, "normals": 502, "training": 503}
+MOST_MADE, TRAINING = 60, 12
+
+
+def held_out() -> list[str]:
+    """Names of the seasons that results are told of."""
+    return ["whately", "newark", *(f"{kind} {n}" for n in range(MOST_MADE) for kind in KINDS)]
+
+
+def training() -> list[str]:
+    """Names of the seasons that the rule card is tuned on."""
+    return [f"training {n}" for n in range(TRAINING)]
+
+
+def season(name: str) -> Season:
+    """Return a season by its name."""
+    kind, _, number = name.partition(" ")
+    weather = _made(kind).weather(int(number)) if number else _real(kind)
+    tapped = day_of_tapping(weather)
+    seed = int.from_bytes(hashlib.sha256(name.encode()).digest()[:4])
+    return Season(name, weather, tapped, _days(weather, tapped), seed)
+
+
 @cache
 def _real(name: str) -> HourlyWeather:
     if name == "whately":
@@ -53,34 +90,16 @@ def _real(name: str) -> HourlyWeather:
     )
 
 
-def season(name: str) -> Season:
-    """Return a season by its name: ``spring``, or ``spring+1.5C+7d`` made of one."""
-    spring, _, changes = name.partition(" ")
-    weather, seed = _real(spring), sum(map(ord, name)) + 1000 * len(name)
-    if changes:
-        warmer_k, later_days = (float(each) for each in changes.split(" "))
-        weather = replace(
-            weather,
-            temperature_c=weather.temperature_c + warmer_k,
-            time_s=weather.time_s + int(later_days) * 86400,
-        )
-    tapped = day_of_tapping(weather)
-    return Season(name, weather, tapped, _days(weather, tapped), seed)
-
-
-def held_out() -> list[str]:
-    """Names of the seasons that results are told of."""
-    made = [f"{spring} {k:+.1f} {d:+d}" for k, d in _CHANGES for spring in ("whately", "newark")]
-    return ["whately", "newark", *made]
-
-
-def training() -> list[str]:
-    """Names of the seasons that the rule card is tuned on."""
-    changes = [(-2.5, 9), (-1.5, -9), (0.5, 11), (1.2, -11), (-0.7, 5), (2.2, 12)]
-    return [f"{spring} {k:+.1f} {d:+d}" for k, d in changes for spring in ("whately", "newark")]
-
-
-_CHANGES = [(k, d) for d in (-4, 0, 4, -7, 7) for k in (-2.0, -1.0, 1.0, -3.0, 2.0) if k or d]
+@cache
+def _made(kind: str) -> Springs:
+    source: MonthlyNormals | RealYears
+    if kind == "blocks":
+        source = real_years([_real("whately")], -UTC_OFFSET_H)
+    else:
+        source = guess_normals(*PLACE, -UTC_OFFSET_H)
+    first, last = date(YEAR, 1, 1), date(YEAR, 5, 31)
+    count = TRAINING if kind == "training" else MOST_MADE
+    return generate(source, count, SEEDS[kind], first, last)
 
 
 def day_of_tapping(weather: HourlyWeather) -> date:
@@ -103,7 +122,7 @@ def _days(weather: HourlyWeather, tapped: date) -> int:
     return min(MOST_DAYS, int(frosts[-1]) + 4)
 
 
-def _days_from(weather: HourlyWeather, day: date, days: int) -> np.ndarray:
+def _days_from(weather: HourlyWeather, day: date, days: int) -> NDArray[np.float64]:
     first_s = int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp())
     first = (first_s + UTC_OFFSET_H * 3600 - weather.first_s) // 3600
     return weather.temperature_c[first : first + 24 * days].reshape(-1, 24)

@@ -66,7 +66,9 @@ def _cells(known: Known, house: str, method: str, seasons: list[str]) -> list[st
 
 def interval(figure: Figure, unit: str = "", scale: float = 1.0, digits: int = 0) -> str:
     """A figure with its interval, as text."""
-    value, low, high = (f"{scale * each:,.{digits}f}" for each in (figure.value, figure.low, figure.high))
+    value, low, high = (
+        f"{scale * each:,.{digits}f}" for each in (figure.value, figure.low, figure.high)
+    )
     return f"{value}{unit} ({low} to {high})"
 
 

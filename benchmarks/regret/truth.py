@@ -31,7 +31,9 @@ HORIZON_H = 72
 BEFORE_H = 14 * 24  # of weather that bring the trees up to date
 ISSUE_MEMORY = 0.8  # from one morning's error to the next's at the same hour: from memory
 LEAST_BRIX = 0.5
-CROWD = 32  # draws are made for so many, since those of one alone would be its mean; the first is it
+CROWD = (
+    32  # draws are made for so many, since those of one alone would be its mean; the first is it
+)
 
 
 @dataclass(frozen=True)
@@ -102,9 +104,7 @@ def cut(drive: Drive, first: int, hours: int) -> Drive:
     )
 
 
-def _drive(
-    plant: Plant, season: Season, trees: TreeParameters, begin_s: int, hours: int
-) -> Drive:
+def _drive(plant: Plant, season: Season, trees: TreeParameters, begin_s: int, hours: int) -> Drive:
     weather, house = season.weather, plant.house
     known = weather.between(begin_s - BEFORE_H * HOUR_S, begin_s + hours * HOUR_S)
     first = len(known) - hours

@@ -45,7 +45,9 @@ def other_house(house: House, seed: int) -> House:
         loss = membrane.loss_per_hour_fraction * draws[2] ** LOSS_SD_LOG
         membrane = replace(
             membrane,
-            condition_fraction=min(1.3, membrane.condition_fraction * draws[3] ** PERMEABILITY_SD_LOG),
+            condition_fraction=min(
+                1.3, membrane.condition_fraction * draws[3] ** PERMEABILITY_SD_LOG
+            ),
             loss_per_hour_fraction=min(0.2, loss),
         )
     return replace(house, pan=pan, membrane=membrane)
