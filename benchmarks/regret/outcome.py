@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 from time import process_time
 
+import numpy as np
+
 from sugarwright.planning.outlook import syrup_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.worth import worth_lines
 
 from .houses import Case
-from .rolling import Decide, Worked, work
+from .rolling import Decide, work
 from .seasons import Season
 from .truth import Truth, make_truth
 
@@ -26,7 +28,7 @@ class Outcome:
     dry_pans : days on which a hot pan found no feed
     alone_s : time for which a fire had nobody with it
     processor_s : time that it took to work out
-    days : for each day, net worth so far and the row carried out: to read afterwards
+    days : for each day, the rows of that day and the next as carried out: to read afterwards
     """
 
     net_money: float
@@ -42,7 +44,7 @@ class Outcome:
     dry_pans: float = 0.0
     alone_s: float = 0.0
     processor_s: float = 0.0
-    days: list[list[float]] = field(default_factory=list)
+    days: list[list[list[float]]] = field(default_factory=list)
 
 
 def ready(case: Case, season: Season) -> tuple[Plant, Truth]:
@@ -72,13 +74,5 @@ def outcome(plant: Plant, truth: Truth, decide: Decide) -> Outcome:
         dry_pans=float((short_s[1:] > short_s[:-1]).sum()),
         alone_s=float(y[at.LIT_ALONE_S]),
         processor_s=process_time() - began_s,
-        days=_by_day(plant, worked),
+        days=np.round(worked.rows, 9).tolist(),
     )
-
-
-def _by_day(plant: Plant, worked: Worked) -> list[list[float]]:
-    net = worth_lines(plant, worked.totals, worked.states).net
-    return [
-        [float(money), *(round(float(each), 9) for each in row)]
-        for money, row in zip(net[1:], worked.rows, strict=True)
-    ]

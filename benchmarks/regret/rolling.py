@@ -29,7 +29,7 @@ class Worked:
 
     Parameters
     ----------
-    rows : (days, ``PLAN_WIDTH``), of each day as decided in its morning
+    rows : (days, 2, ``PLAN_WIDTH``), of each day and the next, as decided in its morning
     states : (days + 1, state), of each morning, and the end
     totals : (days + 1, ``TOTALS_SIZE``), likewise
     """
@@ -49,7 +49,7 @@ def work(plant: Plant, truth: Truth, decide: Decide) -> Worked:
         x, y = trace.state, trace.totals
         states.append(x)
         totals.append(y)
-        decided.append(rows[0])
+        decided.append(rows[[0, min(1, len(rows) - 1)]])
     return Worked(np.array(decided), np.array(states), np.array(totals))
 
 

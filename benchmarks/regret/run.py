@@ -38,12 +38,10 @@ def outcome_of(job: Job) -> Outcome | None:
     return None if known is None else Outcome(**known)
 
 
-def work_out(job: Job) -> Outcome:
-    """Return a job's outcome, known or not."""
-    found = outcome_of(job)
-    if found is None:
-        found = METHODS[job.method](cases()[job.house], season(job.season))
-        keep(asdict(found), *job.name)
+def work_out(job: Job, name: tuple[str, ...]) -> Outcome:
+    """Return a job's outcome, and keep it under a name given when its sources were read."""
+    found = METHODS[job.method](cases()[job.house], season(job.season))
+    keep(asdict(found), *name)
     return found
 
 
@@ -56,7 +54,7 @@ def run(jobs: Iterable[Job], workers: int) -> dict[Job, Outcome]:
     for house in dict.fromkeys(job.house for job in waiting if job.method == "card"):
         card_of(cases()[house])
     with ProcessPoolExecutor(workers, initializer=os.nice, initargs=(NICE,)) as pool:
-        running = {pool.submit(work_out, job): job for job in waiting}
+        running = {pool.submit(work_out, job, job.name): job for job in waiting}
         for done in as_completed(running):
             job, found = running[done], done.result()
             known[job] = found
