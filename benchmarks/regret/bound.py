@@ -72,7 +72,7 @@ def stays_of(plant: Plant, drive: Drive) -> Stays:
     number = np.cumsum(np.diff(people.astype(np.int64), prepend=0) == 1) - 1
     pairs, counts = np.unique(np.stack([hours[people], number[people]]), axis=1, return_counts=True)
     length_s = plant.step_s * np.bincount(number[people]).astype(np.float64)
-    return Stays(length_s, pairs[0], pairs[1], plant.step_s * counts)
+    return Stays(length_s, pairs[0], pairs[1], plant.step_s * counts.astype(np.float64))
 
 
 class _Bound:

@@ -7,13 +7,14 @@ is sought; the running hours after which to wash are tried one after the other.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
 from sugarwright.planning.presets import presets
-from sugarwright.planning.search import BROKEN_MONEY, search
+from sugarwright.planning.search import BROKEN_MONEY, Judge, search
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.simulate import Drive, run_many
@@ -56,13 +57,8 @@ def tune(case: Case, seasons: list[Season]) -> Card:
     begin = presets(menu, habit_rows(ready[0][0], 1))
     cards = []
     for wash_after_h in WASH_AFTER_H:
-
-        def plans_of(picks: Picks, wash_after_h: float = wash_after_h) -> Floats:
-            plans = rows(menu, picks)
-            plans[..., at.WASH_AFTER_S] = 3600.0 * wash_after_h
-            return plans
-
-        found = search(menu, lambda picks, of=plans_of: _mean_money(ready, of(picks)), SEED, begin)
+        plans_of = _washing_after(menu, 3600.0 * wash_after_h)
+        found = search(menu, _judge(ready, plans_of), SEED, begin)
         row = plans_of(found.picks[np.newaxis])[0, 0]
         cards.append(Card(tuple(float(each) for each in row), found.value_money))
     return max(cards, key=lambda card: card.money)
@@ -72,6 +68,19 @@ def _season(case: Case, season: Season) -> tuple[Plant, Drive]:
     plant = assemble(case.tapped(season.tapped))
     truth = make_truth(plant, season)
     return plant, cut(truth.drive, 0, 24 * season.days)
+
+
+def _washing_after(menu: Menu, duration_s: float) -> Callable[[Picks], Floats]:
+    def plans_of(picks: Picks) -> Floats:
+        plans = rows(menu, picks)
+        plans[..., at.WASH_AFTER_S] = duration_s
+        return plans
+
+    return plans_of
+
+
+def _judge(ready: list[tuple[Plant, Drive]], plans_of: Callable[[Picks], Floats]) -> Judge:
+    return lambda picks: _mean_money(ready, plans_of(picks))
 
 
 def _mean_money(ready: list[tuple[Plant, Drive]], plans: Floats) -> Floats:

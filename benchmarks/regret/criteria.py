@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from statistics import mean
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from .run import Job
-from .statistics import Regret, difference, regret
+from .figures import Regret, difference, regret
 
 if TYPE_CHECKING:
     from .outcome import Outcome
@@ -57,11 +56,11 @@ def _aims(
         share = [each.share.value for each in counting.values()]
         better = [each.better for each in counting.values()]
         lines += [
-            _aim(f"mean regret at most {LOST_MEAN:.0%}", np.mean(lost), np.mean(lost) <= LOST_MEAN),
+            _aim(f"mean regret at most {LOST_MEAN:.0%}", mean(lost), mean(lost) <= LOST_MEAN),
             _aim(f"regret in each at most {LOST_EACH:.0%}", max(lost), max(lost) <= LOST_EACH),
             _aim(
                 f"mean share of the gain at least {SHARE_MEAN:.0%}",
-                np.mean(share), np.mean(share) >= SHARE_MEAN,
+                mean(share), mean(share) >= SHARE_MEAN,
             ),
             _aim(f"share in each at least {SHARE_EACH:.0%}", min(share), min(share) >= SHARE_EACH),
             _aim(

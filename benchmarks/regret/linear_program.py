@@ -74,7 +74,7 @@ class LinearProgram:
 
     def solve(self) -> float:
         """Return the greatest sum; an error if there is none."""
-        solver = highspy.Highs()
+        solver = highspy.Highs()  # type: ignore[no-untyped-call]  # it has no types
         solver.setOptionValue("output_flag", False)
         solver.setOptionValue("threads", 1)
         solver.passModel(self._model())

@@ -20,7 +20,7 @@ from sugarwright.units import FLOW, VOLUME, to_unit
 
 from .houses import cases
 from .outcome import ready
-from .rolling import Worked, work
+from .rolling import Decide, Worked, work
 from .run import Job, outcome_of
 from .seasons import season
 from .truth import Truth
@@ -39,12 +39,16 @@ def main() -> None:
         known = outcome_of(Job(wanted.house, wanted.season, method))
         if known is None:
             raise SystemExit(f"{method}: not worked out yet")
-        rows = np.array(known.days)
-        worked[method] = work(plant, truth, lambda day, _, rows=rows: rows[day])
+        worked[method] = work(plant, truth, _again(np.array(known.days)))
     for day in range(truth.season.days):
         print(_head(plant, truth, day))
         for method, each in worked.items():
             print(f"   {method:8s} {_day(plant, each, day)}")
+
+
+def _again(rows: Floats) -> Decide:
+    """Decide as was decided then."""
+    return lambda day, _: rows[day]
 
 
 def _gal(volume: float) -> float:

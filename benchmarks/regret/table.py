@@ -11,7 +11,7 @@ from sugarwright.units import VOLUME, to_unit
 from .criteria import verdicts
 from .outcome import Outcome
 from .run import Job
-from .statistics import Figure, Floats, difference
+from .figures import Figure, Floats, difference
 
 Known = dict[Job, Outcome]
 SAP_KG_M3 = 1006.0

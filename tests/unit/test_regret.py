@@ -1,0 +1,190 @@
+"""The benchmark of decisions: its truth, its forecasts, its people and its sums."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from regret.bound import bound_money
+from regret.houses import Case, cases
+from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
+from regret.neighbour import habit_of_today
+from regret.outcome import outcome, ready
+from regret.planner import plan_in
+from regret.rolling import work
+from regret.seasons import Season, held_out, season, training
+from regret.figures import INTERVAL, difference, regret
+from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import simulate
+from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.worth import broken_s, worth_lines
+from sugarwright.weather.ensemble import PRIOR
+
+WEEK = 7
+NAMES = list(cases())
+
+
+def week(name: str = "whately", days: int = WEEK) -> Season:
+    """The first days of a season."""
+    return replace(season(name), days=days)
+
+
+def case(name: str) -> Case:
+    return cases()[name]
+
+
+@pytest.fixture(scope="module")
+def undersized() -> tuple[Plant, Truth]:
+    """Return a house in its first week."""
+    return ready(case("undersized membrane"), week())
+
+
+def test_seasons_of_training_are_held_back() -> None:
+    assert not set(training()) & set(held_out())
+    assert len(held_out()) >= 50
+    told, kept = season(held_out()[3]), season(training()[1])
+    assert not np.array_equal(told.weather.temperature_c, kept.weather.temperature_c)
+
+
+def test_a_season_is_the_same_every_time() -> None:
+    first, again = season("normals 3"), season("normals 3")
+    assert first.seed == again.seed
+    assert first.tapped == again.tapped
+    assert np.array_equal(first.weather.temperature_c, again.weather.temperature_c)
+
+
+def test_errors_of_forecasts_have_the_size_of_the_model_at_their_lead() -> None:
+    # 60 mornings of a spring, hours hang together: the spread of a figure over three seasons of
+    # some 20 independent ones each is a tenth, and three such are allowed.
+    _, truth = ready(case("tiny"), season("normals 3"))
+    _, other = ready(case("tiny"), season("normals 5"))
+    _, third = ready(case("tiny"), season("normals 6"))
+    for lead_h in (0, 24, 48, 71):
+        found = [_at_lead(each, lead_h) for each in (truth, other, third)]
+        assert np.std(np.concatenate(found)) == pytest.approx(PRIOR.sd_k(lead_h), rel=0.3)
+
+
+def _at_lead(truth: Truth, lead_h: int) -> np.ndarray:
+    first = (truth.begin_s - truth.season.weather.first_s) // 3600
+    days = np.arange(truth.season.days)
+    return truth.errors_k[days, first + 24 * days + lead_h]
+
+
+def test_errors_of_the_same_hour_hang_together_from_morning_to_morning() -> None:
+    _, truth = ready(case("tiny"), season("normals 3"))
+    first = (truth.begin_s - truth.season.weather.first_s) // 3600
+    days = np.arange(truth.season.days - 1)
+    hours = first + 24 * (days + 1) + 15
+    early, late_one = truth.errors_k[days, hours], truth.errors_k[days + 1, hours]
+    # Fisher's z of 60 pairs has a spread of 0.13; successive days hang together a little too.
+    assert np.arctanh(np.corrcoef(early, late_one)[0, 1]) == pytest.approx(
+        np.arctanh(ISSUE_MEMORY), abs=0.45
+    )
+
+
+def test_what_has_been_observed_has_no_error(undersized: tuple[Plant, Truth]) -> None:
+    _, truth = undersized
+    known = truth.forecast(4)
+    weather = truth.season.weather.between(known.first_s, known.end_s)
+    past = known.time_s < truth.morning_s(4)
+    apart_k = known.temperature_c - weather.temperature_c
+    assert np.array_equal(apart_k[past], np.zeros(past.sum()))
+    assert (apart_k[~past] != 0.0).all()
+    assert (~past).sum() == HORIZON_H
+
+
+def test_days_one_by_one_are_the_week_straight_through(undersized: tuple[Plant, Truth]) -> None:
+    plant, truth = undersized
+    rows = habit_of_today(plant, start_state(plant, Levels()), False, WEEK + 2)
+    daily = work(plant, truth, lambda day, _: rows[day:])
+    straight = simulate(plant, truth.day(0, 24 * WEEK), rows, start_state(plant, Levels()))
+    assert daily.states[-1] == pytest.approx(straight.state, rel=1e-9, abs=1e-9)
+    since = [at.SAP_FULL_AT_S, at.STOCK_FULL_AT_S, at.SPOILED_AT_S, at.FIRST_DRAW_AT_S]
+    counted = np.setdiff1d(np.arange(at.TOTALS_SIZE), since)
+    assert daily.totals[-1][counted] == pytest.approx(straight.totals[counted], rel=1e-9, abs=1e-9)
+
+
+def test_a_late_person_is_late_for_all_and_forgets_some_washes() -> None:
+    chance = np.random.default_rng(3)
+    rows = np.full((4000, at.PLAN_WIDTH), 600.0)
+    rows[0, at.FIRE_START] = -1.0
+    done = late(rows, chance)
+    assert done[0, at.FIRE_START] == -1.0
+    forgotten = done[:, at.WASH_AT] < 0.0
+    # binomial: 4000 draws of a tenth have a spread of 0.005
+    assert forgotten.mean() == pytest.approx(FORGOTTEN, abs=0.02)
+    kept = done[~forgotten][1:][:, list(CLOCKS)] - 600.0
+    assert kept.min() >= LATE_MIN[0]
+    assert kept.max() <= LATE_MIN[1]
+    others = [k for k in range(at.PLAN_WIDTH) if k not in CLOCKS]
+    assert (done[:, others] == 600.0).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nobody_beats_the_bound(name: str) -> None:
+    plant, truth = ready(case(name), week("normals 3", 14))
+    bound = bound_money(plant, truth)
+    source = np.random.default_rng(len(name))
+    rows = habit_of_today(plant, start_state(plant, Levels()), False, 16)
+    best = -np.inf
+    for _ in range(40):
+        plan = rows.copy()
+        plan[:, at.FIRE_START] = 30.0 * source.integers(12, 40)
+        plan[:, at.MEMBRANE_START] = 30.0 * source.integers(12, 40)
+        plan[:, [at.FIRE_STOCK_M3, at.MEMBRANE_SAP_M3]] *= source.uniform(0.2, 1.5)
+        plan[:, at.MEMBRANE_FLOW_M3_S] *= source.uniform(0.5, 2.0)
+        plan[:, at.FIRE_STOP] = 1440.0
+        trace = simulate(plant, truth.day(0, 24 * 14), plan, start_state(plant, Levels()))
+        if broken_s(trace.totals) == 0.0:
+            best = max(best, float(worth_lines(plant, trace.totals, trace.state).net))
+    assert 0.0 < best <= bound
+
+
+def test_no_sap_is_worth_nothing() -> None:
+    plant, truth = ready(case("no membrane"), week())
+    truth.drive.sap_kg_s[:] = 0.0
+    assert bound_money(plant, truth) == 0.0
+
+
+def test_a_week_by_the_planner_that_knows_the_weather_beats_the_habit(
+    undersized: tuple[Plant, Truth],
+) -> None:
+    plant, truth = undersized
+    usual = outcome(plant, truth, lambda _, x: habit_of_today(plant, x, False, 2))
+
+    def decide(day: int, x: np.ndarray) -> np.ndarray:
+        begin_s = truth.morning_s(day)
+        return plan_in(plant, truth.day(day, 36), begin_s, x, begin_s, 1).rows
+
+    found = outcome(plant, truth, decide)
+    assert found.net_money > usual.net_money
+    assert found.dry_pans == found.alone_s == 0.0
+    assert found.net_money == pytest.approx(sum(found.lines_money.values()))
+
+
+def test_regret_and_share_of_the_gain() -> None:
+    habit, perfect = np.array([100.0, 200.0]), np.array([200.0, 300.0])
+    found = regret(habit, perfect, np.array([190.0, 270.0]))
+    assert found.gain.value == pytest.approx(100 / 150)
+    assert found.lost.value == pytest.approx(20 / 250)
+    assert found.share.value == pytest.approx(0.8)
+    assert found.better == 1.0
+    assert found.worst_money == 70.0
+
+
+def test_intervals_are_those_of_scipy() -> None:
+    source = np.random.default_rng(8)
+    first, second = source.normal(10.0, 4.0, 50), source.normal(8.0, 4.0, 50)
+    found = difference(first, second)
+    theirs = stats.bootstrap(
+        (first - second,), np.mean, confidence_level=INTERVAL[1] - INTERVAL[0],
+        n_resamples=4000, method="percentile", rng=1,
+    ).confidence_interval  # fmt: skip
+    # 4000 draws each: the ends wander by some 3 % of the standard error, here 0.8
+    assert found.low == pytest.approx(theirs.low, abs=0.1)
+    assert found.high == pytest.approx(theirs.high, abs=0.1)
