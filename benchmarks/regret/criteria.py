@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 from statistics import mean
-from typing import TYPE_CHECKING
 
-from .run import Job
 from .figures import Regret, difference, regret
+from .known import Known, common, interval, nets
 
-if TYPE_CHECKING:
-    from .outcome import Outcome
-
-Known = dict[Job, "Outcome"]
 COUNTS = 0.05  # of the habit's net that perfect weather must bring for a house to count
 LOST_MEAN, LOST_EACH = 0.04, 0.06
 SHARE_MEAN, SHARE_EACH = 0.75, 0.65
@@ -23,8 +18,6 @@ STABLE = 0.003
 
 def verdicts(known: Known, houses: list[str], seasons: list[str]) -> str:
     """Return the table of regrets, and each aim with its figure."""
-    from .table import common, interval, nets
-
     lines = [
         "### Regret of the planner with forecasts (plan) against perfect weather",
         "",
@@ -86,8 +79,6 @@ def _paired(
     limit: float,
 ) -> list[str]:  # fmt: skip
     """Mean loss of one method against another in the mean over houses, as a part of the net."""
-    from .table import common, nets
-
     lines = []
     for house in houses:
         here = common(known, house, [worse, better], seasons)

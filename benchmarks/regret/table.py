@@ -9,11 +9,11 @@ import numpy as np
 from sugarwright.units import VOLUME, to_unit
 
 from .criteria import verdicts
+from .figures import difference
+from .known import Known, common, interval, nets
 from .outcome import Outcome
 from .run import Job
-from .figures import Figure, Floats, difference
 
-Known = dict[Job, Outcome]
 SAP_KG_M3 = 1006.0
 COLUMNS: dict[str, Callable[[Outcome], float]] = {
     "syrup, gal": lambda o: to_unit(o.syrup_m3, VOLUME, "gal"),
@@ -25,16 +25,6 @@ COLUMNS: dict[str, Callable[[Outcome], float]] = {
     "washes": lambda o: o.washes,
     "dry pans": lambda o: o.dry_pans,
 }
-
-
-def nets(known: Known, house: str, method: str, seasons: list[str]) -> Floats:
-    """Net worth of each season."""
-    return np.array([known[Job(house, each, method)].net_money for each in seasons])
-
-
-def common(known: Known, house: str, methods: list[str], seasons: list[str]) -> list[str]:
-    """Seasons of which all of some methods are known."""
-    return [s for s in seasons if all(Job(house, s, m) in known for m in methods)]
 
 
 def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]) -> str:
@@ -62,14 +52,6 @@ def _cells(known: Known, house: str, method: str, seasons: list[str]) -> list[st
         return [*cells, *[""] * (len(COLUMNS) + 1)]
     cells += [f"{np.mean([of(each) for each in outcomes]):.1f}" for of in COLUMNS.values()]
     return [*cells, f"{net.min():,.0f}"]
-
-
-def interval(figure: Figure, unit: str = "", scale: float = 1.0, digits: int = 0) -> str:
-    """A figure with its interval, as text."""
-    value, low, high = (
-        f"{scale * each:,.{digits}f}" for each in (figure.value, figure.low, figure.high)
-    )
-    return f"{value}{unit} ({low} to {high})"
 
 
 def _row(cells: list[str]) -> str:

@@ -9,6 +9,7 @@ import pytest
 from scipy import stats
 
 from regret.bound import bound_money
+from regret.figures import INTERVAL, difference, regret
 from regret.houses import Case, cases
 from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
 from regret.neighbour import habit_of_today
@@ -16,7 +17,6 @@ from regret.outcome import outcome, ready
 from regret.planner import plan_in
 from regret.rolling import work
 from regret.seasons import Season, held_out, season, training
-from regret.figures import INTERVAL, difference, regret
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
