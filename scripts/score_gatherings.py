@@ -21,7 +21,6 @@ from statistics import NormalDist
 from zoneinfo import ZoneInfo
 
 import numpy as np
-import scoringrules
 from numpy.typing import NDArray
 
 from sugarwright.learning.expected import Bush, Expected, expect, rows_of
@@ -206,14 +205,18 @@ def yesterday(gatherings: list[Gathering]) -> Way:
 # --- scores
 
 
+def crps_of(outcome: float, draws: Floats) -> float:
+    """Return mean |x - y| - mean |x - x'| / 2 (T. Gneiting and A.E. Raftery, JASA 102, 2007)."""
+    ranks = 2.0 * np.arange(len(draws)) - (len(draws) - 1.0)
+    apart = 2.0 * float(ranks @ np.sort(draws)) / len(draws) ** 2
+    return float(np.abs(draws - outcome).mean()) - 0.5 * apart
+
+
 def score(name: str, way: Way, gallons: Floats) -> Score:
     """Score a way on every gathering that it foretells."""
     told = [(place, way(place)) for place in range(len(gallons))]
     draws = [(place, one) for place, one in told if one is not None]
-    crps = [
-        float(scoringrules.crps_ensemble(gallons[place], one, backend="numpy"))
-        for place, one in draws
-    ]
+    crps = [crps_of(gallons[place], one) for place, one in draws]
     bands = [np.quantile(one, (0.1, 0.9)) for _, one in draws]
     covered = [
         bool(low <= gallons[place] <= high)
