@@ -14,7 +14,10 @@ from sugarwright.cli.output import as_json, columns, say, wrapped
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from sugarwright.planning.sap_skill import SapDaySkill
     from sugarwright.planning.weather_skill import SkillReport
+    from sugarwright.units import Kind
+    from sugarwright.weather.skill import LeadDaySkill
 
 _TITLES = ["day", "forecasts", "off by", "score", "usual", "same again", "in band", "band"]
 
@@ -64,23 +67,36 @@ def _lines(report: SkillReport) -> Iterator[str]:
         yield wrapped(text, "! ")
     if report.forecasts:
         known = report.errors
-        bias = show(known.bias_k, TEMPERATURE_DIFFERENCE, system)
+        bias = show(abs(known.bias_k), TEMPERATURE_DIFFERENCE, system)
+        side = "warm" if known.bias_k >= 0.0 else "cold"
         sure = show(known.bias_sd_k, TEMPERATURE_DIFFERENCE, system)
-        yield wrapped(f"Learnt: forecasts are {bias} too warm on average, give or take {sure}.")
-    for title, rows, kind, unit in (
-        ("Air, by the hour", report.temperature, TEMPERATURE_DIFFERENCE, "k"),
-        ("Sap, per tap and day", report.sap, VOLUME, "m3"),
+        yield wrapped(f"Learnt: forecasts are {bias} too {side} on average, give or take {sure}.")
+    litres = "L" if system == "metric" else "gal"
+    for title, rows, kind, unit, shown in (
+        ("Air, by the hour", report.temperature, TEMPERATURE_DIFFERENCE, "k", ""),
+        ("Sap, per tap and day", report.sap, VOLUME, "m3", litres),
     ):
-        if not rows:
-            continue
-        yield ""
-        yield title
-        table = [_TITLES]
-        for row in rows:
-            names = ("error", "crps", "climatology_crps", "persistence_crps")
-            values = [getattr(row, f"{name}_{unit}") for name in names]
-            cells = ["-" if each is None else show(each, kind, system) for each in values]
-            width = show(getattr(row, f"band_{unit}"), kind, system)
-            covered = f"{100 * row.coverage_fraction:.0f} %"
-            table.append([str(row.lead_day), str(row.forecasts), *cells, covered, width])
-        yield from columns(table)
+        if rows:
+            yield ""
+            yield title
+            yield from columns([_TITLES, *(_cells(row, kind, unit, shown, system) for row in rows)])
+
+
+def _cells(
+    row: LeadDaySkill | SapDaySkill, kind: Kind, unit: str, shown: str, system: str
+) -> list[str]:
+    """Return a row of the table; all volumes in one unit, so that they can be compared."""
+    from sugarwright.units import show, to_unit
+
+    names = ("error", "crps", "climatology_crps", "persistence_crps", "band")
+    values = [getattr(row, f"{name}_{unit}") for name in names]
+    cells = [
+        "-"
+        if each is None
+        else f"{to_unit(each, kind, shown):.2f} {shown}"
+        if shown
+        else show(each, kind, system)
+        for each in values
+    ]
+    covered = f"{100 * row.coverage_fraction:.0f} %"
+    return [str(row.lead_day), str(row.forecasts), *cells[:4], covered, cells[4]]
