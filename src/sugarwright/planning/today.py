@@ -23,7 +23,7 @@ from sugarwright.planning.outlook import (
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget, judge_plans
-from sugarwright.planning.weathers import Weathers, make_weathers
+from sugarwright.planning.weathers import Belief, Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, Results, run_many, simulate
@@ -64,6 +64,7 @@ def plan_today(
     seed: int | None = None,
     budget: Budget | None = None,
     before: Floats | None = None,
+    belief: Belief | None = None,
 ) -> PlanReport:
     """Plan the next hours of a house.
 
@@ -79,6 +80,7 @@ def plan_today(
     budget : how much to search; None: as usual
     before : rows of an earlier plan for the same days (``PlanReport.rows``); it stays unless a new
         one gains a few dollars
+    belief : of forecast and trees; None: the priors
 
     Returns
     -------
@@ -90,7 +92,7 @@ def plan_today(
     """
     begin_s = now_s - now_s % HOUR_S
     seed = begin_s if seed is None else seed
-    weathers = make_weathers(plant, weather, now_s, hours, seed)
+    weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
     chosen = choose(plant, weathers, state, seed, budget, before)
     planned = _Planned(plant, chosen.menu, weathers, state, chosen.plan)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sugarwright.errors import InputError
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.drive import make_drive
+from sugarwright.plant.drive import make_drive, tree_parameters
 from sugarwright.plant.simulate import Drive
-from sugarwright.weather.ensemble import perturb, run_multipliers
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tree_knowledge import TreeKnowledge, nothing_learnt, tree_members
+from sugarwright.weather.ensemble import PRIOR, perturb, run_multipliers
+from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
 SEARCHED = 8  # weathers in the search; 12 were no better
@@ -33,8 +36,31 @@ class Weathers:
     checked: Drive
 
 
+@dataclass(frozen=True)
+class Belief:
+    """What is believed of forecast and trees, beyond the forecast itself.
+
+    Parameters
+    ----------
+    errors : how forecasts err at this place
+    sd_k : (hours of the weather,) what the forecast's source says of its own error [K]; None
+        without it
+    trees : what is known of the trees in this season; None: what the house's description says, as
+        unsure as of any house
+    """
+
+    errors: ForecastErrors = PRIOR
+    sd_k: Floats | None = None
+    trees: TreeKnowledge | None = None
+
+
 def make_weathers(
-    plant: Plant, weather: HourlyWeather, now_s: int, hours: int, seed: int
+    plant: Plant,
+    weather: HourlyWeather,
+    now_s: int,
+    hours: int,
+    seed: int,
+    belief: Belief | None = None,
 ) -> Weathers:
     """Make the weathers of a plan.
 
@@ -46,6 +72,7 @@ def make_weathers(
     now_s : UTC s at which the plan begins, with the step that this falls in
     hours : length of the plan, h, from the hour that ``now_s`` falls in
     seed : of the draws
+    belief : of forecast and trees; left out: the priors
 
     Returns
     -------
@@ -66,23 +93,42 @@ def make_weathers(
             "Give a longer forecast, another beginning, or fewer hours.",
         )
     known = weather.between(weather.first_s, end_s)
+    belief = belief or Belief()
+    if belief.sd_k is not None:
+        belief = replace(belief, sd_k=belief.sd_k[: len(known)])
     return Weathers(
-        forecast=_drive(plant, known, now_s, end_s, 1, seed),
-        searched=_drive(plant, known, now_s, end_s, SEARCHED, seed),
-        checked=_drive(plant, known, now_s, end_s, CHECKED, seed + 1),
+        forecast=_drive(plant, known, now_s, end_s, 1, seed, belief),
+        searched=_drive(plant, known, now_s, end_s, SEARCHED, seed, belief),
+        checked=_drive(plant, known, now_s, end_s, CHECKED, seed + 1, belief),
     )
 
 
 def _drive(
-    plant: Plant, weather: HourlyWeather, now_s: int, end_s: int, members: int, seed: int
+    plant: Plant,
+    weather: HourlyWeather,
+    now_s: int,
+    end_s: int,
+    members: int,
+    seed: int,
+    belief: Belief,
 ) -> Drive:
     begin_s = now_s - now_s % HOUR_S
     issued_s = begin_s if weather.issued_s is None else min(weather.issued_s, begin_s)
     offset_h = plant.house.site.longitude_deg / 15.0
-    air_c = perturb(weather, members, seed, issued_s, offset_h)
+    air_c = perturb(weather, members, seed, issued_s, offset_h, belief.errors, begin_s, belief.sd_k)
+    trees = tree_members(
+        _knowledge(plant, belief), members, seed, tree_parameters(plant.house.trees)
+    )
     factors = None
     if members > 1:
         # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
         factors = run_multipliers(members, len(weather) // 2 + 2, seed)
-    drive = make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors)
+    drive = make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors, trees)
     return drive.since(int((now_s - begin_s) // plant.step_s), plant.step_s)
+
+
+def _knowledge(plant: Plant, belief: Belief) -> TreeKnowledge:
+    trees = plant.house.trees
+    if belief.trees is not None:
+        return belief.trees
+    return nothing_learnt(trees.tapped.year, trees.yield_factor, trees.sap_brix)

@@ -54,6 +54,7 @@ def make_drive(
     begin_s: int,
     end_s: int,
     run_factors: Floats | None = None,
+    trees: Floats | None = None,
 ) -> Drive:
     """Let the trees run through the weather, and cut out the time wanted.
 
@@ -65,6 +66,8 @@ def make_drive(
     air_c : (scenarios, hours)
     begin_s, end_s : UTC s between which the plant is run; whole hours within the weather
     run_factors : (scenarios, runs) by which each run of sap is multiplied
+    trees : (scenarios, tree parameters), see ``tree_knowledge.tree_members``; left out: those of
+        the house's description in every scenario
 
     Returns
     -------
@@ -81,15 +84,15 @@ def make_drive(
     runs: dict[float, tuple[Floats, Floats]] = {}
     for g, gathering in enumerate(house.gathering):
         if gathering.vacuum_pa not in runs:
-            trees = sap_run(
+            given = sap_run(
                 air_c[:, :last],
                 first_hour_s,
                 tapped_s(house),
                 gathering.vacuum_pa,
-                tree_parameters(house.trees),
+                tree_parameters(house.trees) if trees is None else trees,
                 run_factors,
             )
-            runs[gathering.vacuum_pa] = trees.sap_m3_per_tap[:, first:], trees.brix[:, first:]
+            runs[gathering.vacuum_pa] = given.sap_m3_per_tap[:, first:], given.brix[:, first:]
         volume_m3, brix = runs[gathering.vacuum_pa]
         mass_kg_s = gathering.taps * volume_m3 / 3600.0 * density_kg_m3(2.0, COLD_C)
         sap[:, :, g, 1] = mass_kg_s * brix / 100.0
