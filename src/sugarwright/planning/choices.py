@@ -21,7 +21,10 @@ from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
 
 Picks = NDArray[np.int64]
 
-(START, SAP_GAUGE, FLOW_SET, STOP, NIGHT, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE, BURN) = range(10)
+(
+    START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
+    STOCK_CALL, BURN,
+) = range(12)  # fmt: skip
 CHOICES = BURN + 1
 NOT = -1.0
 END_OF_DAY = 1440.0
@@ -34,6 +37,7 @@ BURN_HOURS = (2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 24.0)
 SAP_GAUGES = (0.1, 0.15, 0.2, 0.35, 0.5)
 STOPS_MIN = (9 * 60.0, 12 * 60.0, 15 * 60.0, 17 * 60.0, 19 * 60.0)  # before a fire on one circuit
 STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
+CALLS = (0.95, 0.8, 0.6)  # of a tank: with so much nobody waits for the clock
 LEAST_FEED_S = 3600.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
 FLOW_SETTINGS = 8
 
@@ -49,6 +53,7 @@ class Menu:
     stops_min : clock minutes at which the membrane is stopped at the latest; the first is midnight
     wash_afters_s : running time of the membrane below which a wash is left out
     sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
+    sap_calls_m3, stock_calls_m3 : levels that call for a start at any hour; the first is never
     burns_min : how long a fire is kept at most
     membrane : whether the house has one
     """
@@ -62,6 +67,8 @@ class Menu:
     wash_afters_s: Floats
     sap_gauges_m3: Floats
     stock_gauges_m3: Floats
+    sap_calls_m3: Floats
+    stock_calls_m3: Floats
     burns_min: Floats
     membrane: bool
 
@@ -74,12 +81,14 @@ class Menu:
         """How many options each choice has, (days, ``CHOICES``)."""
         sizes = np.ones((self.days, CHOICES), dtype=np.int64)
         sizes[:, STOCK_GAUGE] = len(self.stock_gauges_m3)
+        sizes[:, STOCK_CALL] = len(self.stock_calls_m3)
         sizes[:, BURN] = len(self.burns_min)
         sizes[:, LIGHT] = [len(times) for times in self.lights]
         if self.membrane:
             sizes[:, START] = [len(times) for times in self.starts]
             sizes[:, WASH] = [len(times) for times in self.washes]
             sizes[:, SAP_GAUGE] = len(self.sap_gauges_m3)
+            sizes[:, SAP_CALL] = len(self.sap_calls_m3)
             sizes[:, FLOW_SET] = len(self.flows_m3_s)
             sizes[:, STOP] = len(self.stops_min)
             sizes[:, NIGHT] = len(self.nights_m3_s)
@@ -119,6 +128,8 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         stock_gauges_m3=_with(
             _plain_volumes(least_feed_m3, feed_m3, STOCK_GAUGES, us), habit[at.FIRE_STOCK_M3]
         ),
+        sap_calls_m3=_calls(p[at.SAP_CAPACITY_M3], us),
+        stock_calls_m3=_calls(feed_m3, us),
         burns_min=_with(60.0 * np.array(BURN_HOURS), burn_min(habit)),
         membrane=p[at.HAS_MEMBRANE] > 0.0,
     )
@@ -134,6 +145,11 @@ def _with(options: Floats, own: float) -> Floats:
     known = np.isclose(options, own, rtol=1e-9, atol=0.0).any()
     found: Floats = options if known else np.sort(np.append(options, own))
     return found
+
+
+def _calls(capacity_m3: float, us: bool) -> Floats:
+    """Never, and then from the fullest down: the first is the plainest."""
+    return np.append(0.0, _plain_volumes(0.0, capacity_m3, CALLS, us)[::-1])
 
 
 def _times(
@@ -200,9 +216,11 @@ def _plain_volumes(
     return plain
 
 
-#: What a choice decides only if another one is taken (its first option being "not today").
-_DEPENDS = {SAP_GAUGE: START, FLOW_SET: START, STOP: START, WASH_AFTER: WASH, STOCK_GAUGE: LIGHT,
-            BURN: LIGHT}  # fmt: skip
+#: What a choice decides only if one of others is taken (their first options mean "not today").
+_DEPENDS = {
+    SAP_GAUGE: (START, SAP_CALL), FLOW_SET: (START, SAP_CALL), STOP: (START, SAP_CALL),
+    WASH_AFTER: (WASH,), STOCK_GAUGE: (LIGHT, STOCK_CALL), BURN: (LIGHT,),
+}  # fmt: skip
 
 
 def without_idle(picks: Picks) -> Picks:
@@ -216,7 +234,8 @@ def without_idle(picks: Picks) -> Picks:
     """
     plain = picks.copy()
     for choice, needed in _DEPENDS.items():
-        plain[..., choice] = np.where(picks[..., needed] == 0, 0, picks[..., choice])
+        idle = (picks[..., list(needed)] == 0).all(axis=-1)
+        plain[..., choice] = np.where(idle, 0, picks[..., choice])
     return plain
 
 
@@ -237,10 +256,13 @@ def rows(menu: Menu, picks: Picks) -> Floats:
         pick = picks[:, d]
         light = menu.lights[d][pick[:, LIGHT]]
         plans[:, d, at.FIRE_START] = light
-        plans[:, d, at.FIRE_STOP] = np.minimum(END_OF_DAY, light + menu.burns_min[pick[:, BURN]])
+        stop = np.minimum(END_OF_DAY, light + menu.burns_min[pick[:, BURN]])
+        plans[:, d, at.FIRE_STOP] = np.where(light < 0.0, END_OF_DAY, stop)
         plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
         plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
+    plans[..., at.FIRE_CALL_M3] = menu.stock_calls_m3[picks[..., STOCK_CALL]]
+    plans[..., at.MEMBRANE_CALL_M3] = menu.sap_calls_m3[picks[..., SAP_CALL]]
     plans[..., at.MEMBRANE_STOP] = menu.stops_min[picks[..., STOP]]
     plans[..., at.WASH_AFTER_S] = menu.wash_afters_s[picks[..., WASH_AFTER]]
     plans[..., at.MEMBRANE_SAP_M3] = menu.sap_gauges_m3[picks[..., SAP_GAUGE]]

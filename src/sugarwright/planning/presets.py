@@ -38,9 +38,11 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
         row = plan[min(d, len(plan) - 1)]
         picks[d, of.LIGHT] = _time(menu.lights[d], row[at.FIRE_START])
         picks[d, of.BURN] = _closest(menu.burns_min, of.burn_min(row))
+        picks[d, of.STOCK_CALL] = _closest(menu.stock_calls_m3, row[at.FIRE_CALL_M3])
         picks[d, of.STOCK_GAUGE] = _closest(menu.stock_gauges_m3, row[at.FIRE_STOCK_M3])
         if menu.membrane:
             picks[d, of.START] = _time(menu.starts[d], row[at.MEMBRANE_START])
+            picks[d, of.SAP_CALL] = _closest(menu.sap_calls_m3, row[at.MEMBRANE_CALL_M3])
             picks[d, of.SAP_GAUGE] = _closest(menu.sap_gauges_m3, row[at.MEMBRANE_SAP_M3])
             picks[d, of.FLOW_SET] = _closest(menu.flows_m3_s, row[at.MEMBRANE_FLOW_M3_S])
             picks[d, of.STOP] = _closest(menu.stops_min, row[at.MEMBRANE_STOP])

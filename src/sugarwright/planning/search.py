@@ -1,4 +1,4 @@
-"""Find a good plan: cross-entropy over the menu, then one choice at a time, then the plainest.
+"""Find a good plan: cross-entropy over the menu, then day by day, then the plainest.
 
 The budget is counted in candidates, all judged in the same weathers, so that a seed gives one plan
 on one core or many; a clock may only stop the search early, and then it says so. A single forecast
@@ -22,8 +22,8 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
 ELITE = 12
-SCREENED = 4  # options of a choice that are looked at in all weathers, of those tried in a few
-MOST_PASSES = 4
+SCREENED = 16  # changes of a day that are looked at in all weathers, of those tried in a few
+MOST_PASSES = 5
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 
 Judge = Callable[[Picks], Floats]
@@ -115,7 +115,7 @@ def search(
     screening = Ledger(screen) if screen else ledger
     best = _cross_entropy(menu, ledger, np.random.default_rng(seed), presets, budget)
     for _ in range(MOST_PASSES):
-        better = _one_at_a_time(menu, ledger, screening, best)
+        better = _day_by_day(menu, ledger, screening, best)
         if ledger.is_over or np.array_equal(better, best):
             break
         best = better
@@ -211,17 +211,46 @@ def _mutated(elites: Picks, sizes: Picks, draws: np.random.Generator, count: int
     return clipped
 
 
-def _one_at_a_time(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> Picks:
-    """Try every other option of one choice after the other, and go on from the best."""
-    for (d, g), size in np.ndenumerate(menu.sizes()):
-        if size == 1 or ledger.is_over:
+def _day_by_day(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> Picks:
+    """Try every other option of a day's choices, and the best of several choices together.
+
+    All options of a day are looked at in a few weathers, the likeliest in all of them.
+    """
+    sizes = menu.sizes()
+    for d in range(menu.days):
+        moves = [
+            (g, each) for g in range(CHOICES) for each in range(sizes[d, g]) if sizes[d, g] > 1
+        ]
+        if not moves or ledger.is_over:
             continue
-        trials = np.array([changed(best, d, g, option) for option in range(size)])
+        trials = _all_changed(best, d, moves)
         likely = np.argsort(-screening.values(trials), kind="stable")[:SCREENED]
         values = ledger.values(trials[likely])
-        if values.max() > ledger.value(best):
-            best = trials[likely[int(np.argmax(values))]]
+        order = likely[np.argsort(-values, kind="stable")]
+        gains = [moves[i] for i in order if ledger.value(trials[i]) > ledger.value(best)]
+        together = _together(best, d, gains)
+        if len(together):
+            best = together[int(np.argmax(ledger.values(together)))]
     return best
+
+
+def _together(best: Picks, day: int, gains: list[tuple[int, int]]) -> Picks:
+    """Apply changes that gain one after the other, the best first, one for each choice."""
+    found: list[Picks] = []
+    seen: set[int] = set()
+    for choice, option in gains:
+        if choice not in seen:
+            seen.add(choice)
+            found.append(changed(found[-1] if found else best, day, choice, option))
+    return np.array(found)
+
+
+def _all_changed(best: Picks, day: int, moves: list[tuple[int, int]]) -> Picks:
+    """Return a plan for each change of one choice of a day."""
+    trials = np.repeat(best[np.newaxis], len(moves), axis=0)
+    choices, options = np.array(moves).T
+    trials[np.arange(len(moves)), day, choices] = options
+    return without_idle(trials)
 
 
 def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:

@@ -42,7 +42,7 @@ BOIL_STEP_SHARE = 0.3  # of the time in which the fastest compartment changes
 LEAST_CHANGE_S = 5.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # arrays don't compare; each plant is itself alone
 class Plant:
     """A house ready to be simulated.
 

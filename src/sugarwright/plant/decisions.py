@@ -1,9 +1,10 @@
 """What people and cut-outs do at the beginning of a step: the plan's clock times and gauges.
 
-An action is a clock time *and* a gauge. A start waits for its gauge; a stop comes at its clock time
-or when a tank says so, whichever is first. Nobody acts who is not there. What the house forbids is
-decided here, for every plan alike: no plan can ask for a lit pan with nobody at it, or for a
-membrane that runs alone where the house does not allow it.
+An action is a clock time *and* a gauge. A start waits for its gauge; a second, high gauge calls for
+it before its hour, or on a day without one, so that nobody watches a tank run over. A stop comes at
+its clock time or when a tank says so, whichever is first. Nobody acts who is not there. What the
+house forbids is decided here, for every plan alike: no plan can ask for a lit pan with nobody at
+it, or for a membrane that runs alone where the house does not allow it.
 """
 
 from __future__ import annotations
@@ -56,17 +57,18 @@ def charge(y: Floats, row: Floats, work_s: float) -> None:
     y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
 
 
-def flow_now_m3_s(p: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
+def flow_now_m3_s(p: Floats, x: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
     """Concentrate flow that the valve is set to in this step, m³/s; never beyond its ends."""
-    wanted_m3_s = _flow_wanted_m3_s(plan, plan_day, row)
+    wanted_m3_s = _flow_wanted_m3_s(x, plan, plan_day, row)
     return min(max(wanted_m3_s, p[at.LEAST_FLOW_M3_S]), p[at.MOST_FLOW_M3_S])
 
 
-def _flow_wanted_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
-    if _is_night(plan, plan_day, row):
+def _flow_wanted_m3_s(x: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
+    if _is_night(x, plan, plan_day, row):
         return _night_flow(plan, plan_day, row)
-    today = _row_of(plan, plan_day, row[at.DAY])
-    begun = _until_stop(plan[today], row[at.MINUTE], at.MEMBRANE_START, at.MEMBRANE_STOP) > 0.0
+    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    begins = _begins(today, at.MEMBRANE_START, x[at.MEMBRANE_CALLED_DAY] == row[at.DAY])
+    begun = _until_stop(begins, today[at.MEMBRANE_STOP], row[at.MINUTE]) > 0.0
     of_day = row[at.DAY] if begun else row[at.DAY] - 1.0
     return plan[_row_of(plan, plan_day, of_day), at.MEMBRANE_FLOW_M3_S]
 
@@ -84,22 +86,34 @@ def _row_of(plan: Floats, plan_day: int, day: float) -> int:
     return min(max(int(day) - plan_day, 0), plan.shape[0] - 1)
 
 
-def _until_stop(today: Floats, minute: float, start: int, stop: int) -> float:
+def _begins(today: Floats, start: int, called: bool) -> float:
+    """Minute at which a day's span begins: the plan's hour, or any once a full tank called."""
+    return 0.0 if called else today[start]
+
+
+def _until_stop(begins: float, ends: float, minute: float) -> float:
     """Minutes left of a day's span; 0 outside. One that stops before it starts passes midnight."""
-    begins, ends = today[start], today[stop]
     if begins < 0.0 or minute < begins:
         return 0.0
     return max(0.0, (ends if ends >= begins else ends + DAY_MIN) - minute)
 
 
-def _left_min(plan: Floats, plan_day: int, row: Floats, start: int, stop: int) -> float:
+def _left_min(
+    plan: Floats, plan_day: int, row: Floats, start: int, stop: int, called_day: float
+) -> float:
     """Minutes left of today's span, or of yesterday's that went on past midnight; else 0."""
-    today = _row_of(plan, plan_day, row[at.DAY])
-    left_min = _until_stop(plan[today], row[at.MINUTE], start, stop)
+    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    begins = _begins(today, start, called_day == row[at.DAY])
+    left_min = _until_stop(begins, today[stop], row[at.MINUTE])
     if row[at.DAY] <= plan_day:  # what was planned the day before is not known
         return left_min
-    before = _row_of(plan, plan_day, row[at.DAY] - 1.0)
-    return max(left_min, _until_stop(plan[before], row[at.MINUTE] + DAY_MIN, start, stop))
+    before = plan[_row_of(plan, plan_day, row[at.DAY] - 1.0)]
+    return max(left_min, _until_stop(before[start], before[stop], row[at.MINUTE] + DAY_MIN))
+
+
+def _calls(held_m3: float, call_m3: float, row: Floats) -> bool:
+    """Tell whether a tank is so full that somebody who is there begins before the hour."""
+    return call_m3 > 0.0 and held_m3 >= call_m3 and row[at.PEOPLE] > 0.0
 
 
 # --- tanks ---------------------------------------------------------------------------------------
@@ -171,9 +185,10 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
 # --- membrane ------------------------------------------------------------------------------------
 
 
-def _is_night(plan: Floats, plan_day: int, row: Floats) -> bool:
+def _is_night(x: Floats, plan: Floats, plan_day: int, row: Floats) -> bool:
     """Outside the plan's hours for the day setting, or with nobody there."""
-    left_min = _left_min(plan, plan_day, row, at.MEMBRANE_START, at.MEMBRANE_STOP)
+    called_day = x[at.MEMBRANE_CALLED_DAY]
+    left_min = _left_min(plan, plan_day, row, at.MEMBRANE_START, at.MEMBRANE_STOP, called_day)
     return left_min <= 0.0 or row[at.PEOPLE] <= 0.0
 
 
@@ -190,7 +205,9 @@ def _membrane(
 ) -> None:
     today = plan[_row_of(plan, plan_day, row[at.DAY])]
     attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
-    night = _is_night(plan, plan_day, row)
+    if _calls(volume_m3(p, x, at.SAP), today[at.MEMBRANE_CALL_M3], row):
+        x[at.MEMBRANE_CALLED_DAY] = row[at.DAY]
+    night = _is_night(x, plan, plan_day, row)
     runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, plan_day, row) > 0.0
     allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
     if x[at.MEMBRANE_ON] > 0.0 and not allowed:
@@ -301,7 +318,11 @@ def _use_permeate(p: Floats, x: Floats, y: Floats, wanted_m3: float) -> bool:
 def _fire(
     p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, hands: float
 ) -> None:
-    left_min = _left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP)
+    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    if _calls(volume_m3(p, x, feed_tank(p)), today[at.FIRE_CALL_M3], row):
+        x[at.FIRE_CALLED_DAY] = row[at.DAY]
+    called_day = x[at.FIRE_CALLED_DAY]
+    left_min = _left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)
     if x[at.FIRE_ON] > 0.0:
         if left_min <= 0.0 or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]:
             x[at.FIRE_ON] = 0.0
@@ -318,8 +339,7 @@ def _fire(
         and x[at.WOOD_M3] >= wood_m3
         and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)
     )
-    today = _row_of(plan, plan_day, row[at.DAY])
-    if worth_lighting and _pan_and_feed_ready(p, x, plan[today, at.FIRE_STOCK_M3]):
+    if worth_lighting and _pan_and_feed_ready(p, x, today[at.FIRE_STOCK_M3]):
         _light(p, x, y, row)
 
 

@@ -112,7 +112,7 @@ def _one_step(
 ) -> None:
     """Decide, let things flow, age."""
     decide(p, points, x, y, plan, plan_day, row, air_c, now_s)
-    flow_m3_s = flow_now_m3_s(p, plan, plan_day, row) if x[at.MEMBRANE_ON] > 0.0 else 0.0
+    flow_m3_s = flow_now_m3_s(p, x, plan, plan_day, row) if x[at.MEMBRANE_ON] > 0.0 else 0.0
     _flow(p, points, map_coefficients, row, air_c, sap_kg_s, flow_m3_s, x, y, work, now_s)
     _age(p, x, y, air_c)
 

@@ -33,8 +33,10 @@ PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is consta
     RINSED_DAY,  # last day on which the day's chores at the tanks were done
     WET,  # 1 while lines, pump or membrane hold water that a frost would freeze
     NEEDS_RINSE,  # 1 since the membrane stopped with nobody there, or no permeate, to rinse it
-) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 16)
-NEAR = NEEDS_RINSE + 1  # the membrane's last point read off its map, see ``membrane_kernel``
+    MEMBRANE_CALLED_DAY,  # last day on which a full tank called for the membrane, or for a fire,
+    FIRE_CALLED_DAY,  # before its hour
+) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 18)
+NEAR = FIRE_CALLED_DAY + 1  # the membrane's last point read off its map, see ``membrane_kernel``
 NEAR_SIZE = 12
 GATHERED = NEAR + NEAR_SIZE  # then, for each gathering point, a tank and a flag: being emptied?
 POINT_WIDTH = TANK_WIDTH + 1
@@ -188,8 +190,10 @@ CALENDAR_WIDTH = HOUR + 1
     FIRE_START,
     FIRE_STOCK_M3,
     FIRE_STOP,
-) = range(10)
-PLAN_WIDTH = FIRE_STOP + 1
+    MEMBRANE_CALL_M3,  # with so much in the sap tank the membrane is started at any hour; 0: never
+    FIRE_CALL_M3,  # with so much in the tank that feeds the pan a fire is lit at any hour; 0: never
+) = range(12)
+PLAN_WIDTH = FIRE_CALL_M3 + 1
 
 # --- trace: one row a step, as it stands at the step's end ----------------------------------------
 (

@@ -99,7 +99,9 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
     x[at.WOOD_M3] = _within("wood_m3", wood_m3, 0.0, 1e5)
     x[at.CONDITION] = _within("condition", levels.condition, 0.01, 1.0)
     x[at.RUN_SINCE_WASH_S] = _within("run_since_wash_s", levels.run_since_wash_s, 0.0, 1e8)
-    for never in (at.WASHED_DAY, at.LIT_DAY, at.RINSED_DAY):
+    for never in (
+        at.WASHED_DAY, at.LIT_DAY, at.RINSED_DAY, at.MEMBRANE_CALLED_DAY, at.FIRE_CALLED_DAY,
+    ):  # fmt: skip
         x[never] = -1.0
     _start_machines(p, x, levels)
     return x

@@ -8,6 +8,7 @@ counted by :func:`broken_s`, and no price of an hour buys it.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 
@@ -221,6 +222,7 @@ def _attended_s_day(plant: Plant) -> float:
     return max(3600.0, *(attendance_s_week(person) / 7.0 for person in plant.house.people))
 
 
+@lru_cache(maxsize=32)  # asked for every run that is judged
 def _usual_concentration(plant: Plant) -> float:
     """How many times the membrane concentrates sap in the house's usual way of working."""
     membrane = plant.house.membrane
