@@ -113,6 +113,7 @@ def _made_up(*days: tuple[str, str, tuple[Action, ...]], **changes: Any) -> Plan
         habit=WAY,
         weathers=40,
         candidates=1,
+        forecast_cautions=(),
         stopped_early=False,
         whose="search",
         seed=1,

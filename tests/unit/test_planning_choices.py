@@ -159,7 +159,9 @@ def test_rows_say_what_was_picked(menu: Menu) -> None:
             assert row[at.FIRE_START] == menu.lights[d][pick[of.LIGHT]]
             assert row[at.FIRE_STOCK_M3] == menu.stock_gauges_m3[pick[of.STOCK_GAUGE]]
             burnt_min = row[at.FIRE_STOP] - row[at.FIRE_START]
-            assert burnt_min <= menu.burns_min[pick[of.BURN]]
+            assert row[at.FIRE_START] < 0.0 or burnt_min <= menu.burns_min[pick[of.BURN]]
+            assert row[at.FIRE_CALL_M3] == menu.stock_calls_m3[pick[of.STOCK_CALL]]
+            assert row[at.MEMBRANE_CALL_M3] == menu.sap_calls_m3[pick[of.SAP_CALL]]
             assert row[at.FIRE_STOP] <= 1440.0
 
 

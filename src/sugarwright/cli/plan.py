@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
 
@@ -15,10 +16,17 @@ from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.simulate import tell_if_building
-from sugarwright.cli.weather_options import WeatherTexts, read_weather
+from sugarwright.cli.weather_options import (
+    WeatherTexts,
+    read_weather,
+    stands_on_kept,
+    stored_footing,
+    tell_standing,
+)
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.planning.weathers import Belief
     from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
 OLD_S = 12 * 3600  # a forecast older than that is not of this morning
@@ -57,8 +65,29 @@ def plan(
     """
     house = house_in(folder)
     start_levels = read_levels(house, levels)
-    known = read_weather(folder, house, weather)
-    print_plan(house, known, start_levels, now_s(house, known, now), hours, seed, as_document=json)
+    known, begin_s, belief = _known(folder, house, weather, now, hours)
+    print_plan(house, known, start_levels, begin_s, hours, seed, belief, as_document=json)
+
+
+def _known(
+    folder: str, house: House, texts: WeatherTexts, now: str | None, hours: int
+) -> tuple[HourlyWeather, int, Belief]:
+    """Return the weather, when the plan begins, and what is believed of both weather and trees."""
+    from sugarwright.planning.belief import believe
+    from sugarwright.planning.weathers import Belief
+    from sugarwright.plant.tree_file import TREES_FILE, read_trees
+    from sugarwright.plant.tree_knowledge import knowledge_for
+    from sugarwright.weather.store import FolderStore
+
+    trees = knowledge_for(read_trees(Path(folder) / TREES_FILE), house.trees.tapped.year)
+    if not stands_on_kept(folder, texts):
+        weather = read_weather(folder, house, texts)
+        return weather, now_s(house, weather, now), Belief(trees=trees)
+    begin_s = now_s(house, None, now)
+    footing = stored_footing(folder, begin_s, begin_s + hours * 3600)
+    tell_standing(footing, house)
+    belief = believe(house, FolderStore(folder), footing, begin_s, trees)
+    return footing.weather, begin_s, belief
 
 
 def print_plan(
@@ -68,6 +97,7 @@ def print_plan(
     begin_s: int,
     hours: int = 72,
     seed: int | None = None,
+    belief: Belief | None = None,
     *,
     as_document: bool = False,
 ) -> None:
@@ -80,7 +110,7 @@ def print_plan(
     from sugarwright.planning.today import plan_today
     from sugarwright.plant.assemble import assemble
 
-    report = plan_today(assemble(house), weather, levels, begin_s, hours, seed)
+    report = plan_today(assemble(house), weather, levels, begin_s, hours, seed, belief=belief)
     if as_document:
         say(as_json(report))
     else:

@@ -56,12 +56,33 @@ def _gauge(words: Words, action: Action) -> str:
     return f"when {TANKS[action.trigger.tank]} has {level}; else wait for it"
 
 
+def _call(words: Words, action: Action) -> Iterator[str]:
+    if action.call_m3 is not None and action.trigger is not None:
+        level = words.show(action.call_m3, VOLUME)
+        yield f"with {level} in {TANKS[action.trigger.tank]} at once, whatever the clock"
+
+
+def _at_need(words: Words, action: Action) -> Iterator[str]:
+    if action.trigger is None:
+        return
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    what = "light a fire" if action.kind == "fire at need" else "start the membrane"
+    flow = f", concentrate at {words.show(action.flow_m3_s, FLOW)}" if action.flow_m3_s else ""
+    yield f"not planned: but {what} at once if {TANKS[action.trigger.tank]} has {level}{flow}"
+    if action.expected_s is not None:
+        expected = f"expected about {words.when(action.expected_s, action.time_s)}"
+        if action.syrup_m3 and action.draws:
+            expected += f"; {words.volume(action.syrup_m3)} of syrup in {action.draws} draws"
+        yield expected
+
+
 def _membrane(words: Words, action: Action) -> Iterator[str]:
     flow = words.show(action.flow_m3_s or 0.0, FLOW)
     if action.kind == "membrane runs on":
         yield f"let the membrane run on, concentrate at {flow}"
     else:
         yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
+    yield from _call(words, action)
     made = []
     if action.concentrate_brix is not None and action.permeate_m3_s is not None:
         permeate = words.show(action.permeate_m3_s * HOUR_S, VOLUME)
@@ -94,6 +115,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
         if action.latest_s is not None:
             text += f", not after {words.clock(action.latest_s)}"
         yield text
+        yield from _call(words, action)
     if action.pan_filling_m3 is not None:
         yield f"fill the pan first: it takes about {words.volume(action.pan_filling_m3, 0)} of that"
     if action.expected_s is None:
@@ -152,6 +174,8 @@ _SAYS = {
     "light the fire": _light,
     "keep the fire": _light,
     "light the fire again": _light,
+    "membrane at need": _at_need,
+    "fire at need": _at_need,
     "let the fire go": _let_go,
     "wash the membrane": _wash,
     "drain before the frost": _frost,

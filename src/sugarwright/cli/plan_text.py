@@ -58,7 +58,11 @@ def _heading(words: Words) -> Iterator[str]:
     forecast = report.forecast_source or "a weather file"
     if report.forecast_issued_s is not None:
         forecast += f", forecast of {words.when(report.forecast_issued_s, report.begin_s)}"
+        age_h = (report.begin_s - report.forecast_issued_s) / 3600.0
+        forecast += f", {age_h:.0f} h old" if age_h >= 1.5 else ""
     yield entry("weather", forecast)
+    for caution in report.forecast_cautions:
+        yield entry("", caution)
     sap = _tank(words, "sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)
     if now.sap_life_used >= WORTH_SAYING_USED:
         sap += f", {now.sap_life_used:.0%} of its keeping used"
@@ -98,10 +102,16 @@ def _later(words: Words, main: Day) -> Iterator[str]:
         yield entry("", "(the days after are planned anew each morning)")
 
 
+_NOT_BRIEF = (
+    "let the fire go", "light the fire again", "membrane on again", "membrane at need",
+    "fire at need",
+)  # fmt: skip
+
+
 def _briefly(words: Words, day: Day) -> str:
     parts = []
     for action in day.actions:
-        if action.kind in ("let the fire go", "light the fire again", "membrane on again"):
+        if action.kind in _NOT_BRIEF:
             continue
         text = f"{words.clock(action.time_s)} {action.kind}"
         if action.flow_m3_s is not None:

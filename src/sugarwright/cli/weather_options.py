@@ -96,7 +96,7 @@ def read_weather(
             )
         begin_s = int(time.time()) if now_s is None else now_s
         footing = stored_footing(folder, begin_s, until_s or begin_s + USUAL_S)
-        _tell_standing(footing, house)
+        tell_standing(footing, house)
         return footing.weather
 
     from sugarwright.weather.saved import read_weather_file
@@ -106,6 +106,13 @@ def read_weather(
     place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
     zone = site.timezone if texts.zone is None else texts.zone
     return read_weather_file(path, place, zone, unit, texts.station or "", texts.fill_gaps)
+
+
+def stands_on_kept(folder: str, texts: WeatherTexts) -> bool:
+    """Tell whether the options ask for the weather that the folder keeps, not for a file's."""
+    here = Path(folder)
+    is_file = texts.weather is not None or (here / WEATHER_FILE).exists()
+    return not is_file and (here / FORECASTS).exists()
 
 
 def read_unit(text: str | None) -> str:
@@ -134,7 +141,8 @@ def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
     return stand(FolderStore(folder), now_s, until_s)
 
 
-def _tell_standing(footing: Footing, house: House) -> None:
+def tell_standing(footing: Footing, house: House) -> None:
+    """Say on stderr which kept forecast something stands on, and how old it is."""
     from sugarwright.cli.weather_text import standing_lines
 
     for line in standing_lines(footing.provenance, house.site.timezone):

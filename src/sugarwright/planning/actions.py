@@ -6,6 +6,8 @@ comes too late are those of the simulator.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
@@ -23,15 +25,42 @@ MOST_STARTS = 3  # of the membrane in a day that are worth a line
 def actions_of(scene: Scene) -> list[Action]:
     """List what the day's row asks for, in order of time."""
     found = []
-    if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.MEMBRANE_START] >= 0.0:
-        found += _membrane(scene)
-    if scene.row[at.FIRE_START] >= 0.0:
-        found += _fire(scene)
+    if scene.plant.p[at.HAS_MEMBRANE] > 0.0:
+        found += _membrane(scene) if scene.row[at.MEMBRANE_START] >= 0.0 else _at_need(scene, True)
+    found += _fire(scene) if scene.row[at.FIRE_START] >= 0.0 else _at_need(scene, False)
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(wash(scene))
     found += frost(scene)
     found += spoiled(scene)
     return sorted(found, key=lambda action: action.time_s)
+
+
+def _at_need(scene: Scene, membrane: bool) -> list[Action]:
+    """What is not planned for the day, but done at once if a tank gets nearly full."""
+    call = at.MEMBRANE_CALL_M3 if membrane else at.FIRE_CALL_M3
+    people = np.flatnonzero(scene.drive.calendar[scene.first : scene.last, at.PEOPLE])
+    if scene.row[call] <= 0.0 or not len(people):
+        return []
+    column = at.T_MEMBRANE_ON if membrane else at.T_FIRE_ON
+    on = scene.called(column, call, scene.last)
+    tank = "sap" if membrane or scene.plant.p[at.HAS_MEMBRANE] <= 0.0 else "stock"
+    trigger, begin = Trigger(tank, float(scene.row[call])), scene.first + int(people[0])
+    if not membrane:
+        light, *rest = _one_fire(scene, "fire at need", begin, on)
+        return [replace(light, trigger=trigger, latest_s=None), *rest]
+    end = None if on is None else scene.first_where(column, on, len(scene.trace.rows), False)
+    return [
+        Action(
+            "membrane at need",
+            scene.time_s(begin),
+            trigger,
+            flow_m3_s=float(scene.row[at.MEMBRANE_FLOW_M3_S]),
+            expected_s=None if on is None else scene.time_s(on),
+            until_s=None if end is None else scene.time_s(end),
+            ends="" if end is None else _membrane_ends(scene, end),
+            caution="membrane",
+        )
+    ]
 
 
 def _membrane(scene: Scene) -> list[Action]:
@@ -41,7 +70,8 @@ def _membrane(scene: Scene) -> list[Action]:
     gauge = Trigger("sap", float(sap_gauge_m3(p, float(row[at.MEMBRANE_SAP_M3]))))
     night = float(row[at.NIGHT_FLOW_M3_S])
     found: list[Action] = []
-    on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last)
+    on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, begin)
+    on = scene.first_where(at.T_MEMBRANE_ON, begin, scene.last) if on is None else on
     while on is not None or not found:
         at_step = begin if on is None else on
         end = (
@@ -51,8 +81,9 @@ def _membrane(scene: Scene) -> list[Action]:
         found.append(
             Action(
                 _membrane_kind(scene, on, again=bool(found)),
-                scene.time_s(at_step if found else begin),
+                scene.time_s(at_step if found else min(begin, at_step)),
                 gauge,
+                call_m3=None if found else float(row[at.MEMBRANE_CALL_M3]) or None,
                 flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
                 night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
@@ -132,7 +163,8 @@ def _membrane_ends(scene: Scene, step: int) -> str:
 def _fire(scene: Scene) -> list[Action]:
     """Light the fire, and let it go; and again, if it went out for want of feed."""
     begin = scene.at_minute(scene.row[at.FIRE_START])
-    lit = scene.first_where(at.T_FIRE_ON, begin, scene.last)
+    lit = scene.called(at.T_FIRE_ON, at.FIRE_CALL_M3, begin)
+    lit = scene.first_where(at.T_FIRE_ON, begin, scene.last) if lit is None else lit
     goes_on = lit is not None and scene.goes_on(at.T_FIRE_ON, lit)
     found = _one_fire(scene, "keep the fire" if goes_on else "light the fire", begin, lit)
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.last, False)
@@ -152,8 +184,9 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
         kind,
-        scene.time_s(begin),
+        scene.time_s(begin if lit is None else min(begin, lit)),
         Trigger(feed, float(light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg))),
+        call_m3=float(row[at.FIRE_CALL_M3]) or None if kind == "light the fire" else None,
         latest_s=None if latest is None else scene.time_s(latest),
         expected_s=None if lit is None else scene.time_s(lit),
         until_s=None if out is None else scene.time_s(out),

@@ -148,8 +148,11 @@ def _with(options: Floats, own: float) -> Floats:
 
 
 def _calls(capacity_m3: float, us: bool) -> Floats:
-    """Never, and then from the fullest down: the first is the plainest."""
-    return np.append(0.0, _plain_volumes(0.0, capacity_m3, CALLS, us)[::-1])
+    """Never, and then from the fullest down, in fives of gallons or litres as far as that goes."""
+    unit = "gal" if us else "L"
+    levels = to_unit(capacity_m3, VOLUME, unit) * np.array(CALLS)
+    plain = np.where(levels > 20.0, 5.0 * np.floor(levels / 5.0), levels)
+    return np.append(0.0, [from_unit(float(level), VOLUME, unit) for level in plain])
 
 
 def _times(

@@ -84,7 +84,8 @@ def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
     last_lit = begin + int(np.flatnonzero(lit[begin:frost_step])[-1])
     cold = np.flatnonzero(~lit[last_lit:])
     after = last_lit + (int(cold[0]) if len(cold) else 0) + 1  # one step to be sure
-    return after, after <= frost_step + int(FREEZING_S / scene.trace.step_s)
+    soon = after <= frost_step + int(FREEZING_S / scene.trace.step_s)
+    return after, soon and after < len(people) and bool(people[after] > 0.0)
 
 
 def spoiled(scene: Scene) -> list[Action]:

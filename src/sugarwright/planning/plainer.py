@@ -9,8 +9,10 @@ import numpy as np
 from sugarwright.planning.choices import (
     BURN,
     LIGHT,
+    SAP_CALL,
     SAP_GAUGE,
     START,
+    STOCK_CALL,
     STOCK_GAUGE,
     STOP,
     WASH,
@@ -66,7 +68,10 @@ def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
 
 def _plain_options(menu: Menu) -> list[tuple[int, int]]:
     """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
-    return [(WASH, 0), (LIGHT, 0), (START, 0), (STOP, 0), (BURN, len(menu.burns_min) - 1)]
+    return [
+        (WASH, 0), (LIGHT, 0), (START, 0), (SAP_CALL, 0), (STOCK_CALL, 0), (STOP, 0),
+        (BURN, len(menu.burns_min) - 1),
+    ]  # fmt: skip
 
 
 def _earliest(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
@@ -84,6 +89,7 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
 
     A gauge does nothing while all goes as expected; on another day it keeps a person from lighting
     a fire for a quarter of an hour's feed. The step below leaves room for a reading that is off.
+    A nearly full tank calls for whoever is there, where that costs nothing.
     """
     sizes = menu.sizes()
     for d in range(menu.days):
@@ -95,4 +101,9 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
             fine = np.flatnonzero(judged.values(trials) >= least)
             highest = int(fine[-1])
             best = trials[highest - 1 if highest - 1 in fine else highest]
+        for choice in (SAP_CALL, STOCK_CALL):
+            if best[d, choice] == 0 and sizes[d, choice] > 1:
+                trial = _changed(best, d, choice, 1)
+                if judged.value(trial) >= max(judged.value(best) - GAUGE_MONEY, floor):
+                    best = trial
     return best

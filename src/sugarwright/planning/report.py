@@ -79,10 +79,12 @@ class Action:
     Parameters
     ----------
     kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "light the
-        fire", "keep the fire" (it burns already), "light the fire again",
+        fire", "keep the fire" (it burns already), "light the fire again", "membrane at need",
+        "fire at need" (not planned, but at once if the trigger's tank is so full),
         "let the fire go", "wash the membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
+    call_m3 : level of the same tank that calls for it before its time; None without one
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
     flow_m3_s : concentrate setting, for the membrane
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
@@ -108,6 +110,7 @@ class Action:
     kind: str
     time_s: int
     trigger: Trigger | None = None
+    call_m3: float | None = None
     latest_s: int | None = None
     flow_m3_s: float | None = None
     night_flow_m3_s: float | None = None
@@ -264,6 +267,7 @@ class PlanReport:
     timezone, units, currency : in which the house wants to read it
     begin_s, end_s : UTC s of the hours planned
     forecast_source, forecast_issued_s : the weather it stands on
+    forecast_cautions : what should be known before trusting it, in sentences
     standing : tanks at the beginning
     days : the local days that the plan touches
     watch : what may happen
@@ -287,6 +291,7 @@ class PlanReport:
     end_s: int
     forecast_source: str
     forecast_issued_s: int | None
+    forecast_cautions: tuple[str, ...]
     standing: Standing
     days: tuple[Day, ...]
     watch: tuple[Watch, ...]

@@ -60,3 +60,20 @@ class Scene:
         flags = self.trace.column(column)[begin - 1 : end] > 0.0
         found = np.flatnonzero(flags[1:] & ~flags[:-1])
         return begin + int(found[0]) if len(found) else None
+
+    def called(self, column: int, call: int, before: int) -> int | None:
+        """First step of the day, before another, in which a full tank starts what stands still.
+
+        Parameters
+        ----------
+        column : ``T_MEMBRANE_ON`` or ``T_FIRE_ON``
+        call : place of its calling level in the plan's row
+        before : the step at which it is planned to start
+        """
+        if self.row[call] <= 0.0:
+            return None
+        if self.first == 0 and before > 0 and not self.goes_on(column, 0):
+            now = self.first_where(column, 0, 1)
+            if now is not None:
+                return now
+        return self.next_start(column, max(self.first, 1), before)

@@ -40,6 +40,8 @@ CHOSEN = {
     "light the fire": at.FIRE_START,
     "keep the fire": at.FIRE_START,
     "wash the membrane": at.WASH_AT,
+    "membrane at need": at.MEMBRANE_CALL_M3,
+    "fire at need": at.FIRE_CALL_M3,
 }
 TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
 
@@ -107,6 +109,7 @@ def plan_today(
         end_s=begin_s + hours * HOUR_S,
         forecast_source=weather.source,
         forecast_issued_s=weather.issued_s,
+        forecast_cautions=() if belief is None else belief.cautions,
         standing=_standing(plant, state),
         days=days,
         watch=watches(weathers.checked, both),
@@ -183,6 +186,8 @@ def _is_worth_saying(action: Action) -> bool:
 
 def _slack(planned: _Planned, day: int, start: int, scene: Scene) -> Slack | None:
     """The span of starting times around the one chosen that hardly costs anything."""
+    if start not in TIMES_OF:
+        return None
     chosen_min = planned.plan[day, start]
     times = np.unique(np.append(getattr(planned.menu, TIMES_OF[start])[day][1:], chosen_min))
     trials = np.repeat(planned.plan[np.newaxis], len(times), axis=0)
@@ -206,7 +211,7 @@ def _slack(planned: _Planned, day: int, start: int, scene: Scene) -> Slack | Non
 def _reason(planned: _Planned, day: int, start: int) -> Reason:
     """What leaving an action out would change, in weathers that the plan was not fitted to."""
     without = planned.plan.copy()
-    without[day, start] = of.NOT
+    without[day, start] = of.NOT if start in TIMES_OF else 0.0
     plans = np.stack([planned.plan, without])
     results = run_many(planned.plant, planned.weathers.checked, plans, planned.state)
     totals = results.totals
@@ -246,7 +251,12 @@ def _standing(plant: Plant, x: Floats) -> Standing:
 
 def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
     """The next three times that matter."""
-    due = [(action.time_s, action.kind) for day in days for action in day.actions]
+    due = [
+        (action.time_s, action.kind)
+        for day in days
+        for action in day.actions
+        if not action.kind.endswith("at need")
+    ]
     return tuple(sorted(one for one in due if one[0] >= now_s)[:3])
 
 

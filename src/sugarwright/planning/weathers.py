@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import dataclass
 
 from sugarwright.errors import InputError
 from sugarwright.plant.assemble import Plant
@@ -47,11 +45,17 @@ class Belief:
         without it
     trees : what is known of the trees in this season; None: what the house's description says, as
         unsure as of any house
+    cautions : what should be known before trusting the forecast, in sentences
+    searched_c, checked_c : (members, hours of the weather) temperatures of a real ensemble [°C], to
+        find a plan in and to judge it by; None: drawn about the forecast
     """
 
     errors: ForecastErrors = PRIOR
     sd_k: Floats | None = None
     trees: TreeKnowledge | None = None
+    cautions: tuple[str, ...] = ()
+    searched_c: Floats | None = None
+    checked_c: Floats | None = None
 
 
 def make_weathers(
@@ -94,13 +98,28 @@ def make_weathers(
         )
     known = weather.between(weather.first_s, end_s)
     belief = belief or Belief()
-    if belief.sd_k is not None:
-        belief = replace(belief, sd_k=belief.sd_k[: len(known)])
+
+    def drive(members: int, own_seed: int, ensemble_c: Floats | None) -> Drive:
+        if ensemble_c is None:
+            air_c = _perturbed(plant, known, begin_s, members, own_seed, belief)
+        else:
+            air_c = ensemble_c[:, : len(known)]
+        return _drive(plant, known, now_s, end_s, air_c, own_seed, belief)
+
     return Weathers(
-        forecast=_drive(plant, known, now_s, end_s, 1, seed, belief),
-        searched=_drive(plant, known, now_s, end_s, SEARCHED, seed, belief),
-        checked=_drive(plant, known, now_s, end_s, CHECKED, seed + 1, belief),
+        forecast=drive(1, seed, None),
+        searched=drive(SEARCHED, seed, belief.searched_c),
+        checked=drive(CHECKED, seed + 1, belief.checked_c),
     )
+
+
+def _perturbed(
+    plant: Plant, weather: HourlyWeather, begin_s: int, members: int, seed: int, belief: Belief
+) -> Floats:
+    issued_s = begin_s if weather.issued_s is None else min(weather.issued_s, begin_s)
+    offset_h = plant.house.site.longitude_deg / 15.0
+    sd_k = None if belief.sd_k is None else belief.sd_k[: len(weather)]
+    return perturb(weather, members, seed, issued_s, offset_h, belief.errors, begin_s, sd_k)
 
 
 def _drive(
@@ -108,22 +127,18 @@ def _drive(
     weather: HourlyWeather,
     now_s: int,
     end_s: int,
-    members: int,
+    air_c: Floats,
     seed: int,
     belief: Belief,
 ) -> Drive:
-    begin_s = now_s - now_s % HOUR_S
-    issued_s = begin_s if weather.issued_s is None else min(weather.issued_s, begin_s)
-    offset_h = plant.house.site.longitude_deg / 15.0
-    air_c = perturb(weather, members, seed, issued_s, offset_h, belief.errors, begin_s, belief.sd_k)
-    trees = tree_members(
-        _knowledge(plant, belief), members, seed, tree_parameters(plant.house.trees)
-    )
+    begin_s, members = now_s - now_s % HOUR_S, len(air_c)
+    known = _knowledge(plant, belief)
+    trees = tree_members(known, members, seed, tree_parameters(plant.house.trees))
     factors = None
     if members > 1:
         # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
         factors = run_multipliers(members, len(weather) // 2 + 2, seed)
-    drive = make_drive(plant, weather.first_s, np.asarray(air_c), begin_s, end_s, factors, trees)
+    drive = make_drive(plant, weather.first_s, air_c, begin_s, end_s, factors, trees)
     return drive.since(int((now_s - begin_s) // plant.step_s), plant.step_s)
 
 

@@ -107,7 +107,7 @@ def likely_temperatures(
         longitude_deg / 15.0,
         known,
         now_s,
-        _own_sd_k(footing, known),
+        own_sd_k(footing, known),
     )
 
 
@@ -149,8 +149,18 @@ def outlook(
     )
 
 
-def _own_sd_k(footing: Footing, errors: ForecastErrors) -> Floats | None:
-    """Return the spread that the source tells of its own errors, where it tells one."""
+def own_sd_k(footing: Footing, errors: ForecastErrors) -> Floats | None:
+    """Return the spread that the source tells of its own errors, where it tells one.
+
+    Parameters
+    ----------
+    footing : what is known
+    errors : how forecasts err here, for the hours behind the forecast's end
+
+    Returns
+    -------
+    (hours of the weather,) standard deviation [K]; None where the source tells none
+    """
     forecast, weather = footing.forecast, footing.weather
     if forecast.p10_temperature_c is None or forecast.p90_temperature_c is None:
         return None
