@@ -34,7 +34,7 @@ def document(folder: Path) -> Any:
 def at_once(document: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Answer with the plan found already: the search takes seconds."""
     report = TypeAdapter(PlanReport).validate_python(document)
-    monkeypatch.setattr("sugarwright.planning.today.plan_today", lambda *given: report)
+    monkeypatch.setattr("sugarwright.planning.today.plan_today", lambda *given, **options: report)
 
 
 def test_it_is_marked_as_invented(folder: Path, document: Any) -> None:
