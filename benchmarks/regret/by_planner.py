@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.tank_kernel import Floats
@@ -11,17 +12,18 @@ from sugarwright.plant.tank_kernel import Floats
 from .houses import Case
 from .lateness import late
 from .outcome import Outcome, outcome, ready
-from .planner import plan_forecast, plan_in
+from .planner import as_forecast, as_it_comes, by_plans, known_trees
 from .rolling import Decide, nothing_to_decide
 from .seasons import Season
 from .truth import HORIZON_H, Truth
 from .wrong_house import ready_other
 
-SEARCHES = 10  # of the planner that knows the weather, for one of the planner that does not
+WIDE = Budget(population=960)  # ten times the usual
+SEARCHES = 3  # such, for one usual of the planner that does not know the weather
 
 
 def perfect(case: Case, season: Season) -> Outcome:
-    """(c) Told the true weather and sap of its horizon, with ten times the search."""
+    """(c) Told the true weather and sap of its horizon, with more than ten times the search."""
     plant, truth = ready(case, season)
     return outcome(plant, truth, _by_truth(plant, truth, SEARCHES))
 
@@ -35,13 +37,14 @@ def perfect_twice(case: Case, season: Season) -> Outcome:
 def planned(case: Case, season: Season) -> Outcome:
     """(e) With forecasts as issued."""
     plant, truth = ready(case, season)
-    return outcome(plant, truth, _by_forecast(plant, truth))
+    return outcome(plant, truth, _by_forecast(plant, truth, sure_of_trees=True))
 
 
 def planned_late(case: Case, season: Season) -> Outcome:
     """(e') Likewise, by a person who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
-    decide, chance = _by_forecast(plant, truth), np.random.default_rng([season.seed, 5])
+    decide = _by_forecast(plant, truth, sure_of_trees=True)
+    chance = np.random.default_rng([season.seed, 5])
     return outcome(plant, truth, lambda day, x: late(decide(day, x), chance))
 
 
@@ -49,7 +52,7 @@ def planned_elsewhere(case: Case, season: Season) -> Outcome:
     """(f) At a house whose membrane, pan and trees are not as it thinks."""
     plant, truth = ready_other(case, season)
     believed = assemble(case.tapped(season.tapped))
-    return outcome(plant, truth, _by_forecast(believed, truth))
+    return outcome(plant, truth, _by_forecast(believed, truth, sure_of_trees=False))
 
 
 def perfect_elsewhere(case: Case, season: Season) -> Outcome:
@@ -58,20 +61,13 @@ def perfect_elsewhere(case: Case, season: Season) -> Outcome:
     return outcome(plant, truth, _by_truth(plant, truth, SEARCHES))
 
 
-def _by_forecast(believed: Plant, truth: Truth) -> Decide:
-    def decide(day: int, state: Floats) -> Floats:
-        known, begin_s = truth.forecast(day), truth.morning_s(day)
-        return plan_forecast(believed, known, begin_s, HORIZON_H, state).rows
-
-    return _resting(believed, truth, decide)
+def _by_forecast(believed: Plant, truth: Truth, *, sure_of_trees: bool) -> Decide:
+    trees = known_trees(believed) if sure_of_trees else None
+    return _resting(believed, truth, by_plans(believed, truth, as_forecast(believed, truth, trees)))
 
 
 def _by_truth(plant: Plant, truth: Truth, searches: int) -> Decide:
-    def decide(day: int, state: Floats) -> Floats:
-        begin_s = truth.morning_s(day)
-        return plan_in(plant, truth.day(day, HORIZON_H), begin_s, state, begin_s, searches).rows
-
-    return _resting(plant, truth, decide)
+    return _resting(plant, truth, by_plans(plant, truth, as_it_comes(truth), WIDE, searches))
 
 
 def _resting(plant: Plant, truth: Truth, decide: Decide) -> Decide:

@@ -14,7 +14,7 @@ from regret.houses import Case, cases
 from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
 from regret.neighbour import habit_of_today
 from regret.outcome import outcome, ready
-from regret.planner import plan_in
+from regret.planner import a_day_later, as_it_comes, by_plans
 from regret.rolling import work
 from regret.seasons import Season, held_out, season, training
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
@@ -157,14 +157,16 @@ def test_a_week_by_the_planner_that_knows_the_weather_beats_the_habit(
     plant, truth = undersized
     usual = outcome(plant, truth, lambda _, x: habit_of_today(plant, x, False, 2))
 
-    def decide(day: int, x: np.ndarray) -> np.ndarray:
-        begin_s = truth.morning_s(day)
-        return plan_in(plant, truth.day(day, 36), begin_s, x, begin_s, 1).rows
-
+    decide = by_plans(plant, truth, as_it_comes(truth))
     found = outcome(plant, truth, decide)
     assert found.net_money > usual.net_money
     assert found.dry_pans == found.alone_s == 0.0
     assert found.net_money == pytest.approx(sum(found.lines_money.values()))
+
+
+def test_yesterdays_plan_is_handed_on_without_its_day_that_is_over() -> None:
+    days = np.arange(4.0)[:, np.newaxis] * np.ones(at.PLAN_WIDTH)
+    assert a_day_later(days)[:, 0].tolist() == [1.0, 2.0]  # and not the last night of the horizon
 
 
 def test_regret_and_share_of_the_gain() -> None:

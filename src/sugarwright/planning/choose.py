@@ -53,6 +53,7 @@ def choose(
     seed: int,
     budget: Budget | None = None,
     before: Floats | None = None,
+    threads: int | None = None,
 ) -> Chosen:
     """Choose a plan for the hours of some weathers.
 
@@ -65,6 +66,7 @@ def choose(
     budget : how much to search
     before : (days, ``PLAN_WIDTH``) an earlier plan for the same days; its last row stands for the
         days beyond
+    threads : how many to judge with; None: one a core. The plan does not depend on it
 
     Returns
     -------
@@ -78,11 +80,15 @@ def choose(
         last = np.minimum(np.arange(menu.days), len(before) - 1)
         known.append(("before", before[last], KEEP_MONEY))
         begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
-    judge = make_judge(plant, weathers.searched, menu, state)
-    screen = make_judge(plant, weathers.searched.some(slice(0, SCREENED)), menu, state)
+    judge = make_judge(plant, weathers.searched, menu, state, threads)
+    screen = None
+    if weathers.searched.scenarios > SCREENED:
+        few = weathers.searched.some(slice(0, SCREENED))
+        screen = make_judge(plant, few, menu, state, threads)
     found = search(menu, judge, seed, begun, budget, screen)
     whose, plan, value = "search", rows(menu, found.picks[np.newaxis])[0], found.value_money
-    worth = judge_plans(plant, weathers.searched, np.stack([each[1] for each in known]), state)
+    own_plans = np.stack([each[1] for each in known])
+    worth = judge_plans(plant, weathers.searched, own_plans, state, threads)
     for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
         if own_value + bonus > value:
             whose, plan, value = name, own, own_value

@@ -69,18 +69,22 @@ class Found:
     stopped_early: bool
 
 
-def make_judge(plant: Plant, drive: Drive, menu: Menu, state: Floats) -> Judge:
+def make_judge(
+    plant: Plant, drive: Drive, menu: Menu, state: Floats, threads: int | None = None
+) -> Judge:
     """Return a function that gives many plans' mean net worth over the drive's weathers."""
 
     def judge(picks: Picks) -> Floats:
-        return judge_plans(plant, drive, rows(menu, picks), state)
+        return judge_plans(plant, drive, rows(menu, picks), state, threads)
 
     return judge
 
 
-def judge_plans(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> Floats:
+def judge_plans(
+    plant: Plant, drive: Drive, plans: Floats, state: Floats, threads: int | None = None
+) -> Floats:
     """Mean net worth of plans over all weathers; one broken rule in one of them sinks a plan."""
-    results = run_many(plant, drive, plans, state)
+    results = run_many(plant, drive, plans, state, threads)
     net = worth_lines(plant, results.totals, results.states).net
     broken = broken_s(results.totals)
     value: Floats = (net - BROKEN_MONEY * (broken > 0.0) - broken).mean(axis=1)
