@@ -85,7 +85,6 @@ def _known(
         return weather, now_s(house, weather, now), Belief(trees=trees)
     begin_s = now_s(house, None, now)
     footing = stored_footing(folder, begin_s, begin_s + hours * 3600)
-    tell_standing(footing, house)
     belief = believe(house, FolderStore(folder), footing, begin_s, trees)
     return footing.weather, begin_s, belief
 
