@@ -135,6 +135,9 @@ def silly_plans(draw: DrawFn, days: int = 3) -> np.ndarray:
         for flow in (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S):
             row[flow] = draw(st.one_of(st.just(0.0), st.floats(1e-7, 1e-2)))
         row[at.WASH_AFTER_S] = draw(st.sampled_from([0.0, 3600.0, 36000.0]))
+        for call in (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3):
+            row[call] = draw(st.one_of(st.just(0.0), litres))
+        row[at.PASS_AGAIN_BRIX] = draw(st.sampled_from([0.0, 4.0, 8.0, 30.0]))
     return rows
 
 
@@ -206,6 +209,7 @@ def plants(draw: DrawFn) -> Plant:
         changes["membrane"] = replace(
             described.membrane,
             unattended=draw(st.booleans()),
+            passes_again=draw(st.booleans()),
             low_flow_cutout=alone,
             full_tank_cutout=alone,
             frost_cutout=alone,

@@ -363,3 +363,91 @@ def test_houses_in_which_nothing_would_work_are_refused_by_name() -> None:
         variant(stock_tank=Tank(volume_m3=0.06))
     with pytest.raises(RangeError, match="step_s"):
         assemble(house(), 700.0)
+
+
+# --- concentrate once more, calls, and rinses made up --------------------------------------------
+
+
+def _passing(to_brix: float, *, hoses: bool = True) -> tuple[Plant, Trace]:
+    """A day with 60 gal of sap and 70 gal of stock of 6 Brix, and somebody always there."""
+    machine = house().membrane
+    assert machine is not None
+    used = variant(people=ALWAYS, membrane=True)
+    used = assemble(replace(used.house, membrane=replace(machine, passes_again=hoses)))
+    plan = idle(
+        MEMBRANE_START=0.0, MEMBRANE_STOP=1440.0, MEMBRANE_FLOW_M3_S=3e-5, PASS_AGAIN_BRIX=to_brix
+    )
+    return used, simulate(
+        used, steady(used), plan, start_state(used, gallons(sap=60.0, stock=70.0))
+    )
+
+
+def test_stock_passes_again_until_it_is_strong_enough_and_no_sugar_is_lost() -> None:
+    used, run = _passing(8.0)
+    mode, brix = run.column(at.T_MEMBRANE_ON), run.column(at.T_STOCK_BRIX)
+    again = np.flatnonzero(mode == 2.0)
+    assert (mode[: again[0]] == 1.0).all()  # sap first, and no rinse between
+    assert run.totals[at.RINSES] == 1.0
+    assert brix[again[0] - 1] < 7.5
+    assert 8.0 <= brix[-1] < 8.3  # stopped within a step of what was wanted
+    before = start_state(used, gallons(sap=60.0, stock=70.0))
+    for part in (at.WATER, at.SUGAR):
+        held = sum(run.state[tank + part] for tank in (at.SAP, at.STOCK, at.PERMEATE))
+        begun = sum(before[tank + part] for tank in (at.SAP, at.STOCK, at.PERMEATE))
+        used_kg = run.totals[at.CLEANING_WATER_KG if part == at.WATER else at.CLEANING_SUGAR_KG]
+        assert held + used_kg == pytest.approx(begun, rel=1e-12)
+
+
+@pytest.mark.parametrize(("to_brix", "hoses"), [(0.0, True), (8.0, False)])
+def test_stock_passes_once_where_nobody_asks_or_no_hose_reaches(
+    to_brix: float, hoses: bool
+) -> None:
+    _, run = _passing(to_brix, hoses=hoses)
+    assert (run.column(at.T_MEMBRANE_ON) < 2.0).all()
+
+
+def test_the_stock_tank_keeps_the_pans_reserve_when_it_passes_again() -> None:
+    used, run = _passing(30.0)  # more than this membrane makes of it
+    assert run.column(at.T_STOCK_M3).min() >= used.p[at.RESERVE_M3] - 1e-9
+
+
+@pytest.mark.parametrize("planned", [-1.0, 1200.0])
+def test_a_full_tank_calls_before_the_hour_and_on_other_days(planned: float) -> None:
+    used = variant(people=ALWAYS)
+    plan = idle(
+        MEMBRANE_START=planned, MEMBRANE_STOP=1440.0, MEMBRANE_FLOW_M3_S=3e-5,
+        MEMBRANE_CALL_M3=150 * GALLON_M3,
+    )  # fmt: skip
+    drive = steady(used, sap_kg_s=0.02 / len(used.points))
+    run = simulate(used, drive, plan, start_state(used, gallons(sap=140.0)))
+    on = np.flatnonzero(run.column(at.T_MEMBRANE_ON) > 0.0)
+    before_m3 = run.column(at.T_SAP_M3)[on[0] - 1]
+    assert on[0] * 5.0 < 1200.0
+    assert before_m3 == pytest.approx(150 * GALLON_M3, rel=0.05)
+
+
+def test_nobody_is_called_who_is_not_there() -> None:
+    away = (Person(weekdays=((1200, 1320),), weekends=((1200, 1320),)),)
+    used = variant(people=away)
+    plan = idle(MEMBRANE_FLOW_M3_S=3e-5, MEMBRANE_STOP=1440.0, MEMBRANE_CALL_M3=150 * GALLON_M3)
+    run = simulate(used, steady(used), plan, start_state(used, gallons(sap=300.0)))
+    on = np.flatnonzero(run.column(at.T_MEMBRANE_ON) > 0.0)
+    assert on[0] * 5.0 == 1200.0
+
+
+def test_a_rinse_missed_is_made_up_when_somebody_is_back() -> None:
+    flags = dict.fromkeys(("low_flow_cutout", "full_tank_cutout", "frost_cutout"), True)
+    machine = house().membrane
+    assert machine is not None
+    mornings = (Person(weekdays=((0, 120), (1200, 1320)), weekends=((0, 120),)),)
+    used = variant(people=mornings)
+    used = assemble(replace(used.house, membrane=replace(machine, unattended=True, **flags)))
+    plan = idle(
+        MEMBRANE_START=0.0, MEMBRANE_STOP=60.0, MEMBRANE_FLOW_M3_S=3e-5, NIGHT_FLOW_M3_S=3e-5
+    )
+    run = simulate(used, steady(used), plan, start_state(used, gallons(sap=120.0, permeate=40.0)))
+    stopped = np.flatnonzero(run.column(at.T_MEMBRANE_ON) > 0.0)[-1] + 1
+    assert 120.0 < stopped * 5.0 < 1200.0  # with nobody there
+    cleaned = np.flatnonzero(run.column(at.T_CLEANING) > 0.0)
+    assert cleaned[0] * 5.0 == 1200.0
+    assert run.totals[at.RINSES] == 1.0

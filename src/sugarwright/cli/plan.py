@@ -65,12 +65,12 @@ def plan(
     """
     house = house_in(folder)
     start_levels = read_levels(house, levels)
-    known, begin_s, belief = _known(folder, house, weather, now, hours)
+    known, begin_s, belief = _known(folder, house, weather, now, hours, tell=json)
     print_plan(house, known, start_levels, begin_s, hours, seed, belief, as_document=json)
 
 
 def _known(
-    folder: str, house: House, texts: WeatherTexts, now: str | None, hours: int
+    folder: str, house: House, texts: WeatherTexts, now: str | None, hours: int, *, tell: bool
 ) -> tuple[HourlyWeather, int, Belief]:
     """Return the weather, when the plan begins, and what is believed of both weather and trees."""
     from sugarwright.planning.belief import believe
@@ -85,6 +85,8 @@ def _known(
         return weather, now_s(house, weather, now), Belief(trees=trees)
     begin_s = now_s(house, None, now)
     footing = stored_footing(folder, begin_s, begin_s + hours * 3600)
+    if tell:  # the text says it itself
+        tell_standing(footing, house)
     belief = believe(house, FolderStore(folder), footing, begin_s, trees)
     return footing.weather, begin_s, belief
 

@@ -14,6 +14,7 @@ LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
 LEAST_SAP_M3 = 0.01
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
+    "stock passed again": "stop it when the stock tank is as strong as that",
     "stock tank full": "stops itself when the stock tank is full",
     "people leave": "stop it before you leave",
     "time": "stop it then, for the wash",
@@ -80,6 +81,12 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     flow = words.show(action.flow_m3_s or 0.0, FLOW)
     if action.kind == "membrane runs on":
         yield f"let the membrane run on, concentrate at {flow}"
+    elif action.kind == "again through the membrane":
+        yield (
+            "stock again through the membrane: draw from the stock tank and return there, "
+            f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix; "
+            f"{_gauge(words, action)}"
+        )
     else:
         yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
     yield from _call(words, action)
@@ -99,6 +106,13 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     elif action.rinse_m3:
         made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")
     yield "; ".join(filter(None, made))
+    goes_over = action.again_brix is not None and action.again_s is not None
+    if goes_over and action.kind != "again through the membrane":
+        when = words.when(action.again_s or action.time_s, action.time_s)
+        yield (
+            f"when the sap tank is down, about {when}, let it draw from the stock tank and return "
+            f"there, until that has {action.again_brix or 0.0:.1f} Brix"
+        )
     if action.night_flow_m3_s is not None:
         if action.night_flow_m3_s == action.flow_m3_s:
             yield "may run on alone when you leave and overnight, at the same setting"
@@ -171,6 +185,7 @@ _SAYS = {
     "membrane on": _membrane,
     "membrane runs on": _membrane,
     "membrane on again": _membrane,
+    "again through the membrane": _membrane,
     "light the fire": _light,
     "keep the fire": _light,
     "light the fire again": _light,

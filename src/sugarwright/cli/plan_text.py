@@ -103,8 +103,8 @@ def _later(words: Words, main: Day) -> Iterator[str]:
 
 
 _NOT_BRIEF = (
-    "let the fire go", "light the fire again", "membrane on again", "membrane at need",
-    "fire at need",
+    "let the fire go", "light the fire again", "membrane on again", "again through the membrane",
+    "membrane at need", "fire at need",
 )  # fmt: skip
 
 

@@ -15,10 +15,12 @@ from sugarwright.planning.chores import frost, spoiled, wash
 from sugarwright.planning.report import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import light_gauge_m3, sap_gauge_m3
+from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, light_gauge_m3, sap_gauge_m3
 from sugarwright.plant.pan_kernel import pan_mass_kg
+from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
+STRONG_BRIX = 0.2  # stock "strong enough" within that
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
@@ -44,7 +46,9 @@ def _at_need(scene: Scene, membrane: bool) -> list[Action]:
     column = at.T_MEMBRANE_ON if membrane else at.T_FIRE_ON
     on = scene.called(column, call, scene.last)
     tank = "sap" if membrane or scene.plant.p[at.HAS_MEMBRANE] <= 0.0 else "stock"
-    trigger, begin = Trigger(tank, float(scene.row[call])), scene.first + int(people[0])
+    gauge_m3 = scene.row[at.MEMBRANE_SAP_M3 if membrane else at.FIRE_STOCK_M3]
+    trigger = Trigger(tank, float(max(scene.row[call], gauge_m3)))
+    begin = scene.first + int(people[0])
     if not membrane:
         light, *rest = _one_fire(scene, "fire at need", begin, on)
         return [replace(light, trigger=trigger, latest_s=None), *rest]
@@ -68,6 +72,7 @@ def _membrane(scene: Scene) -> list[Action]:
     p, row, trace = scene.plant.p, scene.row, scene.trace
     begin = scene.at_minute(row[at.MEMBRANE_START])
     gauge = Trigger("sap", float(sap_gauge_m3(p, float(row[at.MEMBRANE_SAP_M3]))))
+    passing = Trigger("stock", float(LEAST_PASSES * least_to_pass_m3(p)))
     night = float(row[at.NIGHT_FLOW_M3_S])
     found: list[Action] = []
     on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, begin)
@@ -78,12 +83,15 @@ def _membrane(scene: Scene) -> list[Action]:
             None if on is None else scene.first_where(at.T_MEMBRANE_ON, on, len(trace.rows), False)
         )
         brix, permeate_m3_s = _made(scene, at_step)
+        again = _passes_again(scene, on, end)
+        if again is not None and again == on:  # the map knows sap, and stock gets ever stronger
+            brix, permeate_m3_s = None, None
         found.append(
             Action(
-                _membrane_kind(scene, on, again=bool(found)),
+                _membrane_kind(scene, on, again, later=bool(found)),
                 scene.time_s(at_step if found else min(begin, at_step)),
-                gauge,
-                call_m3=None if found else float(row[at.MEMBRANE_CALL_M3]) or None,
+                passing if again is not None and again == on else gauge,
+                call_m3=None if found else _call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3),
                 flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
                 night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
@@ -91,6 +99,8 @@ def _membrane(scene: Scene) -> list[Action]:
                 ends="" if end is None else _membrane_ends(scene, end),
                 concentrate_brix=brix,
                 permeate_m3_s=permeate_m3_s,
+                again_brix=None if again is None else float(row[at.PASS_AGAIN_BRIX]),
+                again_s=None if again is None else scene.time_s(again),
                 rinse_m3=None if _ends_alone(scene, end) else float(p[at.RINSE_M3]),
                 caution="membrane",
             )
@@ -104,11 +114,27 @@ def _membrane(scene: Scene) -> list[Action]:
     return found
 
 
-def _membrane_kind(scene: Scene, on: int | None, *, again: bool) -> str:
-    if again:
+def _call_m3(row: Floats, call: int, gauge: int) -> float | None:
+    """Level at which a tank calls before the hour: its gauge must be met as well."""
+    return float(max(row[call], row[gauge])) if row[call] > 0.0 else None
+
+
+def _membrane_kind(scene: Scene, on: int | None, again: int | None, *, later: bool) -> str:
+    if on is not None and again == on:
+        return "again through the membrane"
+    if later:
         return "membrane on again"
     goes_on = on is not None and scene.goes_on(at.T_MEMBRANE_ON, on)
     return "membrane runs on" if goes_on else "membrane on"
+
+
+def _passes_again(scene: Scene, on: int | None, end: int | None) -> int | None:
+    """First step of a run in which the stock tank passes through the membrane again."""
+    if on is None:
+        return None
+    last = scene.drive.steps if end is None else end
+    found = np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON)[on:last] > 1.5)
+    return on + int(found[0]) if len(found) else None
 
 
 def _ends_alone(scene: Scene, end: int | None) -> bool:
@@ -150,6 +176,10 @@ def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
 
 def _membrane_ends(scene: Scene, step: int) -> str:
     p, now = scene.plant.p, scene.trace.rows[step]
+    if step > 0 and scene.trace.rows[step - 1, at.T_MEMBRANE_ON] > 1.5:
+        strong = now[at.T_STOCK_BRIX] >= scene.row[at.PASS_AGAIN_BRIX] - STRONG_BRIX
+        if strong or now[at.T_STOCK_M3] <= least_to_pass_m3(p) + CERTAIN_M3:
+            return "stock passed again"
     if now[at.T_SAP_M3] <= p[at.LEAST_SAP_M3] + CERTAIN_M3:
         return "sap tank down"
     if now[at.T_STOCK_M3] >= p[at.STOCK_CAPACITY_M3] - CERTAIN_M3:
@@ -186,7 +216,9 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
         kind,
         scene.time_s(begin if lit is None else min(begin, lit)),
         Trigger(feed, float(light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg))),
-        call_m3=float(row[at.FIRE_CALL_M3]) or None if kind == "light the fire" else None,
+        call_m3=_call_m3(row, at.FIRE_CALL_M3, at.FIRE_STOCK_M3)
+        if kind == "light the fire"
+        else None,
         latest_s=None if latest is None else scene.time_s(latest),
         expected_s=None if lit is None else scene.time_s(lit),
         until_s=None if out is None else scene.time_s(out),

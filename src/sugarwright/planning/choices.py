@@ -22,9 +22,9 @@ from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
 Picks = NDArray[np.int64]
 
 (
-    START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
+    START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, AGAIN, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
     STOCK_CALL, BURN,
-) = range(12)  # fmt: skip
+) = range(13)  # fmt: skip
 CHOICES = BURN + 1
 NOT = -1.0
 END_OF_DAY = 1440.0
@@ -38,6 +38,7 @@ SAP_GAUGES = (0.1, 0.15, 0.2, 0.35, 0.5)
 STOPS_MIN = (9 * 60.0, 12 * 60.0, 15 * 60.0, 17 * 60.0, 19 * 60.0)  # before a fire on one circuit
 STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
 CALLS = (0.95, 0.8, 0.6)  # of a tank: with so much nobody waits for the clock
+AGAIN_BRIX = (6.0, 8.0)  # to which concentrate may be passed through the membrane again
 LEAST_FEED_S = 3600.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
 FLOW_SETTINGS = 8
 
@@ -50,6 +51,7 @@ class Menu:
     ----------
     starts, lights, washes : for each day, the clock minutes on offer; the first is "not today"
     flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
+    agains_brix : strengths to which stock is passed through the membrane again (0: not)
     stops_min : clock minutes at which the membrane is stopped at the latest; the first is midnight
     wash_afters_s : running time of the membrane below which a wash is left out
     sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
@@ -63,6 +65,7 @@ class Menu:
     washes: tuple[Floats, ...]
     flows_m3_s: Floats
     nights_m3_s: Floats
+    agains_brix: Floats
     stops_min: Floats
     wash_afters_s: Floats
     sap_gauges_m3: Floats
@@ -92,6 +95,7 @@ class Menu:
             sizes[:, FLOW_SET] = len(self.flows_m3_s)
             sizes[:, STOP] = len(self.stops_min)
             sizes[:, NIGHT] = len(self.nights_m3_s)
+            sizes[:, AGAIN] = len(self.agains_brix)
             sizes[:, WASH_AFTER] = len(self.wash_afters_s)
         return sizes
 
@@ -119,6 +123,7 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         washes=_times(calendar, washing_s, habit[at.WASH_AT]),
         flows_m3_s=flows,
         nights_m3_s=np.append(0.0, flows) if p[at.UNATTENDED] > 0.0 else np.zeros(1),
+        agains_brix=_agains(plant),
         stops_min=_stops(plant, habit),
         wash_afters_s=_with(np.array([WASH_LEAST_RUN_S]), habit[at.WASH_AFTER_S]),
         sap_gauges_m3=_with(
@@ -181,6 +186,14 @@ def _flows(plant: Plant, habit: Floats) -> Floats:
     return _with(flows, habit[at.MEMBRANE_FLOW_M3_S])
 
 
+def _agains(plant: Plant) -> Floats:
+    """Strengths within the membrane's map, where the house can pass concentrate again."""
+    if plant.membrane_map is None or plant.p[at.MAY_PASS_AGAIN] <= 0.0:
+        return np.zeros(1)
+    most_brix = plant.membrane_map.brix[1]
+    return np.append(0.0, np.unique(np.minimum(AGAIN_BRIX, np.floor(most_brix))))
+
+
 def _stops(plant: Plant, habit: Floats) -> Floats:
     """Midnight first: whoever leaves stops a membrane that may not run alone.
 
@@ -222,6 +235,7 @@ def _plain_volumes(
 #: What a choice decides only if one of others is taken (their first options mean "not today").
 _DEPENDS = {
     SAP_GAUGE: (START, SAP_CALL), FLOW_SET: (START, SAP_CALL), STOP: (START, SAP_CALL),
+    AGAIN: (START, SAP_CALL),
     WASH_AFTER: (WASH,), STOCK_GAUGE: (LIGHT, STOCK_CALL), BURN: (LIGHT,),
 }  # fmt: skip
 
@@ -264,6 +278,7 @@ def rows(menu: Menu, picks: Picks) -> Floats:
         plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
         plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
+    plans[..., at.PASS_AGAIN_BRIX] = menu.agains_brix[picks[..., AGAIN]]
     plans[..., at.FIRE_CALL_M3] = menu.stock_calls_m3[picks[..., STOCK_CALL]]
     plans[..., at.MEMBRANE_CALL_M3] = menu.sap_calls_m3[picks[..., SAP_CALL]]
     plans[..., at.MEMBRANE_STOP] = menu.stops_min[picks[..., STOP]]

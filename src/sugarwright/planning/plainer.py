@@ -7,6 +7,7 @@ from typing import Protocol
 import numpy as np
 
 from sugarwright.planning.choices import (
+    AGAIN,
     BURN,
     LIGHT,
     SAP_CALL,
@@ -51,13 +52,17 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
     Picks worth at most ``PLAIN_TOTAL_MONEY`` less.
     """
     floor = judged.value(best) - PLAIN_TOTAL_MONEY
+    best = _by_the_clock(menu, judged, best, floor)
     for d in range(menu.days):
-        for choice, option in _plain_options(menu):
-            if best[d, choice] != option:
-                trial = _changed(best, d, choice, option)
-                if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
-                    best = trial
-    return _guarded(menu, judged, _earliest(menu, judged, best, floor), floor)
+        for change in _plain_changes(menu):
+            trial = best.copy()
+            for choice, option in change:
+                trial[d, choice] = option
+            trial = without_idle(trial)
+            if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
+                best = trial
+    best = _latest_fire(menu, judged, _earliest(menu, judged, best, floor), floor)
+    return _guarded(menu, judged, best, floor)
 
 
 def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
@@ -66,12 +71,59 @@ def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
     return without_idle(new)
 
 
-def _plain_options(menu: Menu) -> list[tuple[int, int]]:
-    """Choices with the option that asks least of a person: nothing, or as long as it lasts."""
+def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
+    """Changes that ask less of a person: nothing, or as long as it lasts.
+
+    A call goes before the hour that it is for: an hour is what a person can plan with.
+    """
     return [
-        (WASH, 0), (LIGHT, 0), (START, 0), (SAP_CALL, 0), (STOCK_CALL, 0), (STOP, 0),
-        (BURN, len(menu.burns_min) - 1),
-    ]  # fmt: skip
+        ((SAP_CALL, 0),),
+        ((STOCK_CALL, 0),),
+        ((WASH, 0),),
+        ((LIGHT, 0), (STOCK_CALL, 0)),
+        ((START, 0), (SAP_CALL, 0)),
+        ((STOP, 0),),
+        ((AGAIN, 0),),
+        ((BURN, len(menu.burns_min) - 1),),
+    ]
+
+
+def _by_the_clock(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Plan by clock and gauge what the search left to a tank's call alone, where that is as good.
+
+    "Light when the stock tank has 80 gal" is the same at the first hour as at any hour.
+    """
+    pairs = (
+        (START, SAP_CALL, SAP_GAUGE, menu.sap_calls_m3, menu.sap_gauges_m3),
+        (LIGHT, STOCK_CALL, STOCK_GAUGE, menu.stock_calls_m3, menu.stock_gauges_m3),
+    )
+    sizes = menu.sizes()
+    for d in range(menu.days):
+        for start, call, gauge, calls_m3, gauges_m3 in pairs:
+            if best[d, start] or not best[d, call] or sizes[d, start] < 2:
+                continue
+            trial = best.copy()
+            trial[d, start], trial[d, call] = 1, 0
+            needed_m3 = max(calls_m3[best[d, call]], gauges_m3[best[d, gauge]])
+            trial[d, gauge] = np.argmin(np.abs(gauges_m3 - needed_m3))
+            if start == LIGHT:
+                trial[d, BURN] = len(menu.burns_min) - 1
+            if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
+                best = without_idle(trial)
+    return best
+
+
+def _latest_fire(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Name the latest hour for a fire that costs nothing: before it the gauge is not met anyway."""
+    sizes = menu.sizes()
+    for d in range(menu.days):
+        if best[d, LIGHT] > 0:
+            later = range(best[d, LIGHT], sizes[d, LIGHT])
+            trials = [_changed(best, d, LIGHT, each) for each in later]
+            least = max(judged.value(best) - GAUGE_MONEY, floor)
+            fine = np.flatnonzero(judged.values(np.array(trials)) >= least)
+            best = trials[int(fine[-1])]
+    return best
 
 
 def _earliest(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:

@@ -46,6 +46,7 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
             picks[d, of.SAP_GAUGE] = _closest(menu.sap_gauges_m3, row[at.MEMBRANE_SAP_M3])
             picks[d, of.FLOW_SET] = _closest(menu.flows_m3_s, row[at.MEMBRANE_FLOW_M3_S])
             picks[d, of.STOP] = _closest(menu.stops_min, row[at.MEMBRANE_STOP])
+            picks[d, of.AGAIN] = _closest(menu.agains_brix, row[at.PASS_AGAIN_BRIX])
             picks[d, of.NIGHT] = _closest(menu.nights_m3_s, row[at.NIGHT_FLOW_M3_S])
             picks[d, of.WASH_AFTER] = _closest(menu.wash_afters_s, row[at.WASH_AFTER_S])
             picks[d, of.WASH] = _time(menu.washes[d], row[at.WASH_AT])

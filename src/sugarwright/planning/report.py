@@ -78,10 +78,11 @@ class Action:
 
     Parameters
     ----------
-    kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "light the
-        fire", "keep the fire" (it burns already), "light the fire again", "membrane at need",
-        "fire at need" (not planned, but at once if the trigger's tank is so full),
-        "let the fire go", "wash the membrane", "drain before the frost", "dump what has spoiled"
+    kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "again through
+        the membrane" (from the stock tank), "light the fire", "keep the fire" (it burns already),
+        "light the fire again", "membrane at need", "fire at need" (not planned, but at once if the
+        trigger's tank is so full), "let the fire go", "wash the membrane", "drain before the
+        frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
     call_m3 : level of the same tank that calls for it before its time; None without one
@@ -90,10 +91,12 @@ class Action:
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
-    ends : why it ends: "sap tank down", "stock tank full", "people leave", "fuel", "reserve",
-        "time"; of draining: "nobody free" when the fire ties whoever is there
+    ends : why it ends: "sap tank down", "stock passed again", "stock tank full", "people leave",
+        "fuel", "reserve", "time"; of draining: "nobody free" when the fire ties whoever is there
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
+    again_brix : strength to which the stock tank then passes through the membrane again
+    again_s : UTC s from which it does
     rinse_m3 : permeate for the rinse when the membrane is stopped; None when nobody is there then
     pan_filling_m3 : what an empty pan takes first, within the gauge; None when it holds sap
     syrup_m3 : what the fire is expected to give
@@ -119,6 +122,8 @@ class Action:
     ends: str = ""
     concentrate_brix: float | None = None
     permeate_m3_s: float | None = None
+    again_brix: float | None = None
+    again_s: int | None = None
     rinse_m3: float | None = None
     pan_filling_m3: float | None = None
     syrup_m3: float | None = None

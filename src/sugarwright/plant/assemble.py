@@ -268,6 +268,7 @@ def _membrane(p: Floats, house: House, membrane: Membrane) -> tuple[float, ...]:
     p[at.WASH_RECOVERY] = membrane.wash_recovery_fraction
     p[at.START_HANDS_S] = membrane.start_hands_s
     p[at.STOP_HANDS_S] = membrane.stop_hands_s
+    p[at.MAY_PASS_AGAIN] = 1.0 if membrane.passes_again else 0.0
     p[at.UNATTENDED] = 1.0 if may_run_alone(membrane) else 0.0
     p[at.MEMBRANE_OUTDOORS] = 1.0 if membrane.place == "outdoors" else 0.0
     p[at.MOTOR_W] = membrane.motor_power_w

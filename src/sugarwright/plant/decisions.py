@@ -10,11 +10,13 @@ it, or for a membrane that runs alone where the house does not allow it.
 from __future__ import annotations
 
 from sugarwright.plant import layout as at
+from sugarwright.plant.membrane_kernel import membrane_feed
 from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
     Floats,
     mass_above_kg,
+    sugar_fraction,
     take_out,
     volume_m3,
 )
@@ -24,6 +26,8 @@ MOST_LIGHT_UPS_A_DAY = 2.0
 DUMPING_S = 900.0  # to empty and rinse a tank of spoiled sap: common practice, no source
 HEEL_FRACTION = 0.05  # of a tank: what an outlet and a careful membrane leave
 STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not worth the walk
+LEAST_PASSES = 1.5  # times what must stay in the stock tank: less is not passed again
+AGAIN_LEAST_BRIX = 0.5  # nobody changes hoses to gain less: common practice, no source
 BRIM_FRACTION = 0.95  # as full as a tank gets without worry: no gauge waits for more
 DAY_MIN = 1440.0
 
@@ -132,7 +136,7 @@ def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) ->
         if y[at.SPOILED_AT_S] < 0.0 and not heel:
             y[at.SPOILED_AT_S] = now_s
         if row[at.PEOPLE] > 0.0 and not (hot and tank == feed_tank(p)):
-            if tank == at.SAP and x[at.MEMBRANE_ON] > 0.0:
+            if x[at.MEMBRANE_ON] > 0.0 and tank == membrane_feed(x):
                 stop_membrane(p, x, y, row)
             water_kg, sugar_kg = take_out(x, tank, held_kg)
             y[at.DUMPED_WATER_KG] += water_kg
@@ -207,6 +211,7 @@ def _membrane(
     attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
     if _calls(volume_m3(p, x, at.SAP), today[at.MEMBRANE_CALL_M3], row):
         x[at.MEMBRANE_CALLED_DAY] = row[at.DAY]
+    x[at.AGAIN_TO_BRIX] = today[at.PASS_AGAIN_BRIX] * p[at.MAY_PASS_AGAIN]
     night = _is_night(x, plan, plan_day, row)
     runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, plan_day, row) > 0.0
     allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
@@ -214,21 +219,59 @@ def _membrane(
         stop_membrane(p, x, y, row)
     _wash(p, x, y, today, row)
     ready = (
-        x[at.MEMBRANE_ON] <= 0.0
-        and allowed
+        allowed
         and not night
         and row[at.STAY_S] >= p[at.START_HANDS_S]
         and x[at.CLEANING_LEFT_S] <= 0.0
-        and volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
-        and volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
     )
-    if ready:
-        x[at.MEMBRANE_ON] = 1.0
+    sap_waits = volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
+    has_room = volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
+    if x[at.MEMBRANE_ON] > 1.5 and sap_waits and has_room and row[at.PEOPLE] > 0.0:
+        _switch(p, x, y, row, 1.0)
+    if x[at.MEMBRANE_ON] <= 0.0 and ready and ((sap_waits and has_room) or _may_go_again(p, x)):
+        x[at.MEMBRANE_ON] = 1.0 if sap_waits and has_room else 2.0
         x[at.NEEDS_RINSE] = 0.0  # the next stop rinses it
         x[at.WET] = max(x[at.WET], p[at.MEMBRANE_OUTDOORS])
         y[at.MEMBRANE_STARTS] += 1.0
         charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
     _make_up_rinse(p, x, y, row)
+
+
+def least_to_pass_m3(p: Floats) -> float:
+    """What stays in the stock tank when it passes through the membrane again, m³."""
+    return max(p[at.RESERVE_M3], min(p[at.LEAST_SAP_M3], 0.3 * p[at.STOCK_CAPACITY_M3]))
+
+
+def stock_may_pass(p: Floats, x: Floats, margin_brix: float) -> bool:
+    """Tell whether the stock tank is still full and weak enough to pass through the membrane again.
+
+    Parameters
+    ----------
+    p, x : parameters and state
+    margin_brix : how much weaker than wanted it must be; to start, more than nothing
+    """
+    enough = volume_m3(p, x, at.STOCK) > least_to_pass_m3(p) + CLOSE_M3
+    return enough and 100.0 * sugar_fraction(x, at.STOCK) < x[at.AGAIN_TO_BRIX] - margin_brix
+
+
+def _may_go_again(p: Floats, x: Floats) -> bool:
+    """Tell whether it is worth the hands to let the stock tank pass once more."""
+    worth_it_m3 = LEAST_PASSES * least_to_pass_m3(p)
+    return volume_m3(p, x, at.STOCK) >= worth_it_m3 and stock_may_pass(p, x, AGAIN_LEAST_BRIX)
+
+
+def end_of_sap(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    """Stop the membrane, or let the stock tank pass through it again where the plan wants that."""
+    if row[at.PEOPLE] > 0.0 and _may_go_again(p, x):
+        _switch(p, x, y, row, 2.0)
+    else:
+        stop_membrane(p, x, y, row)
+
+
+def _switch(p: Floats, x: Floats, y: Floats, row: Floats, to: float) -> None:
+    """Let the membrane draw from the other tank."""
+    x[at.MEMBRANE_ON] = to
+    charge(y, row, p[at.START_HANDS_S])
 
 
 def sap_gauge_m3(p: Floats, wanted_m3: float) -> float:

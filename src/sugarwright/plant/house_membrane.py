@@ -262,6 +262,10 @@ class Membrane:
         default=False,
         help="true if your house's rules let it run with nobody there. Needs all three cut-outs.",
     )
+    passes_again: bool = yes_no(
+        default=False,
+        help="true if it can draw from the stock tank and return to it: once more, and stronger.",
+    )
     low_flow_cutout: bool = yes_no(
         default=False, help="true if it stops by itself when the feed or the flow fails."
     )

@@ -16,11 +16,14 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import (
     charge,
     decide,
+    end_of_sap,
     feed_tank,
     flow_now_m3_s,
+    least_to_pass_m3,
+    stock_may_pass,
     stop_membrane,
 )
-from sugarwright.plant.membrane_kernel import Streams, membrane_streams
+from sugarwright.plant.membrane_kernel import Streams, membrane_feed, membrane_streams
 from sugarwright.plant.pan_kernel import (
     boil,
     burn,
@@ -208,12 +211,16 @@ def _until_event(
     part_s, sap_m3_s = _points_event(p, points, sap_kg_s, x, left_s)
     stock_m3_s = 0.0
     if x[at.MEMBRANE_ON] > 0.0:
-        sap_m3_s -= _volume_m3(p, streams[0], streams[1])
         stock_m3_s = _volume_m3(p, streams[4], streams[5])
         permeate_m3_s = _volume_m3(p, streams[2], streams[3])
+        if membrane_feed(x) == at.SAP:
+            sap_m3_s -= _volume_m3(p, streams[0], streams[1])
+            part_s = min(part_s, _seconds(p, x, at.SAP, p[at.LEAST_SAP_M3], sap_m3_s))
+        else:
+            stock_m3_s -= _volume_m3(p, streams[0], streams[1])
+            part_s = min(part_s, _seconds(p, x, at.STOCK, least_to_pass_m3(p), stock_m3_s))
         part_s = min(
             part_s,
-            _seconds(p, x, at.SAP, p[at.LEAST_SAP_M3], sap_m3_s),
             _seconds(p, x, at.STOCK, p[at.STOCK_CAPACITY_M3], stock_m3_s),
             _seconds(p, x, at.PERMEATE, p[at.PERMEATE_CAPACITY_M3], permeate_m3_s),
         )
@@ -297,22 +304,24 @@ def _empty_point(p: Floats, point: Floats, x: Floats, tank: int, part_s: float) 
 
 
 def _concentrate(p: Floats, x: Floats, y: Floats, streams: Streams, part_s: float) -> None:
-    """Pass sap through the membrane: permeate to its tank, the rest to stock.
+    """Pass sap, or stock once more, through the membrane: permeate to its tank, the rest to stock.
 
     The membrane keeps every cell back, so cells rise with the concentration.
     """
     wanted_kg = (streams[0] + streams[1]) * part_s
-    water_kg, sugar_kg = take_out(x, at.SAP, wanted_kg)
+    feed = membrane_feed(x)
+    cell_ratio, feed_c = x[feed + at.CELLS], x[feed + at.TEMPERATURE]
+    water_kg, sugar_kg = take_out(x, feed, wanted_kg)
     share = (water_kg + sugar_kg) / wanted_kg if wanted_kg > 0.0 else 0.0
     permeate_water_kg = min(water_kg, streams[2] * part_s * share)
     permeate_sugar_kg = min(sugar_kg, streams[3] * part_s * share)
     kept_kg = water_kg + sugar_kg - permeate_water_kg - permeate_sugar_kg
-    cells = x[at.SAP + at.CELLS] * (water_kg + sugar_kg) / max(kept_kg, 1e-9)
+    cells = cell_ratio * (water_kg + sugar_kg) / max(kept_kg, 1e-9)
     pour_in(
         x, at.STOCK, water_kg - permeate_water_kg, sugar_kg - permeate_sugar_kg,
-        min(cells, CELLS_MOST), x[at.SAP + at.TEMPERATURE],
+        min(cells, CELLS_MOST), feed_c,
     )  # fmt: skip
-    pour_in(x, at.PERMEATE, permeate_water_kg, permeate_sugar_kg, 1.0, x[at.SAP + at.TEMPERATURE])
+    pour_in(x, at.PERMEATE, permeate_water_kg, permeate_sugar_kg, 1.0, feed_c)
     y[at.PERMEATE_KG] += permeate_water_kg + permeate_sugar_kg
     y[at.MEMBRANE_S] += part_s
     y[at.ELECTRICITY_J] += p[at.MOTOR_W] * part_s
@@ -352,8 +361,11 @@ def _stop_at_gauges(
         full = volume_m3(p, x, at.STOCK) >= p[at.STOCK_CAPACITY_M3] - CLOSE_M3
         if full and y[at.STOCK_FULL_AT_S] < 0.0:
             y[at.STOCK_FULL_AT_S] = now_s
-        if full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] + CLOSE_M3:
-            stop_membrane(p, x, y, row)
+        if membrane_feed(x) == at.STOCK:
+            if not stock_may_pass(p, x, 0.0):
+                stop_membrane(p, x, y, row)
+        elif full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] + CLOSE_M3:
+            end_of_sap(p, x, y, row)
     if x[at.FIRE_ON] > 0.0:
         at_reserve = volume_m3(p, x, feed) <= p[at.RESERVE_M3] * (1.0 + 1e-3)
         if at_reserve or x[at.WOOD_M3] <= NO_WOOD_M3:

@@ -23,7 +23,7 @@ PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is consta
     HEAT_W,
     FIRE_ON,
     WOOD_M3,
-    MEMBRANE_ON,
+    MEMBRANE_ON,  # 0; 1 from the sap tank to stock; 2 from the stock tank back to it, once more
     CONDITION,  # what fouling that a wash can undo has left of the membrane, 0 to 1
     RUN_SINCE_WASH_S,
     CLEANING_LEFT_S,
@@ -35,8 +35,9 @@ PAN_SUGAR = 3 * TANK_WIDTH  # kg in each compartment; the mass of each is consta
     NEEDS_RINSE,  # 1 since the membrane stopped with nobody there, or no permeate, to rinse it
     MEMBRANE_CALLED_DAY,  # last day on which a full tank called for the membrane, or for a fire,
     FIRE_CALLED_DAY,  # before its hour
-) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 18)
-NEAR = FIRE_CALLED_DAY + 1  # the membrane's last point read off its map, see ``membrane_kernel``
+    AGAIN_TO_BRIX,  # strength to which concentrate is to be passed once more today; 0: not at all
+) = range(PAN_SUGAR + MAX_COMPARTMENTS, PAN_SUGAR + MAX_COMPARTMENTS + 19)
+NEAR = AGAIN_TO_BRIX + 1  # the membrane's last point read off its map, see ``membrane_kernel``
 NEAR_SIZE = 12
 GATHERED = NEAR + NEAR_SIZE  # then, for each gathering point, a tank and a flag: being emptied?
 POINT_WIDTH = TANK_WIDTH + 1
@@ -127,6 +128,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     WASH_RECOVERY,
     START_HANDS_S,
     STOP_HANDS_S,
+    MAY_PASS_AGAIN,  # 1 when the membrane can draw from the stock tank
     UNATTENDED,  # 1 when the house allows it and has the cut-outs
     MEMBRANE_OUTDOORS,
     MOTOR_W,
@@ -156,7 +158,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(64)
+) = range(65)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS
@@ -192,8 +194,9 @@ CALENDAR_WIDTH = HOUR + 1
     FIRE_STOP,
     MEMBRANE_CALL_M3,  # with so much in the sap tank the membrane is started at any hour; 0: never
     FIRE_CALL_M3,  # with so much in the tank that feeds the pan a fire is lit at any hour; 0: never
-) = range(12)
-PLAN_WIDTH = FIRE_CALL_M3 + 1
+    PASS_AGAIN_BRIX,  # once the sap tank is down, stock goes through again up to this; 0: no
+) = range(13)
+PLAN_WIDTH = PASS_AGAIN_BRIX + 1
 
 # --- trace: one row a step, as it stands at the step's end ----------------------------------------
 (

@@ -21,6 +21,11 @@ FLOW_AT, BRIX_AT, WARMTH_AT, CONDITION_AT = range(at.NEAR, at.NEAR + 4)
 PERMEATE_AT, PASSED_AT = at.NEAR + 4, at.NEAR + 8  # ln of each at the point, then its three slopes
 
 
+def membrane_feed(x: Floats) -> int:
+    """The tank that the membrane draws from: sap, or stock where concentrate passes again."""
+    return at.STOCK if x[at.MEMBRANE_ON] > 1.5 else at.SAP
+
+
 def membrane_streams(p: Floats, coefficients: Floats, x: Floats, flow_m3_s: float) -> Streams:
     """Water and sugar of feed, permeate and concentrate, kg/s; zeros when the membrane is off.
 
@@ -29,7 +34,7 @@ def membrane_streams(p: Floats, coefficients: Floats, x: Floats, flow_m3_s: floa
     """
     if p[at.HAS_MEMBRANE] <= 0.0 or x[at.MEMBRANE_ON] <= 0.0 or flow_m3_s <= 0.0:
         return 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
-    fraction = sugar_fraction(x, at.SAP)
+    fraction = sugar_fraction(x, membrane_feed(x))
     permeate_kg_s, passed_kg_s = _permeate(p, coefficients, x, 100.0 * fraction, flow_m3_s)
     permeate_water_kg_s = permeate_kg_s - passed_kg_s
     # sugar_c + passed = x (water_c + sugar_c + permeate), water_c and sugar_c fill the flow
@@ -54,7 +59,7 @@ def _permeate(
 ) -> tuple[float, float]:
     """Permeate and the sugar in it at the membrane's present condition, kg/s."""
     condition = max(0.01, x[at.CONDITION] * p[at.CONDITION_LASTING])
-    temperature_c = x[at.SAP + at.TEMPERATURE]
+    temperature_c = x[membrane_feed(x) + at.TEMPERATURE]
     if inside(coefficients, flow_m3_s, brix, temperature_c, condition):
         return _near_point(coefficients, x, flow_m3_s, brix, temperature_c, condition)
     point = operating_point(
