@@ -62,6 +62,7 @@ ROBINSON_STOKES = source(
 )
 BERKELEY_HARTLEY = source("Berkeley & Hartley", "osmotic pressure, 0 °C", "memory")
 MORSE = source("Morse et al. (1914)", "osmotic pressure, weight-normal", "memory")
+FRAZER_MYRICK = source("Frazer & Myrick (1916)", "osmotic pressure, 30 °C", "memory")
 SATURATED = source("Hygrometer standards", "activity over saturated sucrose", "memory")
 CLAASSEN = source("Claassen, in older sugar handbooks", "boiling point rise", "memory")
 ONTARIO = source("Ontario provincial maple extension (2013)", "boiling point of 67 Brix")
@@ -86,6 +87,7 @@ ATMOSPHERE = source("fluids (U.S. Standard Atmosphere 1976)", "pressure", "libra
 HYDROSTATIC = source("Hydrostatic equation, integrated", "column of constant lapse", "second")
 
 # --- hydrometers and the trade
+NBS_HYDROMETER = source("NBS Circular 440 (1942), table 114", "hydrometer, 20 °C", "memory")
 STATE_66_9 = source("State chart for hydrometers, 66.9 Brix", "reading by °F")
 CHART_66_0 = source("State chart for hydrometers, 66.0 Brix", "reading by °F")
 HOT_CUP = source("State-calibrated hot cup", "59.1 Brix at 211 °F")

@@ -21,6 +21,15 @@ CHART_66_0 = {209: 58.0, 202: 58.5, 193: 59.0, 185: 59.5, 180: 59.7, 176: 60.0, 
               158: 61.0, 149: 61.5}  # fmt: skip
 
 
+# Brix hydrometers of 20 °C, to add to the reading, at 5, 10, 20, 30 and 40 (from memory)
+NBS_STRENGTHS = (5.0, 10.0, 20.0, 30.0, 40.0)
+NBS_CORRECTION = {
+    10: (-0.38, -0.43, -0.52, -0.60, -0.67),
+    15: (-0.22, -0.24, -0.28, -0.32, -0.34),
+    25: (0.27, 0.29, 0.32, 0.35, 0.38),
+}
+
+
 def celsius(fahrenheit: float) -> float:
     return (fahrenheit - 32.0) / 1.8
 
@@ -37,6 +46,16 @@ def test_reading_in_syrup_of_66_9(fahrenheit, reading):
 def test_reading_in_syrup_of_66_0(fahrenheit, reading):
     found = hydrometer_reading_brix(66.0, celsius(fahrenheit), CALIBRATED_C)
     assert found == pytest.approx(reading, abs=0.35)
+
+
+@sources.NBS_HYDROMETER
+@pytest.mark.parametrize("temperature_c", NBS_CORRECTION)
+@pytest.mark.parametrize("column", range(len(NBS_STRENGTHS)), ids=map(str, NBS_STRENGTHS))
+def test_correction_of_the_bureau_of_standards(temperature_c, column):
+    # two decimals, of measurements of 1900 and a glass of its own: 0.03 is a tenth of a scale mark
+    reading = NBS_STRENGTHS[column]
+    found = brix_from_hydrometer(reading, float(temperature_c), 20.0) - reading
+    assert found == pytest.approx(NBS_CORRECTION[temperature_c][column], abs=0.03)
 
 
 @sources.HOT_CUP

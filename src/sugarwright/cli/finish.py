@@ -9,7 +9,7 @@ import typer
 from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
 from sugarwright.errors import InputError
 
-OPTIONS = {name: f"--{name}" for name in ("with", "to", "sap", "drum", "light", "loss")}
+OPTIONS = {name: f"--{name}" for name in ("with", "to", "sap", "drum", "light", "loss", "law")}
 """What the bench calls a value -> the option that it came from."""
 
 

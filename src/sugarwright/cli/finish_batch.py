@@ -30,7 +30,7 @@ ErrorOption = Annotated[
 ROOM_C = 20.0
 _DRUM = re.compile(
     r"\s*(?P<amount>.*?[a-z0-9])(?:\s*[,;@]\s*|\s+(?:at|of)\s+|\s+)"
-    r"(?P<brix>[0-9][0-9.]*)\s*(?:%|°?\s*bx|°?\s*brix)?\s*",
+    r"(?P<brix>[0-9]+(?:[.,][0-9]+)?)\s*(?:%|°?\s*bx|°?\s*brix)?\s*",
     re.IGNORECASE,
 )
 

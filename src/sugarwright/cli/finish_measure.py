@@ -74,6 +74,9 @@ def check(
     place = options.place_of(folder, units, temperature, thermometer, prism, water_boils)
     water = options.water_point(place, water_boils, barometer, sea_level, elevation)
     least, greatest, whose = options.limits(law, place)
+    _belongs("--temperature", temperature, "--hydrometer", hydrometer)
+    _belongs("--prism", prism, "--refractometer", refractometer)
+    share = options.share(invert, "--invert", GREATEST_INVERT)
     found: list[Strength] = []
     cup_c, calibration_c = None, options.read(calibrated, TEMPERATURE, "--calibrated", 0.0, 30.0)
     if hydrometer is not None:
@@ -84,7 +87,6 @@ def check(
     if refractometer is not None:
         found.append(_refractometer(refractometer, prism, place))
     if thermometer is not None:
-        share = options.share(invert, "--invert", GREATEST_INVERT)
         found.append(_thermometer(thermometer, water, share, place))
     if not found:
         raise InputError(
@@ -143,6 +145,12 @@ def boil(
 
     result = boiling_now(water, wanted, share)
     say(*([as_json(result)] if json else boil_lines(result, place.units)))
+
+
+def _belongs(option: str, text: str | None, instrument: str, reading: str | None) -> None:
+    """Refuse what is said of an instrument without its reading: it would be passed over."""
+    if text is not None and reading is None:
+        raise InputError(option, text, f"belongs to {instrument}, which is not given")
 
 
 def _hydrometer(text: str, cup_c: float, calibration_c: float) -> Strength:

@@ -78,6 +78,7 @@ COLD_C, HOT_C = -5.0, 110.0
 BOILING_C = (82.0, 120.0)
 WATER_BOILS_C = (82.0, 103.5)
 AIR_PA = (50e3, 105e3)
+AIR_UNITS = {"us": "inHg", "metric": "hPa"}  # as barometers show it
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,13 @@ def place_of(folder: str | None, units: str | None, *typed: str | None) -> Place
 
 
 def read(
-    text: str, kind: Kind, option: str, least: float, greatest: float, system: str = "us"
+    text: str,
+    kind: Kind,
+    option: str,
+    least: float,
+    greatest: float,
+    system: str = "us",
+    unit: str | None = None,
 ) -> float:
     """Return a typed quantity in SI, refused outside what it can be at the bench.
 
@@ -119,14 +126,14 @@ def read(
     """
     value = parse(text, kind, option)
     if not least <= value <= greatest:
-        low, high = (_edge(end, kind, system) for end in (least, greatest))
+        low, high = (_edge(end, kind, system, unit) for end in (least, greatest))
         raise RangeError(option, text, "cannot be at this bench", f"{low} to {high}")
     return value
 
 
-def _edge(value: float, kind: Kind, system: str) -> str:
-    digits = 1 if kind in (TEMPERATURE, BRIX) else None
-    return show(value, kind, system, digits=digits)
+def _edge(value: float, kind: Kind, system: str, unit: str | None = None) -> str:
+    digits = 1 if kind in (TEMPERATURE, BRIX) or unit == "inHg" else None
+    return show(value, kind, system, digits=digits, unit=unit)
 
 
 def temperature_c(text: str, option: str, system: str = "us") -> float:
@@ -165,9 +172,11 @@ def batch_kg(
     ------
     InputError : neither or both, or what cannot be
     """
-    if (text is None) == (weight is None):
+    if text is None and weight is None:
+        raise InputError(option, None, "is needed, or --weight instead of it")
+    if text is not None and weight is not None:
         raise InputError(
-            option, text, "is needed, or --weight instead of it", fix="Give one of the two"
+            "--weight", weight, f"cannot stand beside {option}", fix="Give one of both"
         )
     if weight is not None:
         return read(weight, MASS, "--weight", 1e-3, 1e6)
@@ -224,10 +233,12 @@ def water_point(
         boils_c = read(water_boils, TEMPERATURE, "--water-boils", low, high, place.units)
         return known.from_boiling_water(boils_c)
     if barometer is not None:
-        return known.from_barometer(read(barometer, PRESSURE, "--barometer", *AIR_PA, place.units))
+        air_pa = read(barometer, PRESSURE, "--barometer", *AIR_PA, unit=AIR_UNITS[place.units])
+        return known.from_barometer(air_pa)
     if sea_level is not None:
         if height_m is None:
             raise InputError("--elevation", None, "is needed with --sea-level")
-        reported_pa = read(sea_level, PRESSURE, "--sea-level", 90e3, 105e3, place.units)
+        unit = AIR_UNITS[place.units]
+        reported_pa = read(sea_level, PRESSURE, "--sea-level", 90e3, 105e3, unit=unit)
         return known.from_weather_report(reported_pa, height_m)
     return None if height_m is None else known.from_elevation(height_m)

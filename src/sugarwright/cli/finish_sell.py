@@ -117,7 +117,10 @@ def law(
     from sugarwright.bench.density_law import density_laws
     from sugarwright.cli.finish_text import law_lines
 
-    result = density_laws(place)
+    try:
+        result = density_laws(place)
+    except InputError as error:
+        raise error.at("PLACE") from None
     say(*([as_json(result)] if json else law_lines(result, system)))
 
 

@@ -169,13 +169,19 @@ def ratio_lines(found: SapToSyrup, system: str) -> list[str]:
         f"{_volume(found.sap_m3, system)} of {found.sap_brix:.1f} Brix hold "
         f"{_volume(found.syrup_m3, system)} of {found.syrup_brix:.1f} Brix syrup, "
         f"give or take {sure}",
-        f"  {found.sap_by_syrup_ratio:.1f} of sap for 1 of syrup; "
+        f"  {_ratio(found.sap_by_syrup_ratio)} of sap for 1 of syrup; "
         f"{_mass(found.water_off_kg, system)} of water to take out",
     ]
     for rule in found.rules:
         off = f"{100.0 * rule.off_fraction:+.1f} %"
-        lines.append(wrapped(f"{rule.sap_by_syrup_ratio:.1f} by the {rule.name}: {off}", "  "))
+        given = _ratio(rule.sap_by_syrup_ratio)
+        lines.append(wrapped(f"{given} by the {rule.name}: {off}", "  "))
     return lines
+
+
+def _ratio(value: float) -> str:
+    """Return a ratio with three digits that count."""
+    return f"{value:.1f}" if value >= 10.0 else f"{value:.2f}"
 
 
 def grade_lines(found: Grade) -> list[str]:
@@ -211,11 +217,12 @@ def pack_lines(found: Packing, brix: float, system: str) -> list[str]:
 
 
 def _filled(each: Filled, system: str) -> list[str]:
-    span = f"{each.count_least}-{each.count_greatest}"
+    sure = each.count_least == each.count_greatest
+    span = "" if sure else f"{each.count_least}-{each.count_greatest}"
     weight = show(
         each.net_kg, MASS, system, digits=0 if system == "metric" else 2, unit=_fine(system)
     )
-    return [each.size, str(each.count), span, weight, _volume(each.hot_m3, system)]
+    return [each.size, str(each.count), span, weight, _small_volume(each.hot_m3, system)]
 
 
 def _fine(system: str) -> str:

@@ -23,7 +23,7 @@ from sugarwright.bench.membrane_advice import (
 from sugarwright.bench.membrane_machine import Machine, Sap, machine_of, setting
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
-from sugarwright.cli.levels_options import read_level_m3, read_within
+from sugarwright.cli.levels_options import SAP_BRIX, read_level_m3, read_within
 from sugarwright.cli.membrane_text import report_lines
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say
@@ -170,7 +170,7 @@ def _sap(house: House, today: SapTexts) -> Sap:
     if today.sap is not None:
         volume_m3 = read_level_m3(house.sap_tank, "--sap", today.sap, system)
     return Sap(
-        read_within("--sap-brix", today.sap_brix, BRIX, 0.1, 20.0, house.trees.sap_brix),
+        read_within("--sap-brix", today.sap_brix, BRIX, *SAP_BRIX, house.trees.sap_brix),
         read_within(
             "--temperature", today.temperature, TEMPERATURE, 0.0, 30.0, USUAL_SAP_C, system
         ),
@@ -185,7 +185,8 @@ def _answers(house: House, machine: Machine, sap: Sap, wishes: WishTexts) -> lis
         try:
             found.append(for_brix(machine, sap, brix))
         except InputError as error:
-            raise error.at("--want-brix") from None
+            text = wishes.want_brix
+            raise InputError("--want-brix", text, error.problem, error.allowed, error.fix) from None
     if wishes.match_pan:
         pan = house.pan
         found.append(for_pan(machine, sap, pan.boil_rate_m3_s, pan.finish_brix))

@@ -19,6 +19,7 @@ from typing import Any
 WIDTH = 80
 
 _QUOTED = re.compile(r"\"[^\"]*\"|`[^`]*`")
+_BEFORE_SIGN = re.compile(r"(?<=[0-9]) (?=[%°])")
 _NO_BREAK = "\ue000"  # of the letters that no text uses: stands for a space at which no line ends
 
 
@@ -46,14 +47,15 @@ def heading(text: str) -> None:
 
 def wrapped(text: str, first: str = "", rest: str | None = None) -> str:
     """Return a paragraph broken at 80 columns; ``first`` stands before it, ``rest`` below that."""
-    return textwrap.fill(
-        text,
+    filled = textwrap.fill(
+        _BEFORE_SIGN.sub(_NO_BREAK, text),  # a number and its sign stay together
         WIDTH,
         initial_indent=first,
         subsequent_indent=" " * len(first) if rest is None else rest,
         break_on_hyphens=False,
         break_long_words=False,
     )
+    return filled.replace(_NO_BREAK, " ")
 
 
 def told(text: str) -> str:
@@ -62,8 +64,7 @@ def told(text: str) -> str:
     What stands in quotes is never broken, so that a path or a command can be copied.
     """
     whole = _QUOTED.sub(lambda found: found[0].replace(" ", _NO_BREAK), text)
-    lines = [wrapped(line, rest="  ") for line in whole.splitlines()]
-    return "\n".join(lines).replace(_NO_BREAK, " ")
+    return "\n".join(wrapped(line, rest="  ") for line in whole.splitlines())
 
 
 def columns(rows: Iterable[Sequence[str]], left: int = 1, gap: int = 2) -> list[str]:

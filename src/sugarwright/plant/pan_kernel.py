@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from sugarwright.physics.pan import advance_compartments, evaporation_kg_s, heat_ramp
+from sugarwright.physics.pan_run import move_up
 from sugarwright.physics.transport import heat_capacity_j_kg_k
 from sugarwright.physics.water import latent_heat_j_kg
 from sugarwright.plant import layout as at
@@ -221,13 +222,16 @@ def _freshen(p: Floats, x: Floats, sugar_kg: float, cell_ratio: float) -> None:
 
 def _draw(p: Floats, x: Floats, y: Floats, row: Floats, feed: int, now_s: float) -> None:
     """Draw one draw's mass of syrup; everything behind moves up, and cold feed comes in."""
-    last = int(p[at.COMPARTMENTS]) - 1
+    count = int(p[at.COMPARTMENTS])
+    last = count - 1
     drawn_kg = p[at.DRAW_KG]
     source, temperature_c, fraction, cells = _feed_source(p, x, feed, drawn_kg)
     sugar_kg = drawn_kg * x[at.PAN_SUGAR + last] / p[at.COMPARTMENT_KG + last]
     x[at.PAN_SUGAR + last] -= sugar_kg
+    held_kg = x[at.PAN_SUGAR : at.PAN_SUGAR + count]
+    mass_kg = p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count]
     for _ in range(int(p[at.DRAW_PIECES])):
-        _move_up(p, x, drawn_kg / p[at.DRAW_PIECES], fraction)
+        move_up(held_kg, mass_kg, drawn_kg / p[at.DRAW_PIECES], fraction)
     y[at.SYRUP_SUGAR_KG] += sugar_kg
     y[at.SYRUP_WATER_KG] += drawn_kg - sugar_kg
     y[at.SYRUP_WORTH_KG] += drawn_kg * x[at.PAN_WORTH]
@@ -240,15 +244,6 @@ def _draw(p: Floats, x: Floats, y: Floats, row: Floats, feed: int, now_s: float)
     work_s = p[at.CHORE_SYRUP_S_KG] * drawn_kg
     y[at.HANDS_S] += work_s
     y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
-
-
-def _move_up(p: Floats, x: Floats, mass_kg: float, feed_fraction: float) -> None:
-    """Move a mass from each compartment into the next, and feed into the first."""
-    for i in range(int(p[at.COMPARTMENTS]) - 1, 0, -1):
-        moved_kg = mass_kg * x[at.PAN_SUGAR + i - 1] / p[at.COMPARTMENT_KG + i - 1]
-        x[at.PAN_SUGAR + i] += moved_kg
-        x[at.PAN_SUGAR + i - 1] -= moved_kg
-    x[at.PAN_SUGAR] += mass_kg * feed_fraction
 
 
 def rest_pan(p: Floats, x: Floats, ambient_c: float) -> None:
