@@ -12,7 +12,7 @@ from sugarwright.plant.tank_kernel import Floats
 from .houses import Case
 from .lateness import late
 from .outcome import Outcome, outcome, ready
-from .planner import as_forecast, as_it_comes, by_plans, known_trees
+from .planner import Planner, as_forecast, as_it_comes, known_trees
 from .rolling import Decide, nothing_to_decide
 from .seasons import Season
 from .truth import HORIZON_H, Truth
@@ -37,13 +37,20 @@ def perfect_twice(case: Case, season: Season) -> Outcome:
 def planned(case: Case, season: Season) -> Outcome:
     """(e) With forecasts as issued."""
     plant, truth = ready(case, season)
-    return outcome(plant, truth, _by_forecast(plant, truth, sure_of_trees=True))
+    return outcome(plant, truth, _resting(plant, truth, _sure(plant, truth).morning))
+
+
+def planned_again(case: Case, season: Season) -> Outcome:
+    """(e) and once more at noon or in the afternoon, if a tank is not as the morning expected."""
+    plant, truth = ready(case, season)
+    planner = _sure(plant, truth)
+    return outcome(plant, truth, _resting(plant, truth, planner.morning), planner.again)
 
 
 def planned_late(case: Case, season: Season) -> Outcome:
-    """(e') Likewise, by a person who is late for everything and forgets washes."""
+    """(e) By a person who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
-    decide = _by_forecast(plant, truth, sure_of_trees=True)
+    decide = _resting(plant, truth, _sure(plant, truth).morning)
     chance = np.random.default_rng([season.seed, 5])
     return outcome(plant, truth, lambda day, x: late(decide(day, x), chance))
 
@@ -52,7 +59,8 @@ def planned_elsewhere(case: Case, season: Season) -> Outcome:
     """(f) At a house whose membrane, pan and trees are not as it thinks."""
     plant, truth = ready_other(case, season)
     believed = assemble(case.tapped(season.tapped))
-    return outcome(plant, truth, _by_forecast(believed, truth, sure_of_trees=False))
+    planner = Planner(believed, truth, as_forecast(believed, truth, None))
+    return outcome(plant, truth, _resting(believed, truth, planner.morning))
 
 
 def perfect_elsewhere(case: Case, season: Season) -> Outcome:
@@ -61,13 +69,14 @@ def perfect_elsewhere(case: Case, season: Season) -> Outcome:
     return outcome(plant, truth, _by_truth(plant, truth, SEARCHES))
 
 
-def _by_forecast(believed: Plant, truth: Truth, *, sure_of_trees: bool) -> Decide:
-    trees = known_trees(believed) if sure_of_trees else None
-    return _resting(believed, truth, by_plans(believed, truth, as_forecast(believed, truth, trees)))
+def _sure(plant: Plant, truth: Truth) -> Planner:
+    """The planner of somebody who knows house and trees."""
+    return Planner(plant, truth, as_forecast(plant, truth, known_trees(plant)))
 
 
 def _by_truth(plant: Plant, truth: Truth, searches: int) -> Decide:
-    return _resting(plant, truth, by_plans(plant, truth, as_it_comes(truth), WIDE, searches))
+    planner = Planner(plant, truth, as_it_comes(truth), WIDE, searches)
+    return _resting(plant, truth, planner.morning)
 
 
 def _resting(plant: Plant, truth: Truth, decide: Decide) -> Decide:

@@ -21,9 +21,9 @@ LETTERS = 12
 
 
 @cache
-def code_hash(module: str) -> str:
-    """Hash of a module of this folder and all of this project that it imports."""
-    told = hashlib.sha256()
+def code_hash(module: str, changes: str = "") -> str:
+    """Hash of a module of this folder, all of this project that it imports, and changes to it."""
+    told = hashlib.sha256(changes.encode())
     for path in sorted(_closure(HERE / f"{module}.py")):
         told.update(path.name.encode() + path.read_bytes())
     return told.hexdigest()[:LETTERS]

@@ -12,6 +12,7 @@ from .by_planner import (
     perfect_elsewhere,
     perfect_twice,
     planned,
+    planned_again,
     planned_elsewhere,
     planned_late,
 )
@@ -25,6 +26,7 @@ METHODS: dict[str, Method] = {
     "habit": habit,
     "card": rule_card,
     "plan": planned,
+    "plan-again": planned_again,
     "perfect": perfect,
     "bound": bound,
     "late": planned_late,
@@ -34,5 +36,8 @@ METHODS: dict[str, Method] = {
     "perfect-elsewhere": perfect_elsewhere,
     "perfect-twice": perfect_twice,
 }
-FEWER = {"late", "habit-late", "elsewhere", "habit-elsewhere", "perfect-elsewhere", "perfect-twice"}
+FEWER = {
+    "plan-again", "late", "habit-late", "elsewhere", "habit-elsewhere", "perfect-elsewhere",
+    "perfect-twice",
+}  # fmt: skip
 """Those that need not be told of all seasons."""

@@ -13,7 +13,7 @@ from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.worth import worth_lines
 
 from .houses import Case
-from .rolling import Decide, work
+from .rolling import Again, Decide, work
 from .seasons import Season
 from .truth import Truth, make_truth
 
@@ -28,7 +28,8 @@ class Outcome:
     dry_pans : days on which a hot pan found no feed
     alone_s : time for which a fire had nobody with it
     processor_s : time that it took to work out
-    days : for each day, the rows of that day and the next as carried out: to read afterwards
+    days : for each day and each look of it, the rows of that day and the next as carried out: to
+        read afterwards
     """
 
     net_money: float
@@ -44,7 +45,7 @@ class Outcome:
     dry_pans: float = 0.0
     alone_s: float = 0.0
     processor_s: float = 0.0
-    days: list[list[list[float]]] = field(default_factory=list)
+    days: list[list[list[list[float]]]] = field(default_factory=list)
 
 
 def ready(case: Case, season: Season) -> tuple[Plant, Truth]:
@@ -53,10 +54,10 @@ def ready(case: Case, season: Season) -> tuple[Plant, Truth]:
     return plant, make_truth(plant, season)
 
 
-def outcome(plant: Plant, truth: Truth, decide: Decide) -> Outcome:
+def outcome(plant: Plant, truth: Truth, decide: Decide, again: Again | None = None) -> Outcome:
     """Work through the season."""
     began_s = process_time()
-    worked = work(plant, truth, decide)
+    worked = work(plant, truth, decide, again)
     y = worked.totals[-1]
     worth = worth_lines(plant, y, worked.states[-1])
     short_s = worked.totals[:, at.SHORT_S]

@@ -6,56 +6,98 @@ Yesterday's plan is handed on, as a maker would keep it: it stays unless a new o
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from sugarwright.planning.choose import choose
 from sugarwright.planning.search import USUAL, Budget
 from sugarwright.planning.weathers import Belief, Weathers, make_weathers
+from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tree_parameters
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.simulate import Trace, simulate
+from sugarwright.plant.tank_kernel import Floats, volume_m3
 from sugarwright.plant.tree_knowledge import TreeKnowledge
+from sugarwright.weather.hours import HOUR_S
 
-from .rolling import Decide
 from .truth import HORIZON_H, Truth
 
 KNOWN_TREES_SD_LOG = 0.1  # trees that some seasons of gatherings have taught
 KNOWN_BRIX_SD = 0.1
 THREADS = 1  # a season has a process of its own
+DEPARTURE = 0.1  # of a tank: a reading that is off by more is worth another look
 
-WeathersOf = Callable[[int], Weathers]
-"""Day of the season -> what a plan of that morning is judged in."""
+WeathersOf = Callable[[int, int], Weathers]
+"""Day of the season and hours since its morning -> what a plan made then is judged in."""
 
 
-def by_plans(
-    plant: Plant,
-    truth: Truth,
-    weathers_of: WeathersOf,
-    budget: Budget = USUAL,
-    searches: int = 1,
-) -> Decide:
-    """Decide by a plan made each morning, with yesterday's at hand.
+@dataclass(frozen=True)
+class _Made:
+    """A plan, when it was made, and what its forecast made expect."""
+
+    rows: Floats
+    hour: int
+    expected: Trace
+
+
+class Planner:
+    """Makes a plan each morning, with yesterday's at hand; looks again when a reading is off.
 
     Parameters
     ----------
     plant : the house as the planner believes it to be
     truth : the season
-    weathers_of : what each morning knows of the weather
+    weathers_of : what it knows of the weather
     budget : how much each search may search
     searches : how many to make, by seeds of their own; the best of them counts
     """
-    last: dict[int, Floats] = {}
 
-    def decide(day: int, state: Floats) -> Floats:
-        begin_s, weathers = truth.morning_s(day), weathers_of(day)
-        before = a_day_later(last[day - 1]) if day - 1 in last else None
+    def __init__(
+        self,
+        plant: Plant,
+        truth: Truth,
+        weathers_of: WeathersOf,
+        budget: Budget = USUAL,
+        searches: int = 1,
+    ) -> None:
+        self.plant, self.truth, self.weathers_of = plant, truth, weathers_of
+        self.budget, self.searches = budget, searches
+        self._made: dict[int, _Made] = {}
+
+    def morning(self, day: int, state: Floats) -> Floats:
+        """Return the plan of a morning."""
+        yesterdays = self._made.get(day - 1)
+        before = None if yesterdays is None else a_day_later(yesterdays.rows)
+        return self._plan(day, 0, state, before)
+
+    def again(self, day: int, hour: int, state: Floats, rows: Floats) -> Floats:
+        """Return a plan made anew if a tank is not as expected, else the one there is."""
+        made = self._made.get(day)
+        if made is None or not self._is_off(made, hour, state):
+            return rows
+        return self._plan(day, hour, state, made.rows)
+
+    def _plan(self, day: int, hour: int, state: Floats, before: Floats | None) -> Floats:
+        weathers, seed = self.weathers_of(day, hour), self.truth.morning_s(day) + HOUR_S * hour
         found = [
-            choose(plant, weathers, state, begin_s + number, budget, before, THREADS)
-            for number in range(searches)
+            choose(self.plant, weathers, state, seed + k, self.budget, before, THREADS)
+            for k in range(self.searches)
         ]
-        last[day] = max(found, key=lambda one: one.value_money).plan
-        return last[day]
+        rows = max(found, key=lambda one: one.value_money).plan
+        self._made[day] = _Made(rows, hour, simulate(self.plant, weathers.forecast, rows, state))
+        return rows
 
-    return decide
+    def _is_off(self, made: _Made, hour: int, state: Floats) -> bool:
+        p = self.plant.p
+        step = round((hour - made.hour) * HOUR_S / self.plant.step_s) - 1
+        tanks = (
+            (at.SAP, at.T_SAP_M3, at.SAP_CAPACITY_M3),
+            (at.STOCK, at.T_STOCK_M3, at.STOCK_CAPACITY_M3),
+        )
+        for tank, column, capacity in tanks if p[at.HAS_MEMBRANE] > 0.0 else tanks[:1]:
+            expected_m3 = float(made.expected.column(column)[step])
+            if abs(volume_m3(p, state, tank) - expected_m3) > DEPARTURE * p[capacity]:
+                return True
+        return False
 
 
 def a_day_later(rows: Floats) -> Floats:
@@ -82,17 +124,18 @@ def known_trees(plant: Plant) -> TreeKnowledge:
 def as_forecast(plant: Plant, truth: Truth, trees: TreeKnowledge | None) -> WeathersOf:
     """What the forecast of each morning and a knowledge of the trees make likely."""
 
-    def weathers_of(day: int) -> Weathers:
-        begin_s, belief = truth.morning_s(day), Belief(trees=trees)
-        return make_weathers(plant, truth.forecast(day), begin_s, HORIZON_H, begin_s, belief)
+    def weathers_of(day: int, hour: int) -> Weathers:
+        now_s, belief = truth.morning_s(day) + HOUR_S * hour, Belief(trees=trees)
+        known, left_h = truth.forecast(day, hour), HORIZON_H - hour
+        return make_weathers(plant, known, now_s, left_h, now_s, belief)
 
     return weathers_of
 
 
 def as_it_comes(truth: Truth) -> WeathersOf:
-    """The one weather that really comes, sap and all."""
+    """The one weather that really comes, sap and all, as seen in the morning."""
 
-    def weathers_of(day: int) -> Weathers:
+    def weathers_of(day: int, _hour: int) -> Weathers:
         true = truth.day(day, HORIZON_H)
         return Weathers(forecast=true, searched=true, checked=true)
 

@@ -20,7 +20,7 @@ from sugarwright.units import FLOW, VOLUME, to_unit
 
 from .houses import cases
 from .outcome import ready
-from .rolling import Decide, Worked, work
+from .rolling import LOOKS_H, Worked, work
 from .run import Job, outcome_of
 from .seasons import season
 from .truth import Truth
@@ -39,16 +39,20 @@ def main() -> None:
         known = outcome_of(Job(wanted.house, wanted.season, method))
         if known is None:
             raise SystemExit(f"{method}: not worked out yet")
-        worked[method] = work(plant, truth, _again(np.array(known.days)))
+        worked[method] = _as_then(plant, truth, np.array(known.days))
     for day in range(truth.season.days):
         print(_head(plant, truth, day))
         for method, each in worked.items():
             print(f"   {method:8s} {_day(plant, each, day)}")
 
 
-def _again(rows: Floats) -> Decide:
-    """Decide as was decided then."""
-    return lambda day, _: rows[day]
+def _as_then(plant: Plant, truth: Truth, rows: Floats) -> Worked:
+    """Work through a season as was decided then, (days, looks, 2, ``PLAN_WIDTH``)."""
+
+    def again(day: int, hour: int, _state: Floats, _rows: Floats) -> Floats:
+        return rows[day, 1 + LOOKS_H.index(hour)]
+
+    return work(plant, truth, lambda day, _: rows[day, 0], again if rows.shape[1] > 1 else None)
 
 
 def _gal(volume: float) -> float:
@@ -65,7 +69,7 @@ def _head(plant: Plant, truth: Truth, day: int) -> str:
 
 
 def _day(plant: Plant, worked: Worked, day: int) -> str:
-    x, row = worked.states[day], worked.rows[day][0]
+    x, row = worked.states[day], worked.rows[day, 0, 0]
     totals = worked.totals[day + 1] - worked.totals[day]
     net = worth_lines(plant, worked.totals, worked.states).net
     tanks = [_tank(plant, x, "sap", at.SAP), _tank(plant, x, "stock", at.STOCK)]
@@ -93,6 +97,10 @@ def _row(row: Floats) -> str:
             f"{to_unit(float(row[at.MEMBRANE_FLOW_M3_S]), FLOW, 'gal/h'):.0f}/h"
             + (f" night {night:.0f}/h" if night else "")
         )
+    if row[at.MEMBRANE_CALL_M3] > 0.0:
+        parts.append(f"mem at {_gal(row[at.MEMBRANE_CALL_M3]):.0f}")
+    if row[at.FIRE_CALL_M3] > 0.0:
+        parts.append(f"fire at {_gal(row[at.FIRE_CALL_M3]):.0f}")
     if row[at.FIRE_START] >= 0.0:
         parts.append(
             f"fire {_clock(row[at.FIRE_START])} if {_gal(row[at.FIRE_STOCK_M3]):.0f}, "

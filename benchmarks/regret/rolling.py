@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,6 +23,11 @@ from .truth import Truth
 Decide = Callable[[int, Floats], Floats]
 """Day of the season and the state of the morning -> rows, the first for today."""
 
+Again = Callable[[int, int, Floats, Floats], Floats]
+"""Day, hours since its morning, state and the rows so far -> rows from now on, today's first."""
+
+LOOKS_H = (7, 12)  # hours after the morning: noon, and five in the afternoon
+
 
 @dataclass(frozen=True)
 class Worked:
@@ -29,7 +35,8 @@ class Worked:
 
     Parameters
     ----------
-    rows : (days, 2, ``PLAN_WIDTH``), of each day and the next, as decided in its morning
+    rows : (days, looks, 2, ``PLAN_WIDTH``), of each day and the next, as decided in its morning and
+        at whatever looks there were later
     states : (days + 1, state), of each morning, and the end
     totals : (days + 1, ``TOTALS_SIZE``), likewise
     """
@@ -39,17 +46,30 @@ class Worked:
     totals: Floats
 
 
-def work(plant: Plant, truth: Truth, decide: Decide) -> Worked:
-    """Work through the season, in the plant that is really there."""
+def work(plant: Plant, truth: Truth, decide: Decide, again: Again | None = None) -> Worked:
+    """Work through the season, in the plant that is really there.
+
+    Parameters
+    ----------
+    plant, truth : the house and its season
+    decide : in the morning
+    again : at noon and in the afternoon, where somebody looks again
+    """
     x, y = start_state(plant, Levels()), start_totals()
     states, totals, decided = [x], [y], []
+    looks_h = LOOKS_H if again else ()
+    cuts = [round(hour * 3600.0 / plant.step_s) for hour in (0, *looks_h, 24)]
     for day in range(truth.season.days):
-        rows = decide(day, x)
-        trace = simulate(plant, truth.day(day), rows, x, y)
-        x, y = trace.state, trace.totals
+        rows, drive, of_day = decide(day, x), truth.day(day), []
+        for look, (first, last) in enumerate(pairwise(cuts)):
+            if again and look:
+                rows = again(day, looks_h[look - 1], x, rows)
+            trace = simulate(plant, drive, rows, x, y, first=first, last=last)
+            x, y = trace.state, trace.totals
+            of_day.append(rows[[0, min(1, len(rows) - 1)]])
         states.append(x)
         totals.append(y)
-        decided.append(rows[[0, min(1, len(rows) - 1)]])
+        decided.append(of_day)
     return Worked(np.array(decided), np.array(states), np.array(totals))
 
 

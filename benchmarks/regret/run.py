@@ -13,8 +13,10 @@ from .houses import cases
 from .methods import METHODS
 from .outcome import Outcome
 from .seasons import season
+from .variations import VARIED, changes_of
 
 NICE = 10
+ALL = {**METHODS, **VARIED}
 
 
 @dataclass(frozen=True)
@@ -28,8 +30,11 @@ class Job:
     @property
     def name(self) -> tuple[str, ...]:
         """Under which its outcome is kept."""
-        module = METHODS[self.method].__module__.rpartition(".")[2]
-        return self.house, self.method, f"{self.season} {code_hash(module)}"
+        if self.method in VARIED:
+            sources = code_hash("by_planner", repr(changes_of(self.method)))
+        else:
+            sources = code_hash(ALL[self.method].__module__.rpartition(".")[2])
+        return self.house, self.method, f"{self.season} {sources}"
 
 
 def outcome_of(job: Job) -> Outcome | None:
@@ -40,7 +45,7 @@ def outcome_of(job: Job) -> Outcome | None:
 
 def work_out(job: Job, name: tuple[str, ...]) -> Outcome:
     """Return a job's outcome, and keep it under a name given when its sources were read."""
-    found = METHODS[job.method](cases()[job.house], season(job.season))
+    found = ALL[job.method](cases()[job.house], season(job.season))
     keep(asdict(found), *name)
     return found
 

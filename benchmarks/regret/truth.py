@@ -63,11 +63,12 @@ class Truth:
         """UTC s at which a day begins."""
         return self.begin_s + 86400 * day
 
-    def forecast(self, day: int) -> HourlyWeather:
-        """What is known in the morning: hours observed, then the forecast as issued."""
+    def forecast(self, day: int, hour: int = 0) -> HourlyWeather:
+        """What is known so many hours after a morning: hours observed, then its forecast."""
         issued_s = self.morning_s(day)
         weather = self.season.weather
-        air_c = np.clip(weather.temperature_c + self.errors_k[day], -60.0, 60.0)
+        ahead = weather.time_s >= issued_s + hour * HOUR_S
+        air_c = np.clip(weather.temperature_c + ahead * self.errors_k[day], -60.0, 60.0)
         known = replace(weather, temperature_c=air_c, issued_s=issued_s)
         return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + HORIZON_H * HOUR_S)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from importlib import import_module
 
 import numpy as np
 import pytest
@@ -14,14 +15,17 @@ from regret.houses import Case, cases
 from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
 from regret.neighbour import habit_of_today
 from regret.outcome import outcome, ready
-from regret.planner import a_day_later, as_it_comes, by_plans
+from regret.planner import Planner, a_day_later, as_forecast, as_it_comes, known_trees
 from regret.rolling import work
 from regret.seasons import Season, held_out, season, training
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
+from regret.variations import VARIATIONS, Change, changed
+from sugarwright.planning import choose
+from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import simulate
-from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.state import Contents, Levels, start_state
 from sugarwright.plant.worth import broken_s, worth_lines
 from sugarwright.weather.ensemble import PRIOR
 
@@ -151,13 +155,10 @@ def test_no_sap_is_worth_nothing() -> None:
     assert bound_money(plant, truth) == 0.0
 
 
-def test_a_week_by_the_planner_that_knows_the_weather_beats_the_habit(
-    undersized: tuple[Plant, Truth],
-) -> None:
-    plant, truth = undersized
+def test_some_days_by_the_planner_that_knows_the_weather_beat_the_habit() -> None:
+    plant, truth = ready(case("undersized membrane"), week("whately", 4))
     usual = outcome(plant, truth, lambda _, x: habit_of_today(plant, x, False, 2))
-
-    decide = by_plans(plant, truth, as_it_comes(truth))
+    decide = Planner(plant, truth, as_it_comes(truth), Budget(population=48, rounds=3)).morning
     found = outcome(plant, truth, decide)
     assert found.net_money > usual.net_money
     assert found.dry_pans == found.alone_s == 0.0
@@ -167,6 +168,40 @@ def test_a_week_by_the_planner_that_knows_the_weather_beats_the_habit(
 def test_yesterdays_plan_is_handed_on_without_its_day_that_is_over() -> None:
     days = np.arange(4.0)[:, np.newaxis] * np.ones(at.PLAN_WIDTH)
     assert a_day_later(days)[:, 0].tolist() == [1.0, 2.0]  # and not the last night of the horizon
+
+
+def test_another_look_only_when_a_tank_is_not_as_expected() -> None:
+    plant, truth = ready(case("no membrane"), week("whately", 3))
+    weathers_of = as_forecast(plant, truth, known_trees(plant))
+    planner = Planner(plant, truth, weathers_of, Budget(population=24, rounds=1))
+    state = start_state(plant, Levels(sap=Contents(0.8)))
+    rows = planner.morning(1, state)
+    forecast = weathers_of(1, 0).forecast
+    noon = simulate(plant, forecast, rows, state, last=round(7 * 3600 / plant.step_s)).state
+    assert planner.again(1, 7, noon, rows) is rows
+    noon[at.SAP + at.WATER] += 0.11 * plant.p[at.SAP_CAPACITY_M3] / plant.p[at.WATER_M3_KG]
+    assert planner.again(1, 7, noon, rows) is not rows
+
+
+def test_what_was_forecast_of_hours_that_are_over_is_forgotten(
+    undersized: tuple[Plant, Truth],
+) -> None:
+    _, truth = undersized
+    morning, noon = truth.forecast(2), truth.forecast(2, 7)
+    over = (morning.time_s >= truth.morning_s(2)) & (morning.time_s < truth.morning_s(2) + 7 * 3600)
+    weather = truth.season.weather.between(noon.first_s, noon.end_s)
+    assert np.array_equal(noon.temperature_c[over], weather.temperature_c[over])
+    later = morning.time_s >= truth.morning_s(2) + 7 * 3600
+    assert np.array_equal(noon.temperature_c[later], morning.temperature_c[later])
+
+
+def test_a_variation_changes_its_constant_and_sets_it_back() -> None:
+    before = choose.KEEP_MONEY
+    with changed((Change("sugarwright.planning.choose", "KEEP_MONEY", before + 1.0),)):
+        assert before + 1.0 == choose.KEEP_MONEY
+    assert before == choose.KEEP_MONEY
+    for each in (change for changes in VARIATIONS.values() for change in changes):
+        assert hasattr(import_module(each.module), each.name)
 
 
 def test_regret_and_share_of_the_gain() -> None:
