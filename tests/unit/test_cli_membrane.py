@@ -258,3 +258,15 @@ def test_it_loads_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+def test_one_point_loads_no_drawing() -> None:
+    code = (
+        "import sys\nfrom sugarwright.cli.main import app\n"
+        f"try: app(['membrane', {str(DEMO)!r}, '--flow', '24 gal/h'])\n"
+        "except SystemExit: pass\n"
+        "assert 'sugarwright.cli.membrane_text' in sys.modules\n"
+        "sys.exit(', '.join(name for name in sys.modules if '.charts_' in name) or None)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr

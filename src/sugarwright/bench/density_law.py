@@ -85,6 +85,7 @@ LAWS: dict[str, DensityLaw] = {
         AT_60_F,
         "second-hand public pages; the text of the rule was not read",
         "quoted",
+        "The statute, RSA 146:13, asks for 35 percent of water at most and 11 lb to the gallon.",
     ),
     "new york": DensityLaw(
         "New York", 66.0, 68.9, AT_20_C, "the state's adoption of the US grades of 2015", "quoted"

@@ -24,7 +24,6 @@ from sugarwright.bench.membrane_machine import Machine, Sap, machine_of, setting
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.levels_options import SAP_BRIX, read_level_m3, read_within
-from sugarwright.cli.membrane_text import report_lines
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say
 from sugarwright.errors import InputError
@@ -121,6 +120,8 @@ def membrane(
     if json:
         say(as_json(report))
     else:
+        from sugarwright.cli.membrane_text import report_lines
+
         say(*report_lines(report))
 
 

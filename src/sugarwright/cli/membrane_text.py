@@ -9,8 +9,6 @@ from sugarwright.bench.clean_water import CleanWaterTest
 from sugarwright.bench.membrane_advice import Answer
 from sugarwright.bench.membrane_machine import Setting
 from sugarwright.bench.membrane_report import MembraneReport
-from sugarwright.cli.charts_canvas import PLAIN, Canvas
-from sugarwright.cli.charts_text import framed
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.units import DURATION, FLOW, PRESSURE, TEMPERATURE, VOLUME, show, to_unit
 
@@ -88,6 +86,9 @@ def _warning_lines(report: MembraneReport) -> Iterator[str]:
 
 def _drawing(report: MembraneReport) -> Iterator[str]:
     """Draw strength over valve flow: ``*`` a setting, ``!`` one with a warning, ``O`` an answer."""
+    from sugarwright.cli.charts_canvas import PLAIN, Canvas  # one point needs no drawing
+    from sugarwright.cli.charts_text import framed
+
     marks = [(each, "!" if each.warnings else "*") for each in report.settings]
     marks += [(each.setting, "O") for each in report.answers]
     flows = [math.log(each.concentrate_flow_m3_s) for each, _ in marks]
