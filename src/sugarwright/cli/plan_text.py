@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.cli.plan_action_text import action_lines
+from sugarwright.cli.plan_if_text import change_text, idle_text, limit_entries, next_entries
 from sugarwright.cli.plan_words import TANKS, Words, bare, entry, hanging, in_ten
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport, Watch, Way
@@ -22,6 +23,8 @@ _WATCHED = {
     "sap tank full": "sap tank full",
     "stock tank full": "stock tank full",
     "sap spoils": "sap spoils in its tank",
+    "pan short of feed": "hot pan short of feed",
+    "membrane stops alone": "membrane stops with nobody there to rinse it",
 }
 
 
@@ -38,11 +41,13 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield ""
     yield from _to_do(words, main)
     yield from _later(words, main)
+    yield from next_entries(words, main)
     yield ""
     yield _expected(words, main)
     for watch in report.watch:
         yield entry("watch", _watched(words, watch))
     yield from _ifs(words, main)
+    yield from limit_entries(words)
     yield _beside_habit(words)
     for what in report.broken:
         yield entry("!", _BROKEN[what])
@@ -81,8 +86,11 @@ def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: flo
 
 
 def _to_do(words: Words, main: Day) -> Iterator[str]:
-    if main is not words.report.days[0] or not main.actions:
+    today = words.report.days[0]
+    if main is not today or not main.actions:
         yield "Nothing to do today."
+        if today.idle is not None:
+            yield hanging("", idle_text(words, today.idle))
         if not main.actions:
             return
         yield f"{words.day(main.begin_s)}:"
@@ -140,9 +148,11 @@ def _expected(words: Words, day: Day) -> str:
 
 
 def _watched(words: Words, watch: Watch) -> str:
-    text = f"{_WATCHED[watch.what]}: {in_ten(watch.probability)}, about "
-    text += f"{words.day(watch.time_s)} {words.clock(watch.time_s)}"
-    if watch.early_s < watch.time_s - SPREAD_S:
+    text = f"{_WATCHED[watch.what]}: {in_ten(watch.probability)}"
+    if watch.time_s is None:
+        return text
+    text += f", about {words.day(watch.time_s)} {words.clock(watch.time_s)}"
+    if watch.early_s is not None and watch.early_s < watch.time_s - SPREAD_S:
         text += f", hardly before {words.when(watch.early_s, watch.time_s)}"
     return text
 
@@ -154,6 +164,8 @@ def _ifs(words: Words, main: Day) -> Iterator[str]:
             level = words.volume(action.trigger.at_least_m3, 0)
             tank, latest = TANKS[action.trigger.tank], words.clock(action.latest_s)
             yield entry("if", f"{tank} is under {level} at {latest}: no fire that day")
+    for change in words.report.changes:
+        yield entry("if", change_text(words, change))
     if main.actions:
         yield entry("if", "a tank stands far from what this says: plan again")
 

@@ -10,8 +10,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.report import Money, Range, Watch, Way
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, Results, run_many
-from sugarwright.plant.state import start_totals
+from sugarwright.plant.simulate import Drive, Results, simulate
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
 
@@ -39,39 +38,45 @@ def lost_m3(plant: Plant, totals: Floats) -> Floats:
     return volume
 
 
-def day_cuts(drive: Drive) -> list[int]:
-    """Steps at which the local days of a run begin, and its end."""
-    days = drive.calendar[:, at.DAY]
-    return [0, *(np.flatnonzero(np.diff(days)) + 1).tolist(), drive.steps]
-
-
-def totals_by_day(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> list[Floats]:
-    """Totals within each local day, (scenarios, ``TOTALS_SIZE``) each: runs cut at midnights."""
-    ends = []
-    for cut in day_cuts(drive)[1:]:
-        ends.append(run_many(plant, drive, plan[np.newaxis], state, last=cut).totals[0])
-    before = [start_totals()[np.newaxis], *ends[:-1]]
-    return [end - start for start, end in zip(before, ends, strict=True)]
-
-
 def watches(drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
     """What may happen under a plan, in how many of the weathers, and when."""
-    found = []
-    for what, place in (
-        ("sap tank full", at.SAP_FULL_AT_S),
-        ("stock tank full", at.STOCK_FULL_AT_S),
-        ("sap spoils", at.SPOILED_AT_S),
-    ):
-        times = results.totals[plan, :, place]
-        happened = times[times >= 0.0]
-        probability = len(happened) / len(times)
-        if probability < WORTH_A_LOOK:
-            continue
-        early, middle = np.quantile(happened, (0.1, 0.5))
-        found.append(
-            Watch(what, probability, drive.begin_s + int(middle), drive.begin_s + int(early))
+    totals = results.totals[plan]
+    found = [
+        _watch(drive, what, totals[:, place])
+        for what, place in (
+            ("sap tank full", at.SAP_FULL_AT_S),
+            ("stock tank full", at.STOCK_FULL_AT_S),
+            ("sap spoils", at.SPOILED_AT_S),
         )
-    return tuple(found)
+    ]
+    short = float((totals[:, at.SHORT_S] > 0.0).mean())
+    if short > 0.0:  # rare or not: that is never passed over
+        found.insert(0, Watch("pan short of feed", short, None, None))
+    return tuple(each for each in found if each is not None)
+
+
+def standing_unrinsed(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Watch | None:
+    """How likely, and when, the membrane stops with nobody there to rinse it."""
+    if plant.p[at.HAS_MEMBRANE] <= 0.0 or plant.p[at.UNATTENDED] <= 0.0:
+        return None
+    alone = drive.calendar[1:, at.PEOPLE] <= 0.0
+    times = np.full(drive.scenarios, -1.0)
+    for w in range(drive.scenarios):
+        on = simulate(plant, drive, plan, state, scenario=w).column(at.T_MEMBRANE_ON) > 0.0
+        stops = np.flatnonzero(on[:-1] & ~on[1:] & alone)
+        if len(stops):
+            times[w] = (stops[0] + 1) * plant.step_s
+    return _watch(drive, "membrane stops alone", times)
+
+
+def _watch(drive: Drive, what: str, times: Floats) -> Watch | None:
+    """Sum up when something happens, s after the beginning; -1 where it does not."""
+    happened = times[times >= 0.0]
+    probability = len(happened) / len(times)
+    if probability < WORTH_A_LOOK:
+        return None
+    early, middle = np.quantile(happened, (0.1, 0.5))
+    return Watch(what, probability, drive.begin_s + int(middle), drive.begin_s + int(early))
 
 
 def way(plant: Plant, results: Results, plan: int = 0) -> Way:

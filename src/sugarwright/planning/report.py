@@ -140,6 +140,83 @@ class Action:
 
 
 @dataclass(frozen=True)
+class Idle:
+    """Why a day asks for nothing.
+
+    Parameters
+    ----------
+    why : "nobody there", "no sap" (hardly any in the tanks or to come), "too little" (no fire that
+        could be lit would find its feed), "costs more" (the best fire would cost more than it
+        brings)
+    held_m3 : sap and stock in the tanks when the day, or the plan, begins, as expected
+    coming_m3 : sap to come that day, as expected
+    best_fire_money : what the best fire of that day would change; None where none can be lit
+    best_fire_s : UTC s at which that one would be lit
+    next_look_s : UTC s at which somebody is there next, after that day; None if nobody is
+    """
+
+    why: str
+    held_m3: float
+    coming_m3: float
+    best_fire_money: float | None
+    best_fire_s: int | None
+    next_look_s: int | None
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a person may see that calls for something else than the plan.
+
+    Parameters
+    ----------
+    time_s : UTC s at which to look
+    what : "sap" or "stock" (what the tank holds), "coldest" (air since the plan began), "run" (sap
+        that has run since the day began)
+    over : whether it must be over the mark, or under it
+    level_m3 : the mark of a tank; 0 of a run: none has come
+    mark_c : the mark of the air
+    instead : "leave out" or "set" (the membrane, from then on), "set and run the night", "not
+        overnight", "light" (the fire, which is not planned)
+    kind, action_s : the action left out, and when it was due
+    flow_m3_s : concentrate setting instead
+    money : what that is worth then, in the mean
+    probability : share of the weathers in which it comes to that
+    """
+
+    time_s: int
+    what: str
+    over: bool
+    level_m3: float | None
+    mark_c: float | None
+    instead: str
+    kind: str
+    action_s: int | None
+    flow_m3_s: float | None
+    money: float
+    probability: float
+
+
+@dataclass(frozen=True)
+class Limit:
+    """What more of something that the house is short of would be worth within the plan's hours.
+
+    Parameters
+    ----------
+    what : "sap tank", "stock tank", "permeate tank", "membrane elements", "evening hour", "wood"
+    more_m3 : how much more, of a tank or stacked wood
+    more_s : how much more of somebody's time
+    more_elements : how many more elements of the membrane
+    money : what the plan is worth more with it
+    """
+
+    what: str
+    more_m3: float | None
+    more_s: float | None
+    more_elements: int | None
+    money: float
+
+
+@dataclass(frozen=True)
 class Day:
     """What a day asks for, and what it is expected to bring.
 
@@ -150,6 +227,7 @@ class Day:
     actions : in order of time
     sap_m3, syrup_m3, fire_s, wood_m3, energy_j, permeate_m3, work_s : within that day
     low_c, high_c : forecast air
+    idle : why it asks for nothing; None where it asks for something
     """
 
     begin_s: int
@@ -164,6 +242,7 @@ class Day:
     work_s: Range
     low_c: float
     high_c: float
+    idle: Idle | None = None
 
 
 @dataclass(frozen=True)
@@ -172,16 +251,17 @@ class Watch:
 
     Parameters
     ----------
-    what : "sap tank full", "stock tank full", "sap spoils"
+    what : "sap tank full", "stock tank full", "sap spoils", "pan short of feed", "membrane stops
+        alone" (with nobody there to rinse it)
     probability : share of the weathers in which it happens
-    time_s : UTC s, median of those in which it happens
+    time_s : UTC s, median of those in which it happens; None where the time is not known
     early_s : UTC s before which it happens in one of ten of those
     """
 
     what: str
     probability: float
-    time_s: int
-    early_s: int
+    time_s: int | None
+    early_s: int | None
 
 
 @dataclass(frozen=True)
@@ -276,6 +356,8 @@ class PlanReport:
     standing : tanks at the beginning
     days : the local days that the plan touches
     watch : what may happen
+    changes : what would change the plan, the most important first
+    limits : what one more unit of each limit would be worth
     next_s : the next times that matter, with what is due then
     plan, habit : the two ways of working, over the same weathers
     weathers, candidates, seed : how it was found
@@ -310,3 +392,5 @@ class PlanReport:
     seed: int
     rows: tuple[tuple[float, ...], ...]
     broken: tuple[str, ...]
+    changes: tuple[Change, ...] = ()
+    limits: tuple[Limit, ...] = ()

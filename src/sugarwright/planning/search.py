@@ -17,7 +17,7 @@ import numpy as np
 from sugarwright.planning.choices import CHOICES, Menu, Picks, rows, without_idle
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, run_many
+from sugarwright.plant.simulate import Drive, Results, run_many
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
@@ -84,7 +84,11 @@ def judge_plans(
     plant: Plant, drive: Drive, plans: Floats, state: Floats, threads: int | None = None
 ) -> Floats:
     """Mean net worth of plans over all weathers; one broken rule in one of them sinks a plan."""
-    results = run_many(plant, drive, plans, state, threads)
+    return values_of(plant, run_many(plant, drive, plans, state, threads))
+
+
+def values_of(plant: Plant, results: Results) -> Floats:
+    """Mean net worth of plans that have been run; one broken rule sinks a plan."""
     net = worth_lines(plant, results.totals, results.states).net
     broken = broken_s(results.totals)
     value: Floats = (net - BROKEN_MONEY * (broken > 0.0) - broken).mean(axis=1)

@@ -2,37 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 
-from sugarwright.planning import choices as of
 from sugarwright.planning.actions import actions_of
-from sugarwright.planning.choices import Menu
+from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
-from sugarwright.planning.outlook import (
-    day_cuts,
-    lost_m3,
-    spread,
-    syrup_m3,
-    totals_by_day,
-    watches,
-    way,
-)
+from sugarwright.planning.idle import idle_of
+from sugarwright.planning.limits import limits_of
+from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, watches, way
+from sugarwright.planning.planned import Place, Planned
+from sugarwright.planning.reasons import slacks, without_losses
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
 from sugarwright.planning.scene import Scene
-from sugarwright.planning.search import Budget, judge_plans
-from sugarwright.planning.weathers import Belief, Weathers, make_weathers
+from sugarwright.planning.search import Budget
+from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, Results, run_many, simulate
+from sugarwright.plant.simulate import Drive, Results
 from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats, life_used
-from sugarwright.plant.worth import worth_lines
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
-SLACK_MONEY = 3.0
 LEAST_MONEY = 1.0
 CHOSEN = {
     "membrane on": at.MEMBRANE_START,
@@ -43,18 +36,6 @@ CHOSEN = {
     "membrane at need": at.MEMBRANE_CALL_M3,
     "fire at need": at.FIRE_CALL_M3,
 }
-TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
-
-
-@dataclass(frozen=True)
-class _Planned:
-    """What the pieces of the report are made from."""
-
-    plant: Plant
-    menu: Menu
-    weathers: Weathers
-    state: Floats
-    plan: Floats
 
 
 def plan_today(
@@ -92,15 +73,34 @@ def plan_today(
     ------
     InputError : when the weather does not reach, or a reading cannot be
     """
+    return plan_with_grounds(
+        plant, weather, levels, now_s, hours, seed, budget, before, belief
+    )[0]
+
+
+def plan_with_grounds(
+    plant: Plant,
+    weather: HourlyWeather,
+    levels: Levels,
+    now_s: int,
+    hours: int = 72,
+    seed: int | None = None,
+    budget: Budget | None = None,
+    before: Floats | None = None,
+    belief: Belief | None = None,
+) -> tuple[PlanReport, Planned]:
+    """Plan as :func:`plan_today` does; return the runs that the report was made from as well."""
     begin_s = now_s - now_s % HOUR_S
     seed = begin_s if seed is None else seed
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
     chosen = choose(plant, weathers, state, seed, budget, before)
-    planned = _Planned(plant, chosen.menu, weathers, state, chosen.plan)
-    both = run_many(plant, weathers.checked, np.stack([chosen.plan, chosen.habit]), state)
-    days = _days(planned, now_s)
-    return PlanReport(
+    found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
+    planned, reasons = without_losses(found)
+    days = _days(planned, reasons, now_s)
+    runs = planned.checked.ends[-1]
+    alone = standing_unrinsed(plant, weathers.checked, planned.plan, state)
+    report = PlanReport(
         house=plant.house.site.name,
         timezone=plant.house.site.timezone,
         units=plant.house.site.units,
@@ -112,37 +112,56 @@ def plan_today(
         forecast_cautions=() if belief is None else belief.cautions,
         standing=_standing(plant, state),
         days=days,
-        watch=watches(weathers.checked, both),
+        watch=watches(weathers.checked, runs) + (() if alone is None else (alone,)),
         next_s=_next(days, now_s),
-        plan=way(plant, both, 0),
-        habit=way(plant, both, 1),
+        plan=way(plant, runs),
+        habit=way(plant, planned.by_habit),
         weathers=weathers.checked.scenarios,
         candidates=chosen.candidates,
         stopped_early=chosen.stopped_early,
-        whose=chosen.whose,
+        whose=chosen.whose if planned is found else "search",
         seed=seed,
-        rows=tuple(tuple(row) for row in chosen.plan.tolist()),
-        broken=_broken(plant, weathers.forecast, state, both),
+        rows=tuple(tuple(row) for row in planned.plan.tolist()),
+        broken=_broken(plant, weathers.forecast, state, runs),
+        changes=changes_of(planned),
+        limits=limits_of(planned),
     )
+    return report, planned
 
 
-def _days(planned: _Planned, now_s: int) -> tuple[Day, ...]:
+def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[Day, ...]:
     """Each local day with its actions, none before now, and what it brings."""
-    plant, forecast, checked = planned.plant, planned.weathers.forecast, planned.weathers.checked
-    trace = simulate(plant, forecast, planned.plan, planned.state)
-    cuts = day_cuts(forecast)
-    totals = totals_by_day(plant, checked, planned.plan, planned.state)
+    forecast, totals = planned.weathers.forecast, planned.checked.totals_by_day()
+    free = slacks(planned)
     found = []
-    for d, (first, last) in enumerate(pairwise(cuts)):
+    for d, (first, last) in enumerate(pairwise(planned.checked.cuts)):
         scene = Scene(
-            plant, forecast, trace, planned.plan[d], first, last,
+            planned.plant, forecast, planned.trace, planned.plan[d], first, last,
             bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
         )  # fmt: skip
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
-        explained = [_explained(planned, d, action, scene) for action in due]
+        explained = [_explained(action, d, reasons, free) for action in due]
         actions = [each for each in explained if _is_worth_saying(each)]
-        found.append(_day(plant, scene, actions, totals[d]))
+        day = _day(planned.plant, scene, actions, totals[d])
+        found.append(day if actions else replace(day, idle=idle_of(planned, d)))
     return tuple(found)
+
+
+def _explained(
+    action: Action, day: int, reasons: dict[Place, Reason], free: dict[Place, Slack]
+) -> Action:
+    """Add slack and reason to an action that the search chose."""
+    start = CHOSEN.get(action.kind)
+    if start is None:
+        return action
+    return replace(action, slack=free.get((day, start)), reason=reasons.get((day, start)))
+
+
+def _is_worth_saying(action: Action) -> bool:
+    """Leave out what the forecast does not bring and hardly any other weather needs."""
+    chosen = action.kind in CHOSEN
+    needed = action.reason is not None and action.reason.money >= LEAST_MONEY
+    return not chosen or action.expected_s is not None or needed
 
 
 def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> Day:
@@ -162,68 +181,6 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         work_s=spread(totals[:, at.HANDS_S]),
         low_c=float(air_c.min()),
         high_c=float(air_c.max()),
-    )
-
-
-def _explained(planned: _Planned, day: int, action: Action, scene: Scene) -> Action:
-    """Add slack and reason to an action that the search chose."""
-    start = CHOSEN.get(action.kind)
-    if start is None:
-        return action
-    return replace(
-        action,
-        slack=_slack(planned, day, start, scene),
-        reason=_reason(planned, day, start),
-    )
-
-
-def _is_worth_saying(action: Action) -> bool:
-    """Leave out what the forecast does not bring and hardly any other weather needs."""
-    chosen = action.kind in CHOSEN
-    needed = action.reason is not None and action.reason.money >= LEAST_MONEY
-    return not chosen or action.expected_s is not None or needed
-
-
-def _slack(planned: _Planned, day: int, start: int, scene: Scene) -> Slack | None:
-    """The span of starting times around the one chosen that hardly costs anything."""
-    if start not in TIMES_OF:
-        return None
-    chosen_min = planned.plan[day, start]
-    times = np.unique(np.append(getattr(planned.menu, TIMES_OF[start])[day][1:], chosen_min))
-    trials = np.repeat(planned.plan[np.newaxis], len(times), axis=0)
-    trials[:, day, start] = times
-    if start == at.FIRE_START:  # a fire lit later is kept as long
-        burn = of.burn_min(planned.plan[day])
-        trials[:, day, at.FIRE_STOP] = np.minimum(of.END_OF_DAY, times + burn)
-    values = judge_plans(planned.plant, planned.weathers.searched, trials, planned.state)
-    first = last = int(np.flatnonzero(times == chosen_min)[0])
-    fine = values >= values[first] - SLACK_MONEY
-    while first > 0 and fine[first - 1]:
-        first -= 1
-    while last < len(fine) - 1 and fine[last + 1]:
-        last += 1
-    if first == last:
-        return None
-    ends = [scene.time_s(scene.at_minute(times[i])) for i in (first, last)]
-    return Slack(ends[0], ends[1], SLACK_MONEY)
-
-
-def _reason(planned: _Planned, day: int, start: int) -> Reason:
-    """What leaving an action out would change, in weathers that the plan was not fitted to."""
-    without = planned.plan.copy()
-    without[day, start] = of.NOT if start in TIMES_OF else 0.0
-    plans = np.stack([planned.plan, without])
-    results = run_many(planned.plant, planned.weathers.checked, plans, planned.state)
-    totals = results.totals
-    net = worth_lines(planned.plant, totals, results.states).net.mean(axis=1)
-    syrup = syrup_m3(planned.plant, totals).mean(axis=1)
-    lost = lost_m3(planned.plant, totals).mean(axis=1)
-    full = (totals[..., at.SAP_FULL_AT_S] >= 0.0).mean(axis=1)
-    return Reason(
-        money=float(net[0] - net[1]),
-        syrup_m3=float(syrup[0] - syrup[1]),
-        spilled_m3=float(lost[1] - lost[0]),
-        full_probability=float(full[1] - full[0]),
     )
 
 

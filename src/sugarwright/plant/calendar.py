@@ -47,7 +47,7 @@ def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floa
     calendar[:, at.MINUTE] = minute
     calendar[:, at.DAY] = day
     calendar[:, at.PEOPLE] = people
-    calendar[:, at.STAY_S] = _staying_s(people > 0, step_s)
+    calendar[:, at.STAY_S] = staying_s(people > 0, step_s)
     calendar[:, at.HOUR_MONEY_S] = np.where(np.isinf(price), cheapest, price)
     calendar[:, at.HOUR] = (np.arange(total) * step_s) // 3600
     return calendar[:steps]
@@ -97,7 +97,7 @@ def _is_there(
     return there
 
 
-def _staying_s(present: np.ndarray[tuple[int], np.dtype[np.bool_]], step_s: float) -> Floats:
+def staying_s(present: np.ndarray[tuple[int], np.dtype[np.bool_]], step_s: float) -> Floats:
     """Time from each step's beginning until nobody is there, s."""
     staying = np.zeros(len(present))
     left_s = 0.0

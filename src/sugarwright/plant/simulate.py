@@ -147,15 +147,21 @@ def run_many(
     state: Floats,
     threads: int | None = None,
     last: int | None = None,
+    *,
+    first: int = 0,
+    totals: Floats | None = None,
 ) -> Results:
     """Run every plan in every weather of the drive, on all cores.
 
     Parameters
     ----------
     plans : (plans, days, ``PLAN_WIDTH``)
-    state : to start from: one for all (state,), or one for each scenario (scenarios, state)
+    state : to start from: one for all (state,), one for each scenario (scenarios, state), or for
+        each run (plans, scenarios, state)
     threads : how many; None for one a core. Results don't depend on it.
     last : step before which to stop; None runs through
+    first : step to begin with; a run stopped at a step and gone on with is the run straight through
+    totals : to go on from, shaped like ``state``; None begins at nothing
 
     Returns
     -------
@@ -166,17 +172,17 @@ def run_many(
     last = drive.steps if last is None else last
     states = np.empty((len(plans), drive.scenarios, state.shape[-1]))
     states[:] = state
-    totals = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
-    totals[:] = start_totals()
+    sums = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
+    sums[:] = start_totals() if totals is None else totals
     block = _compiled_run_block()
     no_traces = np.zeros((1, 1, 0, at.TRACE_WIDTH))
 
     def part(some: slice, weathers: slice) -> None:
         x = np.ascontiguousarray(states[some, weathers])
-        y = np.ascontiguousarray(totals[some, weathers])
+        y = np.ascontiguousarray(sums[some, weathers])
         shared = _shared(plant, drive.some(weathers))
-        block(*shared, plans[some], x, y, no_traces, 0, last)
-        states[some, weathers], totals[some, weathers] = x, y
+        block(*shared, plans[some], x, y, no_traces, first, last)
+        states[some, weathers], sums[some, weathers] = x, y
 
     parts = _parts(len(plans), drive.scenarios, 4 * threads)
     if threads == 1 or len(parts) == 1:
@@ -185,7 +191,7 @@ def run_many(
     else:
         with ThreadPoolExecutor(threads) as pool:
             list(pool.map(lambda one: part(*one), parts))
-    return Results(states, totals)
+    return Results(states, sums)
 
 
 def _parts(plans: int, scenarios: int, wanted: int) -> list[tuple[slice, slice]]:

@@ -1,0 +1,119 @@
+"""What would change a plan, what more room would be worth, and why a day asks for nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.cli.plan_words import TANKS, Words, entry
+from sugarwright.planning.report import Change, Day, Idle, Limit
+from sugarwright.units import DURATION, FLOW, TEMPERATURE, VOLUME, WOOD
+
+LEAST_MONEY = 0.5  # worth less than this is worth nothing
+DAY_S = 86400
+_LEFT_OUT = {
+    "membrane on": "leave the membrane off",
+    "light the fire": "no fire",
+    "wash the membrane": "leave the wash",
+}
+_LIMITS = {
+    "sap tank": "sap tank",
+    "stock tank": "stock tank",
+    "permeate tank": "permeate tank",
+    "membrane elements": "membrane",
+    "evening hour": "time this evening",
+    "wood": "wood",
+}
+
+
+def change_text(words: Words, change: Change) -> str:
+    """Say what to look for, what to do then, and what that is worth."""
+    day = "" if _is_today(words, change.time_s) else f"{words.day(change.time_s)} "
+    money = words.money(change.money)
+    seen = _seen(words, change, f"{day}{words.clock(change.time_s)}")
+    return f"{seen}: {_instead(words, change)} (worth about {money} then)"
+
+
+def _seen(words: Words, change: Change, at: str) -> str:
+    side = "over" if change.over else "under"
+    if change.what == "run":
+        return f"no sap has run by {at}"
+    if change.what == "coldest":
+        mark = words.show(change.mark_c or 0.0, TEMPERATURE)
+        verb = "stayed" if change.over else "been"
+        return f"the air has {verb} {side} {mark} until {at}"
+    return f"{TANKS[change.what]} holds {side} {words.volume(change.level_m3 or 0.0, 0)} at {at}"
+
+
+def _instead(words: Words, change: Change) -> str:
+    flow = "" if change.flow_m3_s is None else words.show(change.flow_m3_s, FLOW)
+    if change.instead == "set":
+        return f"set the membrane to {flow}"
+    if change.instead == "set and run the night":
+        return f"let the membrane run the night at {flow}"
+    if change.instead == "not overnight":
+        return "stop the membrane when you leave"
+    if change.instead == "light":
+        return "light the fire then, as long as feed is above the reserve"
+    when = ""
+    if change.action_s is not None and not _is_today(words, change.action_s):
+        when = f" on {words.day(change.action_s)}"
+    elif change.action_s is not None:
+        when = f" at {words.clock(change.action_s)}"
+    return f"{_LEFT_OUT[change.kind]}{when}"
+
+
+def _is_today(words: Words, time_s: int) -> bool:
+    return words.local(time_s).date() == words.local(words.report.begin_s).date()
+
+
+def limit_entries(words: Words) -> Iterator[str]:
+    """Say what more of each limit would be worth, and which would be worth nothing."""
+    limits = words.report.limits
+    worth = [limit for limit in limits if limit.money >= LEAST_MONEY]
+    rest = [_LIMITS[limit.what] for limit in limits if limit.money < LEAST_MONEY]
+    parts = [f"{_more(words, limit)} {words.money(limit.money)}" for limit in worth]
+    if rest:
+        parts.append(f"more {', '.join(rest)}: no worth in these days")
+    if parts:
+        yield entry("more", "; ".join(parts))
+
+
+def _more(words: Words, limit: Limit) -> str:
+    what = _LIMITS[limit.what]
+    if limit.what == "wood":
+        return f"{words.show(limit.more_m3 or 0.0, WOOD, 0)} of wood"
+    if limit.more_m3 is not None:
+        return f"{words.show(limit.more_m3, VOLUME, 0)} of {what}"
+    if limit.more_s is not None:
+        return f"{words.show(limit.more_s, DURATION)} more {what}"
+    count = limit.more_elements or 1
+    return f"{count} more element{'s' if count > 1 else ''} of {what}"
+
+
+def idle_text(words: Words, idle: Idle) -> str:
+    """Say why a day asks for nothing, and when to look again."""
+    held, coming = words.volume(idle.held_m3, 0), words.volume(idle.coming_m3, 0)
+    text = f"{held} in the tanks, {coming} of sap to come"
+    if idle.why == "nobody there":
+        text += "; nobody is there"
+    elif idle.why == "too little":
+        text += ": too little for a fire"
+    elif idle.why == "costs more" and idle.best_fire_money is not None:
+        at = "" if idle.best_fire_s is None else f" at {words.clock(idle.best_fire_s)}"
+        money = words.money(abs(idle.best_fire_money))
+        if idle.best_fire_money < 0.0:
+            text += f"; the best fire, lit{at}, would cost {money} more than it brings"
+        else:
+            text += f"; the best fire, lit{at}, would bring only {money}"
+    if idle.next_look_s is not None:
+        text += f". Next look {words.when(idle.next_look_s, words.report.begin_s)}"
+    return text + "."
+
+
+def next_entries(words: Words, main: Day) -> Iterator[str]:
+    """Say the next times that matter, where the day's own lines do not say them."""
+    own = {(action.time_s, action.kind) for action in main.actions}
+    due = words.report.next_s
+    if due and not own.issuperset(due):
+        times = (f"{words.when(at, words.report.begin_s)} {kind}" for at, kind in due)
+        yield entry("next", "; ".join(times))

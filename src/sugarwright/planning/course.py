@@ -1,0 +1,82 @@
+"""A plan run day by day in many weathers, so that what differs only later need not be run again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.season import day_cuts
+from sugarwright.plant.simulate import Drive, Results, run_many
+from sugarwright.plant.state import start_totals
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.worth import broken_s, worth_lines
+
+
+@dataclass(frozen=True)
+class Course:
+    """How a plan's runs stand at each midnight.
+
+    Parameters
+    ----------
+    plant, drive : the house, and the weathers that it is run in
+    plan : (days, ``PLAN_WIDTH``)
+    state : at the beginning: (state,), or (scenarios, state)
+    cuts : steps at which the local days begin, and the end
+    ends : at the end of each day, one plan
+    """
+
+    plant: Plant
+    drive: Drive
+    plan: Floats
+    state: Floats
+    cuts: list[int]
+    ends: tuple[Results, ...]
+
+    def on_from(self, day: int, plans: Floats) -> Results:
+        """Run plans, (plans, days, ``PLAN_WIDTH``), that are this one until a day begins."""
+        if day == 0:
+            return run_many(self.plant, self.drive, plans, self.state)
+        before = self.ends[day - 1]
+        return run_many(
+            self.plant, self.drive, plans, before.states[0],
+            first=self.cuts[day], totals=before.totals[0],
+        )  # fmt: skip
+
+    def totals_by_day(self) -> list[Floats]:
+        """Totals within each local day, (scenarios, ``TOTALS_SIZE``) each."""
+        ends = [end.totals[0] for end in self.ends]
+        before = [start_totals()[np.newaxis], *ends[:-1]]
+        return [end - start for start, end in zip(before, ends, strict=True)]
+
+
+def follow(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Course:
+    """Run a plan in every weather, from midnight to midnight.
+
+    Parameters
+    ----------
+    plant, drive : the house, and the weathers
+    plan : (days, ``PLAN_WIDTH``)
+    state : to start from: (state,), or (scenarios, state)
+    """
+    cuts = day_cuts(drive)
+    ends: list[Results] = []
+    for first, last in pairwise(cuts):
+        states = ends[-1].states[0] if ends else state
+        totals = ends[-1].totals[0] if ends else None
+        plans = plan[np.newaxis]
+        ends.append(run_many(plant, drive, plans, states, None, last, first=first, totals=totals))
+    return Course(plant, drive, plan, state, cuts, tuple(ends))
+
+
+def net_money(plant: Plant, results: Results) -> Floats:
+    """Net worth of each run, (plans, scenarios)."""
+    return worth_lines(plant, results.totals, results.states).net
+
+
+def breaks(results: Results) -> Floats:
+    """Time, s, for which each plan breaks in the mean what must not be, (plans,)."""
+    mean: Floats = broken_s(results.totals).mean(axis=-1)
+    return mean

@@ -1,0 +1,93 @@
+"""Why a day asks for nothing: no sap, nobody there, or a fire that costs more than it brings."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sugarwright.planning import choices as of
+from sugarwright.planning.course import net_money
+from sugarwright.planning.planned import Planned
+from sugarwright.planning.report import Idle
+from sugarwright.plant import layout as at
+from sugarwright.plant.decisions import HEEL_FRACTION
+from sugarwright.plant.simulate import Results
+from sugarwright.plant.tank_kernel import Floats, volume_m3
+
+
+def idle_of(planned: Planned, day: int) -> Idle:
+    """Tell why the plan asks for nothing on a day.
+
+    Parameters
+    ----------
+    planned : the plan
+    day : of the plan, counted from 0
+    """
+    plant, course = planned.plant, planned.checked
+    before = planned.state[np.newaxis] if day == 0 else course.ends[day - 1].states[0]
+    held_m3 = float(np.mean([_held_m3(plant.p, x) for x in before]))
+    totals = course.totals_by_day()[day]
+    sap_m3 = totals[:, at.SAP_WATER_KG] * plant.p[at.WATER_M3_KG]
+    coming_m3 = float(np.median(sap_m3 + totals[:, at.SAP_SUGAR_KG] * plant.p[at.SUGAR_M3_KG]))
+    best = _best_fire(planned, day)
+    return Idle(
+        _why(planned, day, held_m3 + coming_m3, best),
+        held_m3,
+        coming_m3,
+        None if best is None else best[0],
+        None if best is None else best[1],
+        _next_look_s(planned, day),
+    )
+
+
+def _why(planned: Planned, day: int, sap_m3: float, best: tuple[float, int] | None) -> str:
+    begin, end = planned.checked.cuts[day], planned.checked.cuts[day + 1]
+    if not planned.weathers.forecast.calendar[begin:end, at.PEOPLE].any():
+        return "nobody there"
+    if sap_m3 <= HEEL_FRACTION * planned.plant.p[at.SAP_CAPACITY_M3]:
+        return "no sap"
+    return "too little" if best is None else "costs more"
+
+
+def _held_m3(p: Floats, x: Floats) -> float:
+    return float(volume_m3(p, x, at.SAP) + volume_m3(p, x, at.STOCK))
+
+
+def _best_fire(planned: Planned, day: int) -> tuple[float, int] | None:
+    """What the best fire of a day would change in the mean, and when it would be lit."""
+    lights = planned.menu.lights[day][1:]
+    if not len(lights):
+        return None
+    plans = np.repeat(planned.plan[np.newaxis], len(lights), axis=0)
+    plans[:, day, at.FIRE_START] = lights
+    plans[:, day, at.FIRE_STOP] = of.END_OF_DAY
+    plans[:, day, at.FIRE_STOCK_M3] = planned.menu.stock_gauges_m3[0]
+    course = planned.checked
+    results = course.on_from(day, plans)
+    gains = (net_money(planned.plant, results) - net_money(planned.plant, course.ends[-1])).mean(
+        axis=1
+    )
+    lit = _is_lit_more(results, course.ends[-1])
+    if not lit.any():
+        return None
+    k = int(np.argmax(np.where(lit, gains, -np.inf)))
+    drive, begin = planned.weathers.forecast, course.cuts[day]
+    minutes = drive.calendar[begin : course.cuts[day + 1], at.MINUTE]
+    step = begin + int(np.argmax(minutes >= lights[k]))
+    return float(gains[k]), int(drive.begin_s + step * planned.plant.step_s)
+
+
+def _is_lit_more(results: Results, base: Results) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Whether a plan's fire is lit in half of the weathers or more, beside the base's."""
+    more: np.ndarray[tuple[int], np.dtype[np.bool_]] = (
+        np.median(results.totals[..., at.FIRE_S] - base.totals[..., at.FIRE_S], axis=1) > 0.0
+    )
+    return more
+
+
+def _next_look_s(planned: Planned, day: int) -> int | None:
+    """UTC s at which somebody is there next, after a day."""
+    drive, end = planned.weathers.forecast, planned.checked.cuts[day + 1]
+    there = np.flatnonzero(drive.calendar[end:, at.PEOPLE] > 0.0)
+    if not len(there):
+        return None
+    return int(drive.begin_s + (end + int(there[0])) * planned.plant.step_s)

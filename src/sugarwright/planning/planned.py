@@ -1,0 +1,85 @@
+"""A plan with all that it was found from: what its reasons and what-ifs are reckoned on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from sugarwright.planning.choices import NOT, Menu
+from sugarwright.planning.course import Course, follow
+from sugarwright.planning.weathers import Weathers
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import Results, Trace, run_many, simulate
+from sugarwright.plant.tank_kernel import Floats
+
+STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
+CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)
+Place = tuple[int, int]  # day of the plan, and column of a start or of a level that calls for one
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan and what it was found from.
+
+    Parameters
+    ----------
+    plant : the house
+    menu : what there was to choose from
+    weathers : that it was chosen and checked in
+    state : of the plant at the beginning
+    plan, habit : (days, ``PLAN_WIDTH``)
+    """
+
+    plant: Plant
+    menu: Menu
+    weathers: Weathers
+    state: Floats
+    plan: Floats
+    habit: Floats
+
+    @cached_property
+    def checked(self) -> Course:
+        """The plan in the weathers that it was not fitted to."""
+        return follow(self.plant, self.weathers.checked, self.plan, self.state)
+
+    @cached_property
+    def by_habit(self) -> Results:
+        """The habit in the same weathers."""
+        plans = self.habit[np.newaxis]
+        return run_many(self.plant, self.weathers.checked, plans, self.state)
+
+    @cached_property
+    def trace(self) -> Trace:
+        """The plan under the forecast itself."""
+        return simulate(self.plant, self.weathers.forecast, self.plan, self.state)
+
+    def starts(self) -> list[Place]:
+        """Every start that the plan asks for."""
+        membrane = self.plant.p[at.HAS_MEMBRANE] > 0.0
+        return [
+            (day, start)
+            for day in range(len(self.plan))
+            for start in STARTS
+            if self.plan[day, start] >= 0.0 and (membrane or start == at.FIRE_START)
+        ]
+
+
+    def places(self) -> list[Place]:
+        """Every start, and every level that calls for one."""
+        calls = [
+            (day, call)
+            for day in range(len(self.plan))
+            for call in CALLS
+            if self.plan[day, call] > 0.0
+        ]
+        return self.starts() + calls
+
+
+def without(plan: Floats, place: Place) -> Floats:
+    """Return a plan with one start left out, or with nothing that calls for it."""
+    left: Floats = plan.copy()
+    left[place] = NOT if place[1] in STARTS else 0.0
+    return left
