@@ -77,6 +77,12 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
         yield expected
 
 
+def stops_alone(action: Action) -> bool:
+    """Tell whether the membrane is expected to stop with nobody there to rinse it."""
+    membrane = action.kind in ("membrane on", "membrane runs on", "membrane on again")
+    return membrane and action.rinse_m3 is None and action.until_s is not None
+
+
 def _membrane(words: Words, action: Action) -> Iterator[str]:
     flow = words.show(action.flow_m3_s or 0.0, FLOW)
     if action.kind == "membrane runs on":
@@ -101,7 +107,7 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     if action.expected_s is not None and action.until_s is not None:
         made.append(f"till about {words.when(action.until_s, action.time_s)}")
         made.append(_ENDS.get(action.ends, ""))
-    if action.rinse_m3 is None and action.until_s is not None:
+    if stops_alone(action):
         made.append("nobody is there then to rinse it: rinse it when you are back")
     elif action.rinse_m3:
         made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")

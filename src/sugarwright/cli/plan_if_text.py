@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.cli.plan_words import TANKS, Words, entry
+from sugarwright.cli.plan_words import TANKS, Words, entry, in_ten
 from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.units import DURATION, FLOW, TEMPERATURE, VOLUME, WOOD
 
@@ -30,7 +30,8 @@ def change_text(words: Words, change: Change) -> str:
     day = "" if _is_today(words, change.time_s) else f"{words.day(change.time_s)} "
     money = words.money(change.money)
     seen = _seen(words, change, f"{day}{words.clock(change.time_s)}")
-    return f"{seen}: {_instead(words, change)} (worth about {money} then)"
+    chance = in_ten(change.probability)
+    return f"{seen} ({chance}): {_instead(words, change)}, worth about {money} then"
 
 
 def _seen(words: Words, change: Change, at: str) -> str:
@@ -52,6 +53,8 @@ def _instead(words: Words, change: Change) -> str:
         return f"let the membrane run the night at {flow}"
     if change.instead == "not overnight":
         return "stop the membrane when you leave"
+    if change.instead == "start":
+        return f"membrane on then, at {flow}"
     if change.instead == "light":
         return "light the fire then, as long as feed is above the reserve"
     when = ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.cli.plan_action_text import action_lines
+from sugarwright.cli.plan_action_text import action_lines, stops_alone
 from sugarwright.cli.plan_if_text import change_text, idle_text, limit_entries, next_entries
 from sugarwright.cli.plan_words import TANKS, Words, bare, entry, hanging, in_ten
 from sugarwright.planning.cautions import CAUTIONS
@@ -45,6 +45,8 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield ""
     yield _expected(words, main)
     for watch in report.watch:
+        if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
+            continue  # the action's own line says so
         yield entry("watch", _watched(words, watch))
     yield from _ifs(words, main)
     yield from limit_entries(words)

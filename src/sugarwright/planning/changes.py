@@ -30,6 +30,7 @@ LEAST_MONEY = 3.0
 OTHER_LEVELS = 0.25  # by which tanks are fuller or emptier than read, in half of the weathers each
 SOON_S = 3600  # a look sooner than that is now: the plan knows what stands there
 LOOKS = 3
+EVENING_MIN = 18 * 60.0
 LEAST_WEATHERS = 3  # beyond a mark, in each half
 MOST_SHARE = 0.6  # of the weathers beyond a mark: were it more, it would be the plan
 AGREED = 0.65  # of the runs beyond a mark in which the other way must win
@@ -98,9 +99,9 @@ def changes_of(planned: Planned) -> tuple[Change, ...]:
 
 
 def _main_day(planned: Planned) -> int:
-    """The first day with a start, of today and tomorrow."""
-    days = [day for day, _ in planned.starts()]
-    return 1 if days and min(days) == 1 else 0
+    """Today; tomorrow when the plan is made in the evening."""
+    evening = planned.weathers.forecast.calendar[0, at.MINUTE] >= EVENING_MIN
+    return 1 if evening and len(planned.plan) > 1 else 0
 
 
 def _sample(planned: Planned) -> Sample:
@@ -246,8 +247,13 @@ def _best_mark(
 
 
 def _is_some(sample: Sample, tail: Flags) -> bool:
-    """Whether several weathers of each half are beyond a mark, but not most of all."""
-    if tail[sample.base].mean() > MOST_SHARE:
+    """Whether several weathers of each half are beyond a mark, but not most of all.
+
+    Several must come to it from the tanks as read: what only tanks that were misread bring calls
+    for another plan.
+    """
+    read = tail[sample.base]
+    if read.mean() > MOST_SHARE or read.sum() < LEAST_WEATHERS:
         return False
     halves = (tail & sample.learnt, tail & ~sample.learnt)
     return all(len(np.unique(sample.weather[half])) >= LEAST_WEATHERS for half in halves)

@@ -57,10 +57,8 @@ def _best_fire(planned: Planned, day: int) -> tuple[float, int] | None:
     lights = planned.menu.lights[day][1:]
     if not len(lights):
         return None
-    plans = np.repeat(planned.plan[np.newaxis], len(lights), axis=0)
-    plans[:, day, at.FIRE_START] = lights
-    plans[:, day, at.FIRE_STOP] = of.END_OF_DAY
-    plans[:, day, at.FIRE_STOCK_M3] = planned.menu.stock_gauges_m3[0]
+    plans = _with_fires(planned, day, lights)
+    lights = np.tile(lights, len(plans) // len(lights))
     course = planned.checked
     results = course.on_from(day, plans)
     gains = (net_money(planned.plant, results) - net_money(planned.plant, course.ends[-1])).mean(
@@ -74,6 +72,23 @@ def _best_fire(planned: Planned, day: int) -> tuple[float, int] | None:
     minutes = drive.calendar[begin : course.cuts[day + 1], at.MINUTE]
     step = begin + int(np.argmax(minutes >= lights[k]))
     return float(gains[k]), int(drive.begin_s + step * planned.plant.step_s)
+
+
+def _with_fires(planned: Planned, day: int, lights: Floats) -> Floats:
+    """The plan with a fire at each of some times; and with the membrane on early for it as well."""
+    plans: Floats = np.repeat(planned.plan[np.newaxis], len(lights), axis=0)
+    plans[:, day, at.FIRE_START] = lights
+    plans[:, day, at.FIRE_STOP] = of.END_OF_DAY
+    plans[:, day, at.FIRE_STOCK_M3] = planned.menu.stock_gauges_m3[0]
+    starts = planned.menu.starts[day][1:]
+    if not planned.menu.membrane or not len(starts):
+        return plans
+    early = plans.copy()
+    early[:, day, at.MEMBRANE_START] = starts[0]
+    early[:, day, at.MEMBRANE_STOP] = of.END_OF_DAY
+    early[:, day, at.MEMBRANE_SAP_M3] = planned.menu.sap_gauges_m3[0]
+    early[:, day, at.MEMBRANE_FLOW_M3_S] = planned.habit[day, at.MEMBRANE_FLOW_M3_S]
+    return np.concatenate([plans, early])
 
 
 def _is_lit_more(results: Results, base: Results) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:

@@ -51,6 +51,8 @@ def instead_of(planned: Planned, day: int, step: int) -> list[Instead]:
     if planned.menu.membrane and planned.plan[day, at.MEMBRANE_START] >= 0.0:
         found += _set(planned, day)
         found += _nights(planned, day)
+    elif planned.menu.membrane:
+        found += _on(planned, day, minute)
     return found
 
 
@@ -74,6 +76,18 @@ def _lit(planned: Planned, day: int, minute: float) -> list[Instead]:
     plan[day, at.FIRE_START], plan[day, at.FIRE_STOP] = minute, of.END_OF_DAY
     plan[day, at.FIRE_STOCK_M3] = planned.menu.stock_gauges_m3[0]
     return [Instead("light", "light the fire", plan, _time_s(planned, day, minute))]
+
+
+def _on(planned: Planned, day: int, minute: float) -> list[Instead]:
+    """Start the membrane now on a day without it."""
+    if minute not in planned.menu.starts[day]:
+        return []
+    plan, flow_m3_s = planned.plan.copy(), float(planned.habit[day, at.MEMBRANE_FLOW_M3_S])
+    plan[day, at.MEMBRANE_START], plan[day, at.MEMBRANE_STOP] = minute, of.END_OF_DAY
+    plan[day, at.MEMBRANE_SAP_M3] = planned.menu.sap_gauges_m3[0]
+    plan[day, at.MEMBRANE_FLOW_M3_S] = flow_m3_s
+    time_s = _time_s(planned, day, minute)
+    return [Instead("start", "membrane on", plan, time_s, flow_m3_s)]
 
 
 def _set(planned: Planned, day: int) -> list[Instead]:

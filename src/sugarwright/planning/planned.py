@@ -66,7 +66,6 @@ class Planned:
             if self.plan[day, start] >= 0.0 and (membrane or start == at.FIRE_START)
         ]
 
-
     def places(self) -> list[Place]:
         """Every start, and every level that calls for one."""
         calls = [

@@ -176,7 +176,7 @@ class Change:
     level_m3 : the mark of a tank; 0 of a run: none has come
     mark_c : the mark of the air
     instead : "leave out" or "set" (the membrane, from then on), "set and run the night", "not
-        overnight", "light" (the fire, which is not planned)
+        overnight", "light" (the fire, which is not planned), "start" (the membrane, likewise)
     kind, action_s : the action left out, and when it was due
     flow_m3_s : concentrate setting instead
     money : what that is worth then, in the mean

@@ -73,9 +73,7 @@ def plan_today(
     ------
     InputError : when the weather does not reach, or a reading cannot be
     """
-    return plan_with_grounds(
-        plant, weather, levels, now_s, hours, seed, budget, before, belief
-    )[0]
+    return plan_with_grounds(plant, weather, levels, now_s, hours, seed, budget, before, belief)[0]
 
 
 def plan_with_grounds(
