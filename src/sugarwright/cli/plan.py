@@ -52,6 +52,14 @@ def plan(
     seed: Annotated[
         int | None, typer.Option(min=0, help="Of the weathers drawn; left out: the hour itself.")
     ] = None,
+    explain: Annotated[
+        str | None,
+        typer.Option(
+            metavar="WHAT",
+            help="Show where a number of the plan comes from: syrup, hours, wood, power, permeate, "
+            "money, full (the sap tank), or the number of an action.",
+        ),
+    ] = None,
     json: JsonOption = False,
 ) -> None:
     """What should I do today? Plans the day by running your house in many weathers.
@@ -65,8 +73,13 @@ def plan(
     """
     house = house_in(folder)
     start_levels = read_levels(house, levels)
-    known, begin_s, belief = _known(folder, house, weather, now, hours, tell=json)
-    print_plan(house, known, start_levels, begin_s, hours, seed, belief, as_document=json)
+    known, begin_s, belief = _known(
+        folder, house, weather, now, hours, tell=json or explain is not None
+    )
+    print_plan(
+        house, known, start_levels, begin_s, hours, seed, belief, explained=explain,
+        as_document=json,
+    )  # fmt: skip
 
 
 def _known(
@@ -100,19 +113,28 @@ def print_plan(
     seed: int | None = None,
     belief: Belief | None = None,
     *,
+    explained: str | None = None,
     as_document: bool = False,
 ) -> None:
-    """Plan, and print the plan in words or as a document."""
+    """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
     tell_if_building()
     if sys.stderr.isatty():
         note("planning: about a thousand plans, each in eight weathers")
 
     from sugarwright.cli.plan_text import plan_lines
-    from sugarwright.planning.today import plan_today
+    from sugarwright.planning.today import plan_with_grounds
     from sugarwright.plant.assemble import assemble
 
-    report = plan_today(assemble(house), weather, levels, begin_s, hours, seed, belief=belief)
-    if as_document:
+    report, grounds = plan_with_grounds(
+        assemble(house), weather, levels, begin_s, hours, seed, belief=belief
+    )
+    if explained is not None:
+        from sugarwright.cli.plan_explain_text import explanation_lines
+        from sugarwright.planning.explain import explain
+
+        found = explain(grounds, report, explained)
+        say(*([as_json(found)] if as_document else explanation_lines(report, found)))
+    elif as_document:
         say(as_json(report))
     else:
         say(*plan_lines(report))

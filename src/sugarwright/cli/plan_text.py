@@ -36,7 +36,7 @@ def plan_lines(report: PlanReport) -> Iterator[str]:
 
 def _paragraphs(report: PlanReport) -> Iterator[str]:
     words = Words(report)
-    main = next((day for day in report.days[:2] if day.actions), report.days[0])
+    main = report.days[report.main_day]
     yield from _heading(words)
     yield ""
     yield from _to_do(words, main)

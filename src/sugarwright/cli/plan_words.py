@@ -55,7 +55,7 @@ class Words:
 
     def about(self, value: Range, kind: Kind, digits: int | None = None) -> str:
         """Return a median with its range, or alone where there is hardly any."""
-        unit = kind.display_unit(max(value.high, _UNIT_AT[kind]), self.report.units)
+        unit = kind.display_unit(max(value.high, _UNIT_AT.get(kind, 0.0)), self.report.units)
         low, middle, high = (
             show(each, kind, self.report.units, digits, unit)
             for each in (value.low, value.middle, value.high)

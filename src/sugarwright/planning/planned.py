@@ -17,6 +17,16 @@ from sugarwright.plant.tank_kernel import Floats
 
 STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
 CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)
+CHOSEN = {
+    "membrane on": at.MEMBRANE_START,
+    "membrane runs on": at.MEMBRANE_START,
+    "light the fire": at.FIRE_START,
+    "keep the fire": at.FIRE_START,
+    "wash the membrane": at.WASH_AT,
+    "membrane at need": at.MEMBRANE_CALL_M3,
+    "fire at need": at.FIRE_CALL_M3,
+}
+"""Kind of action -> the place in a plan's row that asks for it."""
 Place = tuple[int, int]  # day of the plan, and column of a start or of a level that calls for one
 
 

@@ -394,3 +394,9 @@ class PlanReport:
     broken: tuple[str, ...]
     changes: tuple[Change, ...] = ()
     limits: tuple[Limit, ...] = ()
+
+    @property
+    def main_day(self) -> int:
+        """The day to tell of: today, or tomorrow where only tomorrow has anything to do."""
+        busy = [d for d, day in enumerate(self.days[:2]) if day.actions]
+        return busy[0] if busy else 0

@@ -13,7 +13,7 @@ from sugarwright.planning.choose import choose
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, watches, way
-from sugarwright.planning.planned import Place, Planned
+from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
 from sugarwright.planning.scene import Scene
@@ -27,15 +27,6 @@ from sugarwright.plant.tank_kernel import Floats, life_used
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 LEAST_MONEY = 1.0
-CHOSEN = {
-    "membrane on": at.MEMBRANE_START,
-    "membrane runs on": at.MEMBRANE_START,
-    "light the fire": at.FIRE_START,
-    "keep the fire": at.FIRE_START,
-    "wash the membrane": at.WASH_AT,
-    "membrane at need": at.MEMBRANE_CALL_M3,
-    "fire at need": at.FIRE_CALL_M3,
-}
 
 
 def plan_today(
