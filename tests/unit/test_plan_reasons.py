@@ -239,11 +239,9 @@ def test_a_day_with_nothing_to_do_says_why(winter: tuple[PlanReport, Planned]) -
     assert "Next look Monday 05:30" in text  # 16 February 2015 was a Monday
 
 
-def test_a_fire_that_does_not_pay_is_told_with_its_cost(
-    saturday: tuple[PlanReport, Planned],
-) -> None:
+def test_a_fire_that_does_not_pay_is_told_with_its_cost(whately_2015: HourlyWeather) -> None:
     """The best fire of a day is at least as good as any one fire of it, run as a plan."""
-    _, planned = saturday
+    _, planned = _plan(whately_2015, SATURDAY, usual_levels(stock=gallons(120, 7.0, 5)))
     quiet = Planned(
         planned.plant, planned.menu, planned.weathers, planned.state, _without_all(planned),
         planned.habit,
