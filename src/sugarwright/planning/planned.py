@@ -16,7 +16,7 @@ from sugarwright.plant.simulate import Results, Trace, run_many, simulate
 from sugarwright.plant.tank_kernel import Floats
 
 STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
-CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)
+ASKED_BY_SIZE = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.PASS_AGAIN_BRIX)  # 0: not asked for
 CHOSEN = {
     "membrane on": at.MEMBRANE_START,
     "membrane runs on": at.MEMBRANE_START,
@@ -24,10 +24,11 @@ CHOSEN = {
     "keep the fire": at.FIRE_START,
     "wash the membrane": at.WASH_AT,
     "membrane at need": at.MEMBRANE_CALL_M3,
+    "again through the membrane": at.PASS_AGAIN_BRIX,
     "fire at need": at.FIRE_CALL_M3,
 }
 """Kind of action -> the place in a plan's row that asks for it."""
-Place = tuple[int, int]  # day of the plan, and column of a start or of a level that calls for one
+Place = tuple[int, int]  # day of the plan, and the column by which something is asked for
 
 
 @dataclass(frozen=True)
@@ -77,18 +78,18 @@ class Planned:
         ]
 
     def places(self) -> list[Place]:
-        """Every start, and every level that calls for one."""
-        calls = [
-            (day, call)
+        """Every start, every level that calls for one, every second pass of the membrane."""
+        others = [
+            (day, column)
             for day in range(len(self.plan))
-            for call in CALLS
-            if self.plan[day, call] > 0.0
+            for column in ASKED_BY_SIZE
+            if self.plan[day, column] > 0.0
         ]
-        return self.starts() + calls
+        return self.starts() + others
 
 
 def without(plan: Floats, place: Place) -> Floats:
-    """Return a plan with one start left out, or with nothing that calls for it."""
+    """Return a plan with one start, call or second pass left out."""
     left: Floats = plan.copy()
     left[place] = NOT if place[1] in STARTS else 0.0
     return left
