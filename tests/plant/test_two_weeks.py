@@ -85,7 +85,7 @@ def _there(times_s: list[int]) -> list[bool]:
     return found
 
 
-FIRES = ("light the fire", "fire at need", "keep the fire")
+FIRES = ("light the fire", "light the fire again", "fire at need", "keep the fire")
 
 
 def _begins(flags: Floats) -> list[int]:
