@@ -18,13 +18,14 @@ import pytest
 
 import weather_loopback as at
 from sugarwright.errors import ServiceError
+from sugarwright.weather.distance import distance_km
 from sugarwright.weather.hours import HOUR_S
 from sugarwright.weather.services.document import interval
 from sugarwright.weather.services.met_norway import MetNorway
 from sugarwright.weather.services.nws import NationalWeatherService
 from sugarwright.weather.services.open_meteo import OpenMeteo, OpenMeteoEnsemble, fetch_history
 from sugarwright.weather.services.polite import Manners, PoliteAsker
-from sugarwright.weather.services.service import Brought, Place, Service, distance_km
+from sugarwright.weather.services.service import Brought, Place, Service
 from weather_loopback import NOW_S, PLACE, Loopback, air_c, serving
 
 

@@ -6,18 +6,17 @@ Ten figures of the nearest station, typed into sugarhouse.toml, are better.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.weather.distance import distance_km
 from sugarwright.weather.seasons.normals import MonthlyNormals
 
 NEAREST = 3
 FARTHEST_KM = 400.0
 LAPSE_K_PER_M = 0.006  # colder with height; 6.5 K/km in the standard atmosphere, less on slopes
-_EARTH_KM = 6371.0
 
 
 @dataclass(frozen=True)
@@ -105,7 +104,10 @@ def guess_normals(
     ------
     InputError : if no station is within 400 km
     """
-    far_km = [distance_km(latitude_deg, longitude_deg, each) for each in PLACES]
+    far_km = [
+        distance_km(latitude_deg, longitude_deg, each.latitude_deg, each.longitude_deg)
+        for each in PLACES
+    ]
     near = sorted(range(len(PLACES)), key=far_km.__getitem__)[:NEAREST]
     near = [each for each in near if far_km[each] <= FARTHEST_KM]
     if not near:
@@ -134,17 +136,6 @@ def guess_normals(
             "still.",
         ),
     )
-
-
-def distance_km(latitude_deg: float, longitude_deg: float, place: Place) -> float:
-    """Great-circle distance to a place [km]."""
-    here, there = math.radians(latitude_deg), math.radians(place.latitude_deg)
-    between = math.radians(place.longitude_deg - longitude_deg)
-    square = (
-        math.sin((there - here) / 2.0) ** 2
-        + math.cos(here) * math.cos(there) * math.sin(between / 2.0) ** 2
-    )
-    return 2.0 * _EARTH_KM * math.asin(math.sqrt(min(square, 1.0)))
 
 
 def _celsius(value: float, unit: str) -> float:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from typing import Any
 
 from sugarwright.errors import ServiceError
+from sugarwright.weather.distance import distance_km
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.services.document import Document, as_number, instant, interval, iso
@@ -25,7 +26,7 @@ from sugarwright.weather.services.series import (
     observed_pieces,
     spread,
 )
-from sugarwright.weather.services.service import Asker, Brought, Place, check_place, distance_km
+from sugarwright.weather.services.service import Asker, Brought, Place, check_place
 
 TITLE = "US National Weather Service"
 ATTRIBUTION = "Forecast of the US National Weather Service, weather.gov"

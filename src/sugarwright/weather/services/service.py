@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
 from sugarwright.errors import ServiceError
+from sugarwright.weather.distance import distance_km
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.hours import HourlyWeather
 
 MOST_KM = 60.0  # half the diagonal of a half-degree cell is 39 km; no service's grid is coarser
-_EARTH_KM = 6371.0
 
 
 @dataclass(frozen=True)
@@ -111,21 +110,3 @@ def check_place(title: str, place: Place, latitude_deg: float, longitude_deg: fl
             f"within {MOST_KM:.0f} km of {place.latitude_deg:.2f}, {place.longitude_deg:.2f}",
             "Look at latitude and longitude in sugarhouse.toml; west is negative",
         )
-
-
-def distance_km(
-    latitude_deg: float,
-    longitude_deg: float,
-    other_latitude_deg: float,
-    other_longitude_deg: float,
-) -> float:
-    """Return the distance of two places along the ground (great circle on a sphere) [km].
-
-    >>> round(distance_km(44.0, -72.0, 45.0, -72.0))
-    111
-    """
-    here, there = math.radians(latitude_deg), math.radians(other_latitude_deg)
-    east = math.radians(other_longitude_deg - longitude_deg)
-    half = math.sin((there - here) / 2.0) ** 2
-    half += math.cos(here) * math.cos(there) * math.sin(east / 2.0) ** 2
-    return 2.0 * _EARTH_KM * math.asin(min(1.0, math.sqrt(half)))
