@@ -30,6 +30,7 @@ from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
+from sugarwright.planning.card_report import RuleCard
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.season_report import SeasonOutlook
 from sugarwright.planning.weather_skill import SkillReport
@@ -44,6 +45,7 @@ DOCUMENTS: dict[str, type] = {
     "new": Written,
     "check": Checked,
     "plan": PlanReport,
+    "card": RuleCard,
     "demo": PlanReport,
     "simulate": SeasonSummary,
     "weather skill": SkillReport,

@@ -18,6 +18,7 @@ COMMANDS = (
     "new",
     "check",
     "plan",
+    "card",
     "simulate",
     "season",
     "finish",

@@ -28,6 +28,7 @@ class Commands(LazyCommands):
         "new": "sugarwright.cli.new:new",
         "check": "sugarwright.cli.check:check",
         "plan": "sugarwright.cli.plan:plan",
+        "card": "sugarwright.cli.card:card",
         "simulate": "sugarwright.cli.simulate:simulate",
         "season": "sugarwright.cli.season:season",
         "membrane": "sugarwright.cli.membrane:membrane",
