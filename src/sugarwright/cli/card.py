@@ -58,6 +58,8 @@ def card(
     trees = knowledge_for(read_trees(Path(folder) / TREES_FILE), house.trees.tapped.year)
     made = datetime.now(ZoneInfo(house.site.timezone)).date()
     found = make_card(assemble(house), seed, made, Amount(tuned=seasons), trees)
+    if keep:
+        write_card(folder, Card(found.rows))
     if json:
         say(as_json(found))
     else:
@@ -66,5 +68,3 @@ def card(
         say(*card_lines(found))
         if habit:
             say("", *habit_lines(found))
-    if keep:
-        write_card(folder, Card(found.rows))
