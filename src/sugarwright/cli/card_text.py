@@ -156,6 +156,9 @@ def _membrane(card: RuleCard, rules: CardMembrane) -> Iterator[str]:
     yield _rule("stop", text)
     if rules.night_flow_m3_s is not None:
         yield _rule("alone", _alone(card, rules, rules.night_flow_m3_s, stop))
+    if rules.again_brix is not None:
+        text = f"then pass the stock through once more, to {rules.again_brix:.0f} Brix"
+        yield _rule("again", text)
     yield _rule("rinse", f"after each run, with {_volume(card, rules.rinse_m3)} of permeate")
     yield from _wash(card, rules)
 

@@ -17,6 +17,7 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
 
 LAST_MIN = 1439.0  # a clock time that a person writes
+_UNSAID = [at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.NIGHT_FLOW_M3_S, at.PASS_AGAIN_BRIX]
 
 
 def as_habit(plant: Plant, springs: CardSprings, card: Card, state: Floats) -> AsHabit | None:
@@ -49,7 +50,7 @@ def _habit_row(plant: Plant, row: Floats, today: Floats) -> Floats | None:
     if row[at.FIRE_START] < 0.0:
         return None
     plain = row.copy()
-    plain[[at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.NIGHT_FLOW_M3_S]] = 0.0
+    plain[_UNSAID] = 0.0
     plain[at.WASH_AFTER_S] = today[at.WASH_AFTER_S]
     plain[at.FIRE_STOP] = min(plain[at.FIRE_STOP], LAST_MIN)
     if plant.house.membrane is None:

@@ -21,7 +21,7 @@ _FIX = "Delete it and run `sugarwright card` again"
 _COLUMNS = (
     "membrane_start_min", "membrane_sap_m3", "membrane_flow_m3_s", "membrane_stop_min",
     "night_flow_m3_s", "wash_min", "wash_after_s", "fire_start_min", "fire_stock_m3",
-    "fire_stop_min", "membrane_call_m3", "fire_call_m3",
+    "fire_stop_min", "membrane_call_m3", "fire_call_m3", "again_brix",
 )  # fmt: skip
 """Names of a row's places, in their order (``layout.PLAN_WIDTH`` of them)."""
 

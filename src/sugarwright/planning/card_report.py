@@ -58,6 +58,8 @@ class CardMembrane:
     call : with so much a start comes before its hour; null: never
     flow_m3_s : where the concentrate valve is set
     night_flow_m3_s : where it is set when it is left running alone; null: it is not left alone
+    again_brix : strength to which stock is passed through it once more, when the sap tank is down;
+        null: not
     least_sap : where it stops, or must be stopped
     rinse_m3 : permeate for the rinse after each run
     wash_after_s : running hours after which it is washed
@@ -69,6 +71,7 @@ class CardMembrane:
     call: Gauge | None
     flow_m3_s: float
     night_flow_m3_s: float | None
+    again_brix: float | None
     least_sap: Gauge
     rinse_m3: float
     wash_after_s: float

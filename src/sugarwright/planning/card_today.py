@@ -183,11 +183,13 @@ def _membrane(plant: Plant, card: Card) -> CardMembrane | None:
     tank = plant.house.sap_tank
     start_m3 = sap_gauge_m3(p, row[at.MEMBRANE_SAP_M3])
     call_m3, night_m3_s = row[at.MEMBRANE_CALL_M3], row[at.NIGHT_FLOW_M3_S]
+    again_brix = row[at.PASS_AGAIN_BRIX] if p[at.MAY_PASS_AGAIN] > 0.0 else 0.0
     return CardMembrane(
         start=_gauge(tank, start_m3),
         call=_gauge(tank, max(call_m3, start_m3)) if call_m3 > 0.0 else None,
         flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
         night_flow_m3_s=night_m3_s if night_m3_s > 0.0 and p[at.UNATTENDED] > 0.0 else None,
+        again_brix=again_brix if again_brix > 0.0 else None,
         least_sap=_gauge(tank, float(p[at.LEAST_SAP_M3])),
         rinse_m3=float(p[at.RINSE_M3]),
         wash_after_s=float(row[at.WASH_AFTER_S]),
