@@ -9,11 +9,10 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.errors import InputError
-from sugarwright.planning.outlook import day_cuts
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import make_drive, tree_parameters
-from sugarwright.plant.season import USUAL_DAYS, Span, choose_span
+from sugarwright.plant.season import USUAL_DAYS, Span, choose_span, day_cuts
 from sugarwright.plant.seasons import springs_of
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
