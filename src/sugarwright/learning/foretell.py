@@ -5,32 +5,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected
-from sugarwright.learning.scale import (
-    Evidence,
-    ScalePosterior,
-    covariance,
+from sugarwright.learning.noise import (
+    OWN_SCALE,
+    TAIL,
     errors_at,
-    mixing_log,
-    scale_posterior,
+    fit_shared,
+    foretold,
+    shared_part,
 )
+from sugarwright.learning.scale import ScalePosterior, scale_posterior
 
 Floats = NDArray[np.float64]
-
-
-def _expected_of_first(expected: Expected, count: int) -> Expected:
-    return Expected(
-        expected.volume_m3[:, :count], expected.run_shares[:, :count], expected.brix[:, :count]
-    )
-
-
-def _first(evidence: Evidence, count: int) -> Evidence:
-    return Evidence(
-        evidence.volume_m3[:count],
-        evidence.floor_m3[:count],
-        evidence.at_least[:count],
-        evidence.nothing[:count],
-    )
 
 
 def foretell(
@@ -44,8 +31,9 @@ def foretell(
 ) -> Floats:
     """Draw the volume of the gathering that follows the first ``known`` ones.
 
-    The scale is drawn from what those teach; where the next gathering shares a run with them, it
-    shares that run's error too. Each of the trees counts the same, whatever the gatherings say.
+    The scale is drawn from what those teach; where the next gathering shares a run or an emptying
+    with them, it shares that error too. Each of the trees counts the same, whatever the gatherings
+    say.
 
     Parameters
     ----------
@@ -61,19 +49,18 @@ def foretell(
     (draws,) volumes [m3]
     """
     source = np.random.default_rng(np.random.SeedSequence([abs(int(seed)), known]))
-    before = _expected_of_first(expected, known)
-    posterior = scale_posterior(_first(evidence, known), before, prior_log, prior_sd_log)
+    evidence, expected = evidence.part(slice(known + 1)), expected.part(slice(known + 1))
+    before = evidence.part(slice(known)), expected.part(slice(known))
+    posterior = scale_posterior(*before, prior_log, prior_sd_log)
     trees = np.arange(draws) % len(prior_log)
     points = _draw_points(posterior, trees, source)
-    scale_log = posterior.scale_log[trees, points]
-    middle, sd = _next_error(evidence, before, expected, posterior.scale_log, known)
-    mixing = mixing_log(evidence.floor_m3[: known + 1], _expected_of_first(expected, known + 1))
-    errors = (
-        mixing[trees, known] + middle[trees, points] + sd[trees] * source.standard_normal(draws)
-    )
+    middle_log, sd_log = _next_error(evidence, expected, prior_log, posterior.scale_log, known)
+    error_log = middle_log[trees, points] + sd_log[trees, points] * source.standard_normal(draws)
+    error_log += OWN_SCALE * source.standard_t(TAIL, draws)
     floor_m3 = evidence.floor_m3[known]
-    modelled_m3 = np.exp(scale_log) * expected.volume_m3[trees, known] + floor_m3
-    volumes: Floats = np.maximum(modelled_m3 * np.exp(errors) - floor_m3, 0.0)
+    scale = np.exp(posterior.scale_log[trees, points])
+    modelled_m3 = scale * expected.volume_m3[trees, known] + floor_m3
+    volumes: Floats = np.maximum(modelled_m3 * np.exp(error_log) - floor_m3, 0.0)
     return volumes
 
 
@@ -88,18 +75,13 @@ def _draw_points(
 
 
 def _next_error(
-    evidence: Evidence, before: Expected, expected: Expected, scale_log: Floats, known: int
+    evidence: Evidence, expected: Expected, prior_log: Floats, scale_log: Floats, known: int
 ) -> tuple[Floats, Floats]:
-    """Return mean (trees, points) and deviation (trees,) of the next error given those before."""
-    matrix = covariance(evidence.floor_m3[: known + 1], _expected_of_first(expected, known + 1))
-    sd = np.sqrt(matrix[:, known, known])
-    earlier = _first(evidence, known)
-    seen = np.flatnonzero(~(earlier.at_least | earlier.nothing))
-    if not len(seen):
-        return np.zeros_like(scale_log), sd
-    errors = errors_at(earlier, before, scale_log)[:, :, seen]
-    cross = matrix[:, known, seen][:, :, np.newaxis]
-    gain = np.linalg.solve(matrix[:, seen][:, :, seen], cross)
-    middle: Floats = (errors @ gain)[:, :, 0]
-    variance = sd**2 - (np.swapaxes(cross, 1, 2) @ gain)[:, 0, 0]
-    return middle, np.sqrt(variance)
+    """Return (trees, points): mean and deviation of the next normal part given those before."""
+    shared = shared_part(evidence.floor_m3, expected, prior_log)
+    seen = np.flatnonzero(~(evidence.at_least | evidence.nothing)[:known])
+    errors = errors_at(evidence, expected, scale_log, shared.mean_log)[:, :, seen]
+    fitted = fit_shared(errors, shared.covariance[:, seen][:, :, seen])
+    middle, lost = foretold(fitted, shared.covariance[:, known][:, seen])
+    variance = shared.covariance[:, known, known][:, np.newaxis] - lost
+    return shared.mean_log[:, known, np.newaxis] + middle, np.sqrt(variance)

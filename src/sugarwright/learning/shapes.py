@@ -19,8 +19,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected, rows_of
-from sugarwright.learning.scale import Evidence, ScalePosterior, scale_posterior
+from sugarwright.learning.scale import ScalePosterior, scale_posterior
 from sugarwright.physics.tree import TREE_PRIOR_SPREAD, TreeParameters
 from sugarwright.plant.tree_knowledge import LEARNT_SHAPES, Shape, TreeKnowledge
 

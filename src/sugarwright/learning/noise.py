@@ -1,0 +1,234 @@
+r"""How gatherings scatter about the trees: by run, by the hour, and now and then wildly.
+
+A gathering of volume y, of which the model expects v with a usual bush, is taken to be
+
+    log(y + f) = log(s v + f) + g + e
+
+with s the bush's scale, f a floor (see ``learning.evidence``), g a normal part that gatherings
+share, e each gathering's own. With a = v / (v + f), what the model accounts for:
+
+*Runs.* What a run of sap brings beyond what temperature tells is shared by its gatherings. With the
+run shares w: cov = RUN_SD^2 (a_i a_j sum_r w_ir w_jr + (1 - a_i)^2 [i = j]). A sum of log-normal
+parts has its median above that of one (L.F. Fenton, IRE Trans. Commun. Syst. 8, 1960): g has that
+mean.
+
+*Hours.* An emptying takes more or less than the hour would have it (``learning.expected.SLIP``):
+what one gathering lacks the next one has. g has the mean and the covariance that such slips give to
+the logarithms of modelled volumes, worked out over all slips.
+
+*Its own.* Reading, spilling, a wrong figure: e is Student's t with few degrees of freedom, so that
+one wild day says little. Four is what is advised for small sets (K.L. Lange, R.J.A. Little and
+J.M.G. Taylor, J. Am. Stat. Assoc. 84, 1989; from memory).
+
+For each scale, g is integrated out by Laplace's approximation at its mode, as is usual for latent
+normals under a Student's t (P. Jylanki, J. Vanhatalo and A. Vehtari, J. Mach. Learn. Res. 12,
+2011); the weights of the iteration stand for the curvature, which is thereby never negative.
+
+An overflow says only that a gathering is at least so large, an empty vessel that it is at most so
+large. These enter by their probability given all other gatherings; that two of them know of each
+other is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sugarwright.learning.evidence import Evidence
+from sugarwright.learning.expected import Expected
+
+Floats = NDArray[np.float64]
+
+RUN_SD = 0.52
+"""Standard deviation of the logarithm of a run: about half, as sap runs scatter about any model of
+temperature alone (seen in the record of 2015)."""
+
+OWN_SCALE = 0.30
+"""Scale of the logarithm of each gathering's own error. Both figures are those registered before the
+first score; only what was missing there is new: hours, tail, and a floor that goes by the house."""
+
+TAIL = 4.0
+"""Degrees of freedom of that error."""
+
+_OWN_INFORMATION = (TAIL + 1.0) / (TAIL + 3.0) / OWN_SCALE**2  # Fisher's, of a t of that scale
+_ROUNDS, _STILL = 60, 1e-4
+
+
+@dataclass(frozen=True)
+class Shared:
+    """The normal part of the logarithms.
+
+    Parameters
+    ----------
+    mean_log : (trees, gatherings)
+    covariance : (trees, gatherings, gatherings)
+    """
+
+    mean_log: Floats
+    covariance: Floats
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """The normal part at its mode, for each of some trees and scales.
+
+    Parameters
+    ----------
+    pull : (trees, points, gatherings), its mode by the inverse of its covariance
+    matrix : (trees, points, gatherings, gatherings), that covariance and each gathering's own
+        variance there
+    likelihood_log : (trees, points), with the normal part integrated out
+    """
+
+    pull: Floats
+    matrix: Floats
+    likelihood_log: Floats
+
+
+def shared_part(floor_m3: Floats, expected: Expected, prior_log: Floats) -> Shared:
+    """Return the normal part that gatherings have in common, at the scale expected beforehand.
+
+    Parameters
+    ----------
+    floor_m3 : (gatherings,)
+    expected : of the same gatherings, by trees of scale 1
+    prior_log : (trees,), expected logarithm of the scale
+    """
+    scale = np.exp(prior_log)[:, np.newaxis]
+    volume_m3 = scale * expected.volume_m3
+    modelled = volume_m3 / (volume_m3 + floor_m3)
+    parts = RUN_SD * expected.run_shares * modelled[:, :, np.newaxis]
+    mixed = 1.0 - (expected.run_shares**2).sum(axis=2)
+    mean_log, covariance = _slips(floor_m3 / scale, expected)
+    covariance += parts @ np.swapaxes(parts, 1, 2)
+    unseen = (RUN_SD * (1.0 - modelled)) ** 2
+    covariance += unseen[:, :, np.newaxis] * np.eye(len(floor_m3))
+    return Shared(0.5 * RUN_SD**2 * modelled * mixed + mean_log, covariance)
+
+
+def _slips(floor_m3: Floats, expected: Expected) -> tuple[Floats, Floats]:
+    """Return mean and covariance that slipping emptyings give to logarithms of volumes.
+
+    Each logarithm is split, as in an analysis of variance, into what the slip of its beginning
+    tells of it, what that of its end tells, and the rest; neighbours share an emptying.
+    """
+    emptied = expected.emptied
+    chance, until_m3 = emptied.share, emptied.until_m3
+    begun_m3 = until_m3[:, emptied.begins, :, np.newaxis]
+    ran_m3 = np.maximum(until_m3[:, emptied.ends, np.newaxis, :] - begun_m3, 0.0)
+    ran_m3 *= emptied.taps[:, np.newaxis, np.newaxis]
+    floor_m3 = np.broadcast_to(floor_m3, expected.volume_m3.shape)
+    volume_log = np.log(ran_m3 + floor_m3[:, :, np.newaxis, np.newaxis])
+    by_begin = volume_log @ chance
+    by_end = np.einsum("b,tgbe->tge", chance, volume_log)
+    mean_log = by_begin @ chance
+    variance = np.einsum("b,tgbe,e->tg", chance, volume_log**2, chance) - mean_log**2
+    trees, gatherings = mean_log.shape
+    tells = np.zeros((trees, gatherings, until_m3.shape[1], len(chance)))
+    each = np.arange(gatherings)
+    root = np.sqrt(chance)
+    tells[:, each, emptied.begins] = root * (by_begin - mean_log[:, :, np.newaxis])
+    tells[:, each, emptied.ends] = root * (by_end - mean_log[:, :, np.newaxis])
+    columns = tells.reshape(trees, gatherings, -1)
+    covariance: Floats = columns @ np.swapaxes(columns, 1, 2)
+    rest = variance - np.diagonal(covariance, axis1=1, axis2=2)
+    covariance += np.maximum(rest, 0.0)[:, :, np.newaxis] * np.eye(gatherings)
+    return mean_log - np.log(expected.volume_m3 + floor_m3), covariance
+
+
+def usual_variance(floor_m3: Floats, expected: Expected, prior_log: Floats) -> float:
+    """Return the variance of the middle gathering's logarithm, by what it would teach alone."""
+    matrix = shared_part(floor_m3, expected, prior_log).covariance[0]
+    return float(np.median(np.diagonal(matrix))) + 1.0 / _OWN_INFORMATION
+
+
+def errors_at(
+    evidence: Evidence, expected: Expected, scale_log: Floats, mean_log: Floats
+) -> Floats:
+    """Return (trees, points, gatherings): the errors at each scale, less their mean."""
+    modelled_m3 = np.exp(scale_log)[:, :, np.newaxis] * expected.volume_m3[:, np.newaxis, :]
+    gathered_log = np.log(evidence.volume_m3 + evidence.floor_m3)
+    errors: Floats = gathered_log - np.log(modelled_m3 + evidence.floor_m3)
+    return errors - mean_log[:, np.newaxis, :]
+
+
+def likelihood_log(
+    evidence: Evidence, expected: Expected, prior_log: Floats, scale_log: Floats
+) -> Floats:
+    """Return (trees, points): log likelihood of all gatherings at each scale.
+
+    Parameters
+    ----------
+    evidence : what was gathered
+    expected : what trees of scale 1 would have given
+    prior_log : (trees,), expected logarithm of the scale
+    scale_log : (trees, points)
+    """
+    shared = shared_part(evidence.floor_m3, expected, prior_log)
+    errors = errors_at(evidence, expected, scale_log, shared.mean_log)
+    bound = evidence.at_least | evidence.nothing
+    seen = ~bound
+    fitted = fit_shared(errors[:, :, seen], shared.covariance[:, seen][:, :, seen])
+    likelihood = fitted.likelihood_log
+    for place in np.flatnonzero(bound):
+        middle, variance = foretold(fitted, shared.covariance[:, place][:, seen])
+        variance = shared.covariance[:, place, place][:, np.newaxis] - variance
+        z = (errors[:, :, place] - middle) / np.sqrt(variance + OWN_SCALE**2)
+        beyond = tail_beyond(z if evidence.at_least[place] else -z)
+        likelihood = likelihood + np.log(np.maximum(beyond, 1e-300))
+    return likelihood
+
+
+def fit_shared(errors: Floats, covariance: Floats) -> Fitted:
+    """Find the mode of the normal part by iterated weights, and the likelihood without it.
+
+    Parameters
+    ----------
+    errors : (trees, points, gatherings)
+    covariance : (trees, gatherings, gatherings) of the normal part
+    """
+    count = errors.shape[2]
+    own = np.full_like(errors, TAIL * OWN_SCALE**2 / (TAIL + 1.0))
+    for _ in range(_ROUNDS):
+        matrix = covariance[:, np.newaxis] + own[..., np.newaxis] * np.eye(count)
+        pull = np.linalg.solve(matrix, errors[..., np.newaxis])[..., 0]
+        left = own * pull
+        before, own = own, (TAIL * OWN_SCALE**2 + left**2) / (TAIL + 1.0)
+        if np.abs(own - before).max(initial=0.0) < _STILL * OWN_SCALE**2:
+            break
+    spread = np.linalg.slogdet(matrix)[1] - np.log(before).sum(axis=2)
+    likelihood: Floats = _tail_log(left).sum(axis=2) - 0.5 * (pull * (errors - left)).sum(axis=2)
+    likelihood -= 0.5 * spread
+    return Fitted(pull, matrix, likelihood)
+
+
+def foretold(fitted: Fitted, shared_with: Floats) -> tuple[Floats, Floats]:
+    """Return (trees, points) of a further gathering's normal part: its mean, and the variance lost.
+
+    Parameters
+    ----------
+    fitted : from the gatherings known
+    shared_with : (trees, gatherings), covariance of the further one with each of them
+    """
+    column = np.broadcast_to(shared_with[:, np.newaxis, :], fitted.pull.shape)
+    middle = (column * fitted.pull).sum(axis=2)
+    gain = np.linalg.solve(fitted.matrix, column[..., np.newaxis])[..., 0]
+    return middle, (column * gain).sum(axis=2)
+
+
+def _tail_log(errors: Floats) -> Floats:
+    """Return the log density of each gathering's own error."""
+    constant = math.lgamma(0.5 * (TAIL + 1.0)) - math.lgamma(0.5 * TAIL)
+    constant -= 0.5 * math.log(TAIL * math.pi) + math.log(OWN_SCALE)
+    density: Floats = constant - 0.5 * (TAIL + 1.0) * np.log1p((errors / OWN_SCALE) ** 2 / TAIL)
+    return density
+
+
+def tail_beyond(z: Floats) -> Floats:
+    """Return the chance of a Student's t of four degrees of freedom above z, in closed form."""
+    sine = z / np.sqrt(TAIL + z**2)
+    beyond: Floats = 0.5 - 0.75 * (sine - sine**3 / 3.0)
+    return beyond
