@@ -287,13 +287,19 @@ def shipped_scores(
     """Return the scores of the model with the errors as shipped; not blind."""
     gallons = np.array([each.volume_m3 for each in gatherings]) / GALLON_M3
     bush = Bush(weather, local_s(3, assumed.opened, 12))
-    sd = assumed.scale_sd_log
+    sd, own_sd = assumed.scale_sd_log, TREE_PRIOR_SPREAD["bush_scale"][1]
     medians = expect(bush, rows_of(TreeParameters()), gatherings)
     shapes = expect(bush, drawn_shapes(), gatherings)
     ways = {
         "the model, learning the scale": model(gatherings, medians, sd, shipped=True),
         "the model, learning nothing": model(gatherings, medians, sd, learning=False, shipped=True),
         "the model, shapes drawn from priors": model(gatherings, shapes, sd, shipped=True),
+        "the same as if taps were known, learning": model(
+            gatherings, medians, own_sd, shipped=True
+        ),
+        "the same as if taps were known, learning nothing": model(
+            gatherings, medians, own_sd, learning=False, shipped=True
+        ),
     }
     return [score(name, way, gallons) for name, way in ways.items()]
 

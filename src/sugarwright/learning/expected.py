@@ -55,19 +55,19 @@ class Slip:
 def triangle(reach_h: int, step_h: int) -> Slip:
     """Return a slip that is likeliest nought, and never as much as so many hours."""
     steps = reach_h // step_h
-    offset = np.arange(1 - steps, steps)
+    offset = np.arange(1 - steps, steps, dtype=np.float64)
     share: Floats = (steps - np.abs(offset)) / float(steps**2)
-    return Slip(offset * float(step_h * HOUR_S), share)
+    return Slip(offset * step_h * HOUR_S, share)
 
 
 PUNCTUAL = triangle(1, 1)
 
 SLIP = triangle(24, 3)
-"""Less than a day either way, deviation 9.7 h: of sap gathered daily at a steady run, a sixth comes
-with each neighbouring day. By reasoning, no source: the hour of a gathering is seldom written down
-(3 h); air at the trees is 1 or 2 K off the station's, worth 2 h of thaw; wood and store lag by 3 and
-10 h, each by three tenths unsure (3 h); and now and then a night freezes sap in buckets and lines,
-which then waits 12 to 24 h (one time in five: 7 h). Together 8 to 9 h."""
+"""Less than a day either way, deviation 9.7 h: of sap gathered daily at a steady run, a sixth
+comes with each neighbouring day. By reasoning, no source: the hour of a gathering is seldom written down
+(3 h); air at the trees is 1 or 2 K off the station's, worth 2 h of thaw; wood and store lag by 3
+and 10 h, each by three tenths unsure (3 h); and now and then a night freezes sap in buckets and
+lines, which then waits 12 to 24 h (one time in five: 7 h). Together 8 to 9 h."""
 
 
 @dataclass(frozen=True)
