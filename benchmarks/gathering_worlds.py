@@ -94,8 +94,9 @@ def gather(
     ran_m3 = TAPS * np.diff(held_m3, prepend=0.0)
     melt_m3 = TAPS * MELT_M3_PER_TAP
     own = np.exp(world.own_scale * _student(world.tail, len(plan), source))
+    melts_m3 = melt_m3 * np.exp(world.run_sd * source.standard_normal(len(plan)))
     wild = np.where(source.random(len(plan)) < world.wild, 3.0 ** source.choice([-1.0, 1.0]), 1.0)
-    came_m3 = np.maximum((ran_m3 + melt_m3) * own * wild - melt_m3, 0.0)
+    came_m3 = np.maximum((ran_m3 + melts_m3) * own * wild - melt_m3, 0.0)
     full_m3 = CAPACITY_M3_PER_TAP * TAPS  # the vessel: what runs over is lost
     return [
         Gathering(each.begin_s, each.end_s, min(m3, full_m3), TAPS, overflow=bool(m3 > full_m3))

@@ -64,9 +64,9 @@ PUNCTUAL = triangle(1, 1)
 
 SLIP = triangle(24, 3)
 """Less than a day either way, deviation 9.7 h: of sap gathered daily at a steady run, a sixth
-comes with each neighbouring day. By reasoning, no source: the hour of a gathering is seldom written down
-(3 h); air at the trees is 1 or 2 K off the station's, worth 2 h of thaw; wood and store lag by 3
-and 10 h, each by three tenths unsure (3 h); and now and then a night freezes sap in buckets and
+comes with each neighbouring day. By reasoning, no source: the hour of a gathering is seldom written
+down (3 h); air at the trees is 1 or 2 K off the station's, worth 2 h of thaw; wood and store lag by
+3 and 10 h, each by three tenths unsure (3 h); and now and then a night freezes sap in buckets and
 lines, which then waits 12 to 24 h (one time in five: 7 h). Together 8 to 9 h."""
 
 

@@ -79,9 +79,8 @@ def _next_error(
 ) -> tuple[Floats, Floats]:
     """Return (trees, points): mean and deviation of the next normal part given those before."""
     shared = shared_part(evidence.floor_m3, expected, prior_log)
-    seen = np.flatnonzero(~(evidence.at_least | evidence.nothing)[:known])
-    errors = errors_at(evidence, expected, scale_log, shared.mean_log)[:, :, seen]
-    fitted = fit_shared(errors, shared.covariance[:, seen][:, :, seen])
-    middle, lost = foretold(fitted, shared.covariance[:, known][:, seen])
+    errors = errors_at(evidence, expected, scale_log, shared.mean_log)[:, :, :known]
+    fitted = fit_shared(evidence.part(slice(known)), errors, shared.covariance[:, :known, :known])
+    middle, lost = foretold(fitted, shared.covariance[:, known, :known])
     variance = shared.covariance[:, known, known][:, np.newaxis] - lost
     return shared.mean_log[:, known, np.newaxis] + middle, np.sqrt(variance)

@@ -5,12 +5,12 @@ A gathering of volume y, of which the model expects v with a usual bush, is take
     log(y + f) = log(s v + f) + g + e
 
 with s the bush's scale, f a floor (see ``learning.evidence``), g a normal part that gatherings
-share, e each gathering's own. With a = v / (v + f), what the model accounts for:
+share, e each gathering's own.
 
-*Runs.* What a run of sap brings beyond what temperature tells is shared by its gatherings. With the
-run shares w: cov = RUN_SD^2 (a_i a_j sum_r w_ir w_jr + (1 - a_i)^2 [i = j]). A sum of log-normal
-parts has its median above that of one (L.F. Fenton, IRE Trans. Commun. Syst. 8, 1960): g has that
-mean.
+*Runs.* What a run of sap brings beyond what temperature tells is a factor, log-normal of median one,
+shared by its gatherings; what comes by the floor is of no run that others know of. A gathering of
+several is a sum of log-normal parts; it is taken as the log-normal of the same mean and variance
+(L.F. Fenton, IRE Trans. Commun. Syst. 8, 1960), its parts in proportion.
 
 *Hours.* An emptying takes more or less than the hour would have it (``learning.expected.SLIP``):
 what one gathering lacks the next one has. g has the mean and the covariance that such slips give to
@@ -20,13 +20,13 @@ the logarithms of modelled volumes, worked out over all slips.
 one wild day says little. Four is what is advised for small sets (K.L. Lange, R.J.A. Little and
 J.M.G. Taylor, J. Am. Stat. Assoc. 84, 1989; from memory).
 
+An overflow says only that a gathering is at least so large, an empty vessel that it is at most so
+large: these enter by that probability.
+
 For each scale, g is integrated out by Laplace's approximation at its mode, as is usual for latent
 normals under a Student's t (P. Jylanki, J. Vanhatalo and A. Vehtari, J. Mach. Learn. Res. 12,
-2011); the weights of the iteration stand for the curvature, which is thereby never negative.
-
-An overflow says only that a gathering is at least so large, an empty vessel that it is at most so
-large. These enter by their probability given all other gatherings; that two of them know of each
-other is left out.
+2011). The mode is found by expectation and maximisation over the variances and the unseen volumes;
+their weights stand for the curvature of volumes seen, which is thereby never negative.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ TAIL = 4.0
 """Degrees of freedom of that error."""
 
 _OWN_INFORMATION = (TAIL + 1.0) / (TAIL + 3.0) / OWN_SCALE**2  # Fisher's, of a t of that scale
-_ROUNDS, _STILL = 60, 1e-2
+_ROUNDS, _STILL = 100, 2e-3
 
 
 @dataclass(frozen=True)
@@ -78,12 +78,13 @@ class Fitted:
     Parameters
     ----------
     pull : (trees, points, gatherings), its mode by the inverse of its covariance
-    matrix : (trees, points, gatherings, gatherings), that covariance and each gathering's own
-        variance there
+    root : (trees, points, gatherings), square root of what each gathering tells of it there
+    matrix : (trees, points, gatherings, gatherings), one, and the covariance between two roots
     likelihood_log : (trees, points), with the normal part integrated out
     """
 
     pull: Floats
+    root: Floats
     matrix: Floats
     likelihood_log: Floats
 
@@ -100,13 +101,16 @@ def shared_part(floor_m3: Floats, expected: Expected, prior_log: Floats) -> Shar
     scale = np.exp(prior_log)[:, np.newaxis]
     volume_m3 = scale * expected.volume_m3
     modelled = volume_m3 / (volume_m3 + floor_m3)
-    parts = RUN_SD * expected.run_shares * modelled[:, :, np.newaxis]
-    mixed = 1.0 - (expected.run_shares**2).sum(axis=2)
-    mean_log, covariance = _slips(floor_m3 / scale, expected)
+    parts = expected.run_shares * modelled[:, :, np.newaxis]
+    unseen = 1.0 - modelled
+    squares = (parts**2).sum(axis=2) + unseen**2
+    variance = np.log1p(math.expm1(RUN_SD**2) * squares)
+    parts *= np.sqrt(variance / squares)[:, :, np.newaxis]
+    own = unseen**2 * variance / squares
+    slips_log, covariance = _slips(floor_m3 / scale, expected)
     covariance += parts @ np.swapaxes(parts, 1, 2)
-    unseen = (RUN_SD * (1.0 - modelled)) ** 2
-    covariance += unseen[:, :, np.newaxis] * np.eye(len(floor_m3))
-    return Shared(0.5 * RUN_SD**2 * modelled * mixed + mean_log, covariance)
+    covariance += own[:, :, np.newaxis] * np.eye(len(floor_m3))
+    return Shared(0.5 * (RUN_SD**2 - variance) + slips_log, covariance)
 
 
 def _slips(floor_m3: Floats, expected: Expected) -> tuple[Floats, Floats]:
@@ -169,50 +173,41 @@ def likelihood_log(
     """
     shared = shared_part(evidence.floor_m3, expected, prior_log)
     errors = errors_at(evidence, expected, scale_log, shared.mean_log)
-    bound = evidence.at_least | evidence.nothing
-    seen = ~bound
-    fitted = fit_shared(errors[:, :, seen], shared.covariance[:, seen][:, :, seen])
-    likelihood = fitted.likelihood_log
-    for place in np.flatnonzero(bound):
-        middle, variance = foretold(fitted, shared.covariance[:, place][:, seen])
-        variance = shared.covariance[:, place, place][:, np.newaxis] - variance
-        z = (errors[:, :, place] - middle) / np.sqrt(variance + OWN_SCALE**2)
-        beyond = tail_beyond(z if evidence.at_least[place] else -z)
-        likelihood = likelihood + np.log(np.maximum(beyond, 1e-300))
-    return likelihood
+    return fit_shared(evidence, errors, shared.covariance).likelihood_log
 
 
-def fit_shared(errors: Floats, covariance: Floats) -> Fitted:
-    """Find the mode of the normal part by iterated weights, and the likelihood without it.
+def fit_shared(evidence: Evidence, errors: Floats, covariance: Floats) -> Fitted:
+    """Find the mode of the normal part, and the likelihood without it.
 
     Parameters
     ----------
+    evidence : which gatherings are bounds
     errors : (trees, points, gatherings)
     covariance : (trees, gatherings, gatherings) of the normal part
     """
     trees, points, count = errors.shape
+    sign = evidence.at_least.astype(float) - evidence.nothing.astype(float)
     flat = errors.reshape(trees * points, count)
     tree = np.repeat(np.arange(trees), points)
-    own = np.full_like(flat, TAIL * OWN_SCALE**2 / (TAIL + 1.0))
-    pull = np.zeros_like(flat)
-    moving = np.arange(len(flat))
+    mode, moving = np.zeros_like(flat), np.arange(len(flat))
     for _ in range(_ROUNDS):
-        matrix = covariance[tree[moving]] + own[moving, :, np.newaxis] * np.eye(count)
-        pull[moving] = np.linalg.solve(matrix, flat[moving, :, np.newaxis])[..., 0]
-        left = own[moving] * pull[moving]
-        after = (TAIL * OWN_SCALE**2 + left**2) / (TAIL + 1.0)
-        still = np.abs(after - own[moving]).max(axis=1, initial=0.0) < _STILL * OWN_SCALE**2
-        own[moving[~still]] = after[~still]
+        pull, weight = own_errors(flat[moving] - mode[moving], sign)[1:3]
+        matrix = covariance[tree[moving]] + (1.0 / weight)[:, :, np.newaxis] * np.eye(count)
+        target = mode[moving] + pull / weight
+        after = target - np.linalg.solve(matrix, target[..., np.newaxis])[..., 0] / weight
+        still = np.abs(after - mode[moving]).max(axis=1, initial=0.0) < _STILL
+        mode[moving] = after
         moving = moving[~still]
         if not len(moving):
             break
-    matrix = covariance[tree] + own[:, :, np.newaxis] * np.eye(count)
-    left = own * pull
-    spread = np.linalg.slogdet(matrix)[1] - np.log(own).sum(axis=1)
-    likelihood = _tail_log(left).sum(axis=1)
-    likelihood -= 0.5 * (pull * (flat - left)).sum(axis=1) + 0.5 * spread
+    density_log, pull, _, curvature = own_errors(flat - mode, sign)
+    root = np.sqrt(curvature)
+    matrix = np.eye(count) + root[:, :, np.newaxis] * covariance[tree] * root[:, np.newaxis, :]
+    likelihood = density_log.sum(axis=1) - 0.5 * (pull * mode).sum(axis=1)
+    likelihood -= 0.5 * np.linalg.slogdet(matrix)[1]
     return Fitted(
         pull.reshape(errors.shape),
+        root.reshape(errors.shape),
         matrix.reshape(*errors.shape, count),
         likelihood.reshape(trees, points),
     )
@@ -226,22 +221,50 @@ def foretold(fitted: Fitted, shared_with: Floats) -> tuple[Floats, Floats]:
     fitted : from the gatherings known
     shared_with : (trees, gatherings), covariance of the further one with each of them
     """
-    column = np.broadcast_to(shared_with[:, np.newaxis, :], fitted.pull.shape)
-    middle = (column * fitted.pull).sum(axis=2)
+    column = shared_with[:, np.newaxis, :] * fitted.root
     gain = np.linalg.solve(fitted.matrix, column[..., np.newaxis])[..., 0]
-    return middle, (column * gain).sum(axis=2)
+    return (shared_with[:, np.newaxis, :] * fitted.pull).sum(axis=2), (column * gain).sum(axis=2)
 
 
-def _tail_log(errors: Floats) -> Floats:
-    """Return the log density of each gathering's own error."""
+def own_errors(left: Floats, sign: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return what each gathering's own error says of the normal part.
+
+    Parameters
+    ----------
+    left : (..., gatherings), own errors of the logarithm
+    sign : (gatherings,), 1 for a lower bound, -1 for an upper one, 0 for a volume that was seen
+
+    Returns
+    -------
+    (log density, its slope by the normal part, the weight of the next step, the curvature)
+    """
+    u = left / OWN_SCALE
+    weight = (TAIL + 1.0) / (TAIL + u**2) / OWN_SCALE**2
     constant = math.lgamma(0.5 * (TAIL + 1.0)) - math.lgamma(0.5 * TAIL)
     constant -= 0.5 * math.log(TAIL * math.pi) + math.log(OWN_SCALE)
-    density: Floats = constant - 0.5 * (TAIL + 1.0) * np.log1p((errors / OWN_SCALE) ** 2 / TAIL)
-    return density
+    density_log = constant - 0.5 * (TAIL + 1.0) * np.log1p(u**2 / TAIL)
+    slope = weight * left
+    # The chance beyond a bound, and with it the mean weight there: that of a t of six degrees.
+    beyond, heavier = tails_beyond(sign * u)
+    hazard = np.exp(density_log) / beyond
+    bounded = hazard * (hazard - sign * slope)
+    seen = sign == 0.0
+    return (
+        np.where(seen, density_log, np.log(beyond)),
+        np.where(seen, slope, sign * hazard),
+        np.where(seen, weight, heavier / beyond / OWN_SCALE**2),
+        np.where(seen, weight, np.maximum(bounded, 0.0)),
+    )
 
 
-def tail_beyond(z: Floats) -> Floats:
-    """Return the chance of a Student's t of four degrees of freedom above z, in closed form."""
-    sine = z / np.sqrt(TAIL + z**2)
-    beyond: Floats = 0.5 - 0.75 * (sine - sine**3 / 3.0)
-    return beyond
+def tails_beyond(z: Floats) -> tuple[Floats, Floats]:
+    """Return chances above z of a Student's t of 4 degrees of freedom, and above sqrt(1.5) z of 6.
+
+    Closed forms for whole even degrees (M. Abramowitz and I.A. Stegun, Handbook of Mathematical
+    Functions, 1964, 26.7.4).
+    """
+    sine = z / np.sqrt(4.0 + z**2)
+    square = 4.0 / (4.0 + z**2)
+    four = 0.5 - 0.5 * sine * (1.0 + 0.5 * square)
+    six = 0.5 - 0.5 * sine * (1.0 + 0.5 * square + 0.375 * square**2)
+    return np.maximum(four, 1e-14), np.maximum(six, 1e-16)
