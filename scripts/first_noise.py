@@ -30,6 +30,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,7 +38,6 @@ from numpy.typing import NDArray
 from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected
 from sugarwright.learning.gatherings import Gathering
-from sugarwright.learning.scale import ScalePosterior
 from sugarwright.physics.tree import TreeParameters
 
 Floats = NDArray[np.float64]
@@ -52,6 +52,14 @@ FAR = 2.5
 FLOOR_FRACTION = 0.02
 _GRID_SDS, _GRID_POINTS = 5.0, 161
 _erfc = np.vectorize(math.erfc, otypes=[np.float64])
+
+
+@dataclass(frozen=True)
+class ScalePosterior:
+    """What gatherings say of the scale: (trees, points) logarithms and their probabilities."""
+
+    scale_log: Floats
+    weights: Floats
 
 
 def evidence_of(gatherings: Sequence[Gathering]) -> Evidence:
@@ -109,7 +117,7 @@ def scale_posterior(
     top = weights_log.max(axis=1, keepdims=True)
     weights = np.exp(weights_log - top)
     total = weights.sum(axis=1, keepdims=True)
-    return ScalePosterior(scale_log, weights / total, (top + np.log(total))[:, 0])
+    return ScalePosterior(scale_log, weights / total)
 
 
 def likelihood_log(evidence: Evidence, expected: Expected, scale_log: Floats) -> Floats:

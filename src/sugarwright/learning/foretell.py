@@ -7,14 +7,7 @@ from numpy.typing import NDArray
 
 from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected
-from sugarwright.learning.noise import (
-    OWN_SCALE,
-    TAIL,
-    errors_at,
-    fit_shared,
-    foretold,
-    shared_part,
-)
+from sugarwright.learning.noise import OWN_SCALE, TAIL, foretold, shared_part
 from sugarwright.learning.scale import ScalePosterior, scale_posterior
 
 Floats = NDArray[np.float64]
@@ -54,7 +47,7 @@ def foretell(
     posterior = scale_posterior(*before, prior_log, prior_sd_log)
     trees = np.arange(draws) % len(prior_log)
     points = _draw_points(posterior, trees, source)
-    middle_log, sd_log = _next_error(evidence, expected, prior_log, posterior.scale_log, known)
+    middle_log, sd_log = _next_error(evidence, expected, prior_log, posterior, known)
     error_log = middle_log[trees, points] + sd_log[trees, points] * source.standard_normal(draws)
     error_log += OWN_SCALE * source.standard_t(TAIL, draws)
     floor_m3 = evidence.floor_m3[known]
@@ -75,12 +68,14 @@ def _draw_points(
 
 
 def _next_error(
-    evidence: Evidence, expected: Expected, prior_log: Floats, scale_log: Floats, known: int
+    evidence: Evidence,
+    expected: Expected,
+    prior_log: Floats,
+    posterior: ScalePosterior,
+    known: int,
 ) -> tuple[Floats, Floats]:
     """Return (trees, points): mean and deviation of the next normal part given those before."""
     shared = shared_part(evidence.floor_m3, expected, prior_log)
-    errors = errors_at(evidence, expected, scale_log, shared.mean_log)[:, :, :known]
-    fitted = fit_shared(evidence.part(slice(known)), errors, shared.covariance[:, :known, :known])
-    middle, lost = foretold(fitted, shared.covariance[:, known, :known])
+    middle, lost = foretold(posterior.fitted, shared.covariance[:, known, :known])
     variance = shared.covariance[:, known, known][:, np.newaxis] - lost
     return shared.mean_log[:, known, np.newaxis] + middle, np.sqrt(variance)

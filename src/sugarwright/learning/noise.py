@@ -7,9 +7,9 @@ A gathering of volume y, of which the model expects v with a usual bush, is take
 with s the bush's scale, f a floor (see ``learning.evidence``), g a normal part that gatherings
 share, e each gathering's own.
 
-*Runs.* What a run of sap brings beyond what temperature tells is a factor, log-normal of median one,
-shared by its gatherings; what comes by the floor is of no run that others know of. A gathering of
-several is a sum of log-normal parts; it is taken as the log-normal of the same mean and variance
+*Runs.* What a run of sap brings beyond what temperature tells is a factor, log-normal of median
+one, shared by its gatherings; what comes by the floor is of no run that others know of. A gathering
+of several is a sum of log-normal parts; it is taken as the log-normal of the same mean and variance
 (L.F. Fenton, IRE Trans. Commun. Syst. 8, 1960), its parts in proportion.
 
 *Hours.* An emptying takes more or less than the hour would have it (``learning.expected.SLIP``):
@@ -149,20 +149,10 @@ def usual_variance(floor_m3: Floats, expected: Expected, prior_log: Floats) -> f
     return float(np.median(np.diagonal(matrix))) + 1.0 / _OWN_INFORMATION
 
 
-def errors_at(
-    evidence: Evidence, expected: Expected, scale_log: Floats, mean_log: Floats
-) -> Floats:
-    """Return (trees, points, gatherings): the errors at each scale, less their mean."""
-    modelled_m3 = np.exp(scale_log)[:, :, np.newaxis] * expected.volume_m3[:, np.newaxis, :]
-    gathered_log = np.log(evidence.volume_m3 + evidence.floor_m3)
-    errors: Floats = gathered_log - np.log(modelled_m3 + evidence.floor_m3)
-    return errors - mean_log[:, np.newaxis, :]
-
-
-def likelihood_log(
+def fit_gatherings(
     evidence: Evidence, expected: Expected, prior_log: Floats, scale_log: Floats
-) -> Floats:
-    """Return (trees, points): log likelihood of all gatherings at each scale.
+) -> Fitted:
+    """Weigh gatherings at each scale.
 
     Parameters
     ----------
@@ -172,8 +162,10 @@ def likelihood_log(
     scale_log : (trees, points)
     """
     shared = shared_part(evidence.floor_m3, expected, prior_log)
-    errors = errors_at(evidence, expected, scale_log, shared.mean_log)
-    return fit_shared(evidence, errors, shared.covariance).likelihood_log
+    modelled_m3 = np.exp(scale_log)[:, :, np.newaxis] * expected.volume_m3[:, np.newaxis, :]
+    gathered_log = np.log(evidence.volume_m3 + evidence.floor_m3)
+    errors = gathered_log - np.log(modelled_m3 + evidence.floor_m3)
+    return fit_shared(evidence, errors - shared.mean_log[:, np.newaxis], shared.covariance)
 
 
 def fit_shared(evidence: Evidence, errors: Floats, covariance: Floats) -> Fitted:

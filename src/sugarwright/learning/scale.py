@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected
-from sugarwright.learning.noise import likelihood_log
+from sugarwright.learning.noise import Fitted, fit_gatherings
 
 Floats = NDArray[np.float64]
 
@@ -27,11 +27,13 @@ class ScalePosterior:
     scale_log : (trees, points), logarithms of the scale
     weights : (trees, points), their probabilities, summing to 1 for each of the trees
     evidence_log : (trees,), logarithm of the marginal likelihood of the gatherings
+    fitted : what gatherings share, at each point
     """
 
     scale_log: Floats
     weights: Floats
     evidence_log: Floats
+    fitted: Fitted
 
     def moments(self, tree_weights: Floats | None = None) -> tuple[float, float]:
         """Return mean and standard deviation of the logarithm of the scale over the trees."""
@@ -59,9 +61,10 @@ def scale_posterior(
     """
     z = np.linspace(-_GRID_SDS, _GRID_SDS, _GRID_POINTS)
     scale_log = prior_log[:, np.newaxis] + prior_sd_log * z
-    weights_log = -0.5 * z**2 + likelihood_log(evidence, expected, prior_log, scale_log)
+    fitted = fit_gatherings(evidence, expected, prior_log, scale_log)
+    weights_log = -0.5 * z**2 + fitted.likelihood_log
     weights_log -= math.log(float(np.exp(-0.5 * z**2).sum()))
     top = weights_log.max(axis=1, keepdims=True)
     weights = np.exp(weights_log - top)
     total = weights.sum(axis=1, keepdims=True)
-    return ScalePosterior(scale_log, weights / total, (top + np.log(total))[:, 0])
+    return ScalePosterior(scale_log, weights / total, (top + np.log(total))[:, 0], fitted)
