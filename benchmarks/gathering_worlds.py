@@ -56,20 +56,26 @@ PURE_FACTORS = World("factors alone: 0.52 a run, 0.30 a gathering", PUNCTUAL, 0.
 WILD_FIGURES = World("as assumed, one figure in ten wild", SLIP, RUN_SD, OWN_SCALE, TAIL, 0.1)
 
 
-def invented_bush() -> Bush:
-    """Return forty invented days from tapping on: frosty nights, warm and cold spells."""
+def invented_bush(days: int = DAYS, swing_k: float = 6.0) -> Bush:
+    """Return invented days, the taps set on one of the first: frosty nights, warm and cold spells.
+
+    Parameters
+    ----------
+    days : of weather
+    swing_k : of the afternoon above the day's mean
+    """
     source = np.random.default_rng(7)
-    hour = np.arange(DAYS * 24)
-    spells = np.repeat(source.normal(0.0, 3.0, DAYS), 24)
-    air_c = 1.0 + hour / 480.0 + 6.0 * np.cos(2.0 * np.pi * (hour - 15) / 24.0) + spells
+    hour = np.arange(days * 24)
+    spells = np.repeat(source.normal(0.0, 3.0, days), 24)
+    air_c = 1.0 + hour / 480.0 + swing_k * np.cos(2.0 * np.pi * (hour - 15) / 24.0) + spells
     return Bush(HourlyWeather(hour * HOUR_S, air_c), tapped_s=float(TAPPED_DAY * DAY_S))
 
 
-def schedule(every_days: int) -> list[Gathering]:
+def schedule(every_days: int, days: int = DAYS) -> list[Gathering]:
     """Return gatherings at four in the afternoon (UTC), the volumes still to be filled in."""
     ends_s = [
         day * DAY_S + 16 * HOUR_S
-        for day in range(TAPPED_DAY + every_days - 1, DAYS - 2, every_days)
+        for day in range(TAPPED_DAY + every_days - 1, days - 2, every_days)
     ]
     begins_s = [TAPPED_DAY * DAY_S, *ends_s]
     return [Gathering(a, b, 1.0, TAPS) for a, b in zip(begins_s, ends_s, strict=False)]

@@ -18,7 +18,7 @@ import pytest
 from sugarwright.units import KINDS, kind_of
 
 GLOSSARY = Path(__file__).resolve().parents[2] / "docs" / "names.md"
-PACKAGES = ("physics", "weather", "plant", "planning", "bench")
+PACKAGES = ("physics", "weather", "plant", "planning", "bench", "learning")
 
 
 @cache

@@ -37,6 +37,11 @@ def lesson_lines(lesson: TreeLesson) -> Iterator[str]:
         rows.append((_SHAPES[shape.name], "", f"{shape.value:.0f}", band))
     yield from (f"  {line}" for line in columns(rows))
     yield wrapped(_about_shapes(lesson), "  ")
+    yield wrapped(
+        "Learnt slowly on purpose: on the one open record we found, gatherings did not yet help to "
+        "foretell the next ones (docs/sap-run.md). Tapping day, hours and flags written down help.",
+        "  ",
+    )
     gain = 100.0 * lesson.next_gain_fraction
     yield wrapped(
         f"What would teach most now: {lesson.next_reading} "

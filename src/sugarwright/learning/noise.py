@@ -53,7 +53,10 @@ slow on purpose, since on the one open record it did harm: see ``docs/sap-run.md
 TAIL = 4.0
 """Degrees of freedom of that error."""
 
-_OWN_INFORMATION = (TAIL + 1.0) / (TAIL + 3.0) / OWN_SCALE**2  # Fisher's, of a t of that scale
+ONE_VARIANCE = RUN_SD**2 + OWN_SCALE**2 * (TAIL + 3.0) / (TAIL + 1.0)
+"""Of the logarithm of one gathering of a whole run, by what it teaches: for Student's t that is the
+inverse of Fisher's information."""
+
 _ROUNDS, _STILL = 100, 2e-3
 
 
@@ -141,12 +144,6 @@ def _slips(floor_m3: Floats, expected: Expected) -> tuple[Floats, Floats]:
     rest = variance - np.diagonal(covariance, axis1=1, axis2=2)
     covariance += np.maximum(rest, 0.0)[:, :, np.newaxis] * np.eye(gatherings)
     return mean_log - np.log(expected.volume_m3 + floor_m3), covariance
-
-
-def usual_variance(floor_m3: Floats, expected: Expected, prior_log: Floats) -> float:
-    """Return the variance of the middle gathering's logarithm, by what it would teach alone."""
-    matrix = shared_part(floor_m3, expected, prior_log).covariance[0]
-    return float(np.median(np.diagonal(matrix))) + 1.0 / _OWN_INFORMATION
 
 
 def fit_gatherings(

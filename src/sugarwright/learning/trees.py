@@ -12,7 +12,7 @@ from sugarwright.errors import InputError
 from sugarwright.learning.evidence import evidence_of, usual_m3_per_tap
 from sugarwright.learning.expected import Bush, expect, rows_of
 from sugarwright.learning.gatherings import Gathering, ready_to_learn
-from sugarwright.learning.noise import usual_variance
+from sugarwright.learning.noise import ONE_VARIANCE
 from sugarwright.learning.scale import scale_posterior
 from sugarwright.learning.shapes import (
     FEWEST_INDEPENDENT,
@@ -83,10 +83,9 @@ def learn_season(
     expected = expect(bush, rows_of(kept), ready)
     prior_log = np.array([math.log(before.yield_factor)])
     evidence = evidence_of(ready, usual_m3_per_tap(ready, expected) * before.yield_factor)
-    one = usual_variance(evidence.floor_m3, expected, prior_log)
     posterior = scale_posterior(evidence, expected, prior_log, before.yield_sd_log)
     mean, sd = posterior.moments()
-    independent = independent_gatherings(before.yield_sd_log, sd, one)
+    independent = independent_gatherings(before.yield_sd_log, sd)
     shapes, ratio = before.shapes, None
     if independent >= FEWEST_INDEPENDENT:
         grid = shape_grid(before)
@@ -110,32 +109,19 @@ def learn_season(
         shapes=shapes,
     )
     learnt = ratio is not None and ratio >= LEAST_RATIO
-    return TreeLesson(before, after, ratio, learnt, *next_reading(after, one), tuple(notes))
+    return TreeLesson(before, after, ratio, learnt, *next_reading(after), tuple(notes))
 
 
-def independent_gatherings(
-    before_sd_log: float, after_sd_log: float, one_variance_log: float
-) -> float:
-    """Return how many gatherings, each of a run of its own, narrow one spread to the other.
-
-    Parameters
-    ----------
-    before_sd_log, after_sd_log : standard deviations of the logarithm of the scale
-    one_variance_log : of the logarithm of one gathering (``noise.usual_variance``)
-    """
+def independent_gatherings(before_sd_log: float, after_sd_log: float) -> float:
+    """Return how many gatherings, each of a run of its own, narrow one spread to the other."""
     gained = 1.0 / after_sd_log**2 - 1.0 / before_sd_log**2
-    return max(gained * one_variance_log, 0.0)
+    return max(gained * ONE_VARIANCE, 0.0)
 
 
-def next_reading(known: TreeKnowledge, one_variance_log: float) -> tuple[str, float]:
+def next_reading(known: TreeKnowledge) -> tuple[str, float]:
     """Return which reading narrows the expected sugar most, and by which part of its spread.
 
     Sugar is volume times Brix, so the variances of their logarithms add.
-
-    Parameters
-    ----------
-    known : of the trees
-    one_variance_log : of the logarithm of one gathering (``noise.usual_variance``)
     """
     volume = known.yield_sd_log**2
     brix = (known.sap_brix_sd / known.sap_brix) ** 2
@@ -143,7 +129,7 @@ def next_reading(known: TreeKnowledge, one_variance_log: float) -> tuple[str, fl
     all_of_it = volume + brix
     if all_of_it == 0.0:
         return NEXT_GATHERING, 0.0
-    after_volume = volume * one_variance_log / (volume + one_variance_log) + brix
+    after_volume = volume * ONE_VARIANCE / (volume + ONE_VARIANCE) + brix
     after_brix = volume + brix * one_brix / (brix + one_brix)
     name = NEXT_GATHERING if after_volume <= after_brix else NEXT_BRIX
     return name, 1.0 - math.sqrt(min(after_volume, after_brix) / all_of_it)
