@@ -40,7 +40,8 @@ class World:
     slip : of the emptyings
     run_sd : standard deviation of the logarithm of each run
     own_scale, tail : of each gathering's own error of the logarithm: a Student's t
-    wild : part of the gatherings whose figure is a third or three times what it should be
+    wild : part of the gatherings whose figure is a third or three times what it should be, in one
+        log all the same way, as a stick read wrongly does
     """
 
     name: str
