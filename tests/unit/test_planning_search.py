@@ -10,8 +10,10 @@ import pytest
 from planning_cases import demo_plant, forecast_from, local_s, quick, usual_levels
 from sugarwright.planning import choices as of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
+from sugarwright.planning.choose import choose
 from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY
 from sugarwright.planning.presets import presets
+from sugarwright.planning.rule_card import Card, card_rows
 from sugarwright.planning.search import (
     BROKEN_MONEY,
     judge_plans,
@@ -189,3 +191,18 @@ def test_a_gauge_is_never_lowered_into_a_loss(menu: Menu) -> None:
     burning = sum(len(times) > 1 for times in menu.lights)  # others wait for a full tank's call
     assert found.best_money == 20.0 * menu.days + 5.0 * burning
     assert found.value_money >= found.best_money - PLAIN_TOTAL_MONEY
+
+
+def test_a_card_as_good_as_what_is_found_stands(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick(monkeypatch)
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    free = choose(plant, weathers, state, 1)
+    week = tuple(tuple(row) for row in free.plan[[0, 0]].tolist())
+    card = Card(week)
+    with_card = choose(plant, weathers, state, 1, card=card)
+    own = judge_plans(plant, weathers.searched, card_rows(card, weathers.searched)[None], state)
+    assert with_card.value_money >= max(free.value_money, own[0]) - 1e-9
+    assert (with_card.whose == "card") == (own[0] > free.value_money)

@@ -26,6 +26,7 @@ from sugarwright.cli.weather_options import (
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
     from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
@@ -77,9 +78,16 @@ def plan(
         folder, house, weather, now, hours, tell=json or explain is not None
     )
     print_plan(
-        house, known, start_levels, begin_s, hours, seed, belief, explained=explain,
-        as_document=json,
+        house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
+        explained=explain, as_document=json,
     )  # fmt: skip
+
+
+def _card(folder: str) -> Card | None:
+    """Return the rule card kept in the folder, if there is one."""
+    from sugarwright.planning.card_file import read_card
+
+    return read_card(folder)
 
 
 def _known(
@@ -113,6 +121,7 @@ def print_plan(
     seed: int | None = None,
     belief: Belief | None = None,
     *,
+    card: Card | None = None,
     explained: str | None = None,
     as_document: bool = False,
 ) -> None:
@@ -126,7 +135,7 @@ def print_plan(
     from sugarwright.plant.assemble import assemble
 
     report, grounds = plan_with_grounds(
-        assemble(house), weather, levels, begin_s, hours, seed, belief=belief
+        assemble(house), weather, levels, begin_s, hours, seed, belief=belief, card=card
     )
     if explained is not None:
         from sugarwright.cli.plan_explain_text import explanation_lines

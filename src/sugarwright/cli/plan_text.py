@@ -56,6 +56,13 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _cautions(main)
 
 
+_AS_GOOD = {
+    "habit": "as you usually work: nothing found is better",
+    "card": "by your rule card: nothing found is better",
+    "before": "as planned before: nothing new gains more than a few dollars",
+}
+
+
 def _heading(words: Words) -> Iterator[str]:
     report, now = words.report, words.report.standing
     begin = words.local(report.begin_s)
@@ -79,6 +86,8 @@ def _heading(words: Words) -> Iterator[str]:
         tanks.append(_tank(words, "permeate", now.permeate_m3, now.permeate_capacity_m3, 0.0))
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
     yield entry(f"at {words.clock(report.begin_s)}", "; ".join(tanks))
+    if report.whose in _AS_GOOD:
+        yield entry("plan", _AS_GOOD[report.whose])
 
 
 def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: float) -> str:

@@ -13,6 +13,7 @@ import numpy as np
 
 from sugarwright.planning.choices import Menu, habit_rows, make_menu, rows
 from sugarwright.planning.presets import nearest, presets
+from sugarwright.planning.rule_card import Card, card_rows
 from sugarwright.planning.search import Budget, judge_plans, make_judge, search
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant.assemble import Plant
@@ -31,7 +32,7 @@ class Chosen:
     plan : (days, ``PLAN_WIDTH``), the first row being the local day of the plan's first step
     habit : the same of the house's present way of working
     menu : what there was to choose from
-    whose : "search", "habit" or "before": where it comes from
+    whose : "search", "habit", "card" or "before": where it comes from
     value_money : its mean net worth over the weathers of the search
     candidates : how many were judged
     stopped_early : the clock ended the search
@@ -54,6 +55,7 @@ def choose(
     budget: Budget | None = None,
     before: Floats | None = None,
     threads: int | None = None,
+    card: Card | None = None,
 ) -> Chosen:
     """Choose a plan for the hours of some weathers.
 
@@ -67,6 +69,7 @@ def choose(
     before : (days, ``PLAN_WIDTH``) an earlier plan for the same days; its last row stands for the
         days beyond
     threads : how many to judge with; None: one a core. The plan does not depend on it
+    card : the house's rule card, judged beside its habit; None without one
 
     Returns
     -------
@@ -76,6 +79,8 @@ def choose(
     habit = habit_rows(plant, menu.days)
     begun = presets(menu, habit)
     known = [("habit", habit, 0.0)]
+    if card is not None:
+        known.append(("card", card_rows(card, weathers.searched), 0.0))
     if before is not None:
         last = np.minimum(np.arange(menu.days), len(before) - 1)
         known.append(("before", before[last], KEEP_MONEY))

@@ -362,8 +362,8 @@ class PlanReport:
     plan, habit : the two ways of working, over the same weathers
     weathers, candidates, seed : how it was found
     stopped_early : the clock ended the search
-    whose : "search" for a new plan; "habit" or "before" where the house's way of working, or the
-        plan of yesterday, is as good
+    whose : "search" for a new plan; "habit", "card" or "before" where the house's way of working,
+        its rule card, or the plan of yesterday is as good
     rows : the plan as the simulator works by it, a row a local day (``plant.layout``); what a next
         plan may go on from
     broken : what even the best plan could not keep, or had to do without: "pan short of feed",

@@ -16,6 +16,7 @@ from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, wa
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
 from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
+from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.weathers import Belief, make_weathers
@@ -39,6 +40,7 @@ def plan_today(
     budget: Budget | None = None,
     before: Floats | None = None,
     belief: Belief | None = None,
+    card: Card | None = None,
 ) -> PlanReport:
     """Plan the next hours of a house.
 
@@ -55,6 +57,7 @@ def plan_today(
     before : rows of an earlier plan for the same days (``PlanReport.rows``); it stays unless a new
         one gains a few dollars
     belief : of forecast and trees; None: the priors
+    card : the house's rule card, which stands where it is as good as a new plan
 
     Returns
     -------
@@ -64,7 +67,9 @@ def plan_today(
     ------
     InputError : when the weather does not reach, or a reading cannot be
     """
-    return plan_with_grounds(plant, weather, levels, now_s, hours, seed, budget, before, belief)[0]
+    return plan_with_grounds(
+        plant, weather, levels, now_s, hours, seed, budget, before, belief, card
+    )[0]
 
 
 def plan_with_grounds(
@@ -77,13 +82,14 @@ def plan_with_grounds(
     budget: Budget | None = None,
     before: Floats | None = None,
     belief: Belief | None = None,
+    card: Card | None = None,
 ) -> tuple[PlanReport, Planned]:
     """Plan as :func:`plan_today` does; return the runs that the report was made from as well."""
     begin_s = now_s - now_s % HOUR_S
     seed = begin_s if seed is None else seed
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
-    chosen = choose(plant, weathers, state, seed, budget, before)
+    chosen = choose(plant, weathers, state, seed, budget, before, card=card)
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
     planned, reasons = without_losses(found)
     days = _days(planned, reasons, now_s)
