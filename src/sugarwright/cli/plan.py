@@ -23,9 +23,11 @@ from sugarwright.cli.weather_options import (
     stored_footing,
     tell_standing,
 )
+from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.planning.report import PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
     from sugarwright.plant.state import Levels
@@ -61,6 +63,14 @@ def plan(
             "money, full (the sap tank), or the number of an action.",
         ),
     ] = None,
+    calendar: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE.ics",
+            help="Also write the actions as a calendar file with alarms. A newer file replaces "
+            "its actions of the same day; one that is no longer planned, delete by hand.",
+        ),
+    ] = None,
     json: JsonOption = False,
 ) -> None:
     """What should I do today? Plans the day by running your house in many weathers.
@@ -79,7 +89,7 @@ def plan(
     )
     print_plan(
         house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
-        explained=explain, as_document=json,
+        explained=explain, calendar=calendar, as_document=json,
     )  # fmt: skip
 
 
@@ -123,6 +133,7 @@ def print_plan(
     *,
     card: Card | None = None,
     explained: str | None = None,
+    calendar: str | None = None,
     as_document: bool = False,
 ) -> None:
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
@@ -137,6 +148,8 @@ def print_plan(
     report, grounds = plan_with_grounds(
         assemble(house), weather, levels, begin_s, hours, seed, belief=belief, card=card
     )
+    if calendar is not None:
+        _write_calendar(calendar, report)
     if explained is not None:
         from sugarwright.cli.plan_explain_text import explanation_lines
         from sugarwright.planning.explain import explain
@@ -147,6 +160,25 @@ def print_plan(
         say(as_json(report))
     else:
         say(*plan_lines(report))
+
+
+def _write_calendar(name: str, report: PlanReport) -> None:
+    """Write the plan's actions as a calendar file.
+
+    Raises
+    ------
+    InputError : the name is no calendar's, or the file cannot be written
+    """
+    from sugarwright.cli.plan_calendar import calendar_file
+
+    path = Path(name)
+    if path.suffix.lower() != ".ics":
+        raise InputError("--calendar", name, "is no name of a calendar file", "a name in .ics")
+    try:
+        path.write_bytes(calendar_file(report))
+    except (OSError, ValueError) as problem:
+        reason = getattr(problem, "strerror", None) or str(problem)
+        raise InputError("--calendar", name, f"cannot be written: {reason}") from None
 
 
 def now_s(house: House, weather: HourlyWeather | None, text: str | None) -> int:

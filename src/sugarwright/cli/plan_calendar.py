@@ -1,0 +1,60 @@
+"""A plan as a calendar file (RFC 5545): an event for each action, with an alarm."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+
+from icalendar import Alarm, Calendar, Event
+
+from sugarwright.cli.plan_action_text import action_lines
+from sugarwright.cli.plan_words import Words
+from sugarwright.planning.cautions import CAUTIONS
+from sugarwright.planning.report import Action, PlanReport
+
+EVENT = timedelta(minutes=15)
+LIT = ("light the fire", "light the fire again")
+BEFORE_FIRE = timedelta(minutes=10)
+
+
+def calendar_file(report: PlanReport) -> bytes:
+    """Return the plan's actions as an iCalendar file, in UTC.
+
+    What is done only at need is left out. An action keeps its UID from plan to plan of the same house and local day, so that a newer
+    file replaces it (SEQUENCE grows with the minute the plan begins); one that a newer plan drops
+    stays in the calendar until it is deleted there.
+    """
+    words, calendar = Words(report), Calendar()
+    calendar.add("prodid", "-//Sugarwright//plan//EN")
+    calendar.add("version", "2.0")
+    seen: Counter[str] = Counter()
+    for day in report.days:
+        for number, action in enumerate(day.actions, 1):
+            if action.kind.endswith("at need"):  # no hour to ring at
+                continue
+            key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{action.kind}"
+            seen[key] += 1
+            uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
+            calendar.add_component(_event(words, number, action, uid))
+    text: bytes = calendar.to_ical()
+    return text
+
+
+def _event(words: Words, number: int, action: Action, uid: str) -> Event:
+    event, begin_s = Event(), words.report.begin_s
+    start = datetime.fromtimestamp(action.time_s, UTC)
+    says = " ".join(" ".join(line.split()) for line in action_lines(words, number, action))
+    event.add("uid", uid)
+    event.add("dtstamp", datetime.fromtimestamp(begin_s, UTC))
+    event.add("sequence", begin_s // 60)
+    event.add("dtstart", start)
+    event.add("dtend", start + EVENT)
+    event.add("summary", action.kind.capitalize())
+    event.add("description", "\n".join(filter(None, [says, CAUTIONS.get(action.caution, "")])))
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", action.kind.capitalize())
+    alarm.add("trigger", -BEFORE_FIRE if action.kind in LIT else timedelta())
+    event.add_component(alarm)
+    return event

@@ -1,0 +1,55 @@
+"""The calendar file of a plan, read back; RFC 5545 says what it must hold (3.6, 3.6.1, 3.6.6)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from icalendar import Calendar
+
+from sugarwright.cli.plan_calendar import calendar_file
+from sugarwright.planning.report import Action, Day, PlanReport, Range, Trigger
+
+BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())
+NONE = Range(0.0, 0.0, 0.0)
+
+
+def _report(*actions: Action) -> PlanReport:
+    day = Day(BEGIN_S, BEGIN_S + 3600, actions, NONE, NONE, NONE, NONE, NONE, NONE, NONE, 0.0, 5.0)
+    report = PlanReport.__new__(PlanReport)
+    for name, value in {
+        "house": "Invented Hollow", "timezone": "America/New_York", "units": "us",
+        "currency": "USD", "begin_s": BEGIN_S, "days": (day,),
+    }.items():  # fmt: skip
+        object.__setattr__(report, name, value)
+    return report
+
+
+FIRE = Action("light the fire", BEGIN_S + 600, Trigger("stock", 0.4), caution="fire")
+WASH = Action("membrane on", BEGIN_S, Trigger("sap", 0.3), flow_m3_s=2e-5, caution="membrane")
+
+
+def test_read_back_it_has_what_the_standard_requires() -> None:
+    text = calendar_file(_report(WASH, FIRE))
+    assert all(len(line) <= 75 for line in text.split(b"\r\n"))  # 3.1
+    calendar: Any = Calendar.from_ical(text)
+    assert calendar["version"] == "2.0"
+    assert calendar["prodid"]
+    on, fire = calendar.walk("VEVENT")
+    assert fire["dtstart"].dt == datetime.fromtimestamp(FIRE.time_s, UTC)
+    assert "Never leave a lit pan" in fire["description"]
+    assert on["uid"] != fire["uid"]
+    assert on["dtstamp"]
+    assert on["dtend"].dt > on["dtstart"].dt
+    before = [event.walk("VALARM")[0]["trigger"].dt for event in (on, fire)]
+    assert before == [timedelta(), timedelta(minutes=-10)]
+    assert {each["action"] for each in calendar.walk("VALARM")} == {"DISPLAY"}
+
+
+def test_an_action_that_moved_replaces_the_old_one() -> None:
+    moved = replace(FIRE, time_s=FIRE.time_s + 1800)
+    read: list[Any] = [Calendar.from_ical(calendar_file(_report(each))) for each in (FIRE, moved)]
+    old, new = (each.walk("VEVENT")[0] for each in read)
+    assert old["uid"] == new["uid"]
+    assert old["dtstart"].dt != new["dtstart"].dt
