@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
+import pytest
 from icalendar import Calendar
 
+from command_line import refused
 from sugarwright.cli.plan_calendar import calendar_file
 from sugarwright.planning.report import Action, Day, PlanReport, Range, Trigger
 
@@ -53,3 +56,9 @@ def test_an_action_that_moved_replaces_the_old_one() -> None:
     old, new = (each.walk("VEVENT")[0] for each in read)
     assert old["uid"] == new["uid"]
     assert old["dtstart"].dt != new["dtstart"].dt
+
+
+@pytest.mark.parametrize("name", ["plan.txt", "plan"])
+def test_only_a_calendar_is_written(name: str, tmp_path: Path) -> None:
+    assert ".ics" in refused("plan", str(tmp_path), "--calendar", name)
+    assert not list(tmp_path.iterdir())

@@ -82,6 +82,8 @@ def plan(
       sugarwright plan my-sugarhouse --weather forecast.csv --sap "212 gal"
       sugarwright plan --sap "14 in" --sap-brix 1.9 --sap-age "14 h" --pan-brix 12
     """
+    if calendar is not None and Path(calendar).suffix.lower() != ".ics":
+        raise InputError("--calendar", calendar, "is no calendar file", "a name that ends in .ics")
     house = house_in(folder)
     start_levels = read_levels(house, levels)
     known, begin_s, belief = _known(
@@ -167,15 +169,12 @@ def _write_calendar(name: str, report: PlanReport) -> None:
 
     Raises
     ------
-    InputError : the name is no calendar's, or the file cannot be written
+    InputError : the file cannot be written
     """
     from sugarwright.cli.plan_calendar import calendar_file
 
-    path = Path(name)
-    if path.suffix.lower() != ".ics":
-        raise InputError("--calendar", name, "is no name of a calendar file", "a name in .ics")
     try:
-        path.write_bytes(calendar_file(report))
+        Path(name).write_bytes(calendar_file(report))
     except (OSError, ValueError) as problem:
         reason = getattr(problem, "strerror", None) or str(problem)
         raise InputError("--calendar", name, f"cannot be written: {reason}") from None

@@ -21,9 +21,9 @@ BEFORE_FIRE = timedelta(minutes=10)
 def calendar_file(report: PlanReport) -> bytes:
     """Return the plan's actions as an iCalendar file, in UTC.
 
-    What is done only at need is left out. An action keeps its UID from plan to plan of the same house and local day, so that a newer
-    file replaces it (SEQUENCE grows with the minute the plan begins); one that a newer plan drops
-    stays in the calendar until it is deleted there.
+    What is done only at need is left out. An action keeps its UID from plan to plan of the same
+    house and local day, so that a newer file replaces it (SEQUENCE grows with the minute the plan
+    begins); one that a newer plan drops stays in the calendar until it is deleted there.
     """
     words, calendar = Words(report), Calendar()
     calendar.add("prodid", "-//Sugarwright//plan//EN")
@@ -44,7 +44,7 @@ def calendar_file(report: PlanReport) -> bytes:
 def _event(words: Words, number: int, action: Action, uid: str) -> Event:
     event, begin_s = Event(), words.report.begin_s
     start = datetime.fromtimestamp(action.time_s, UTC)
-    says = " ".join(" ".join(line.split()) for line in action_lines(words, number, action))
+    says = "\n".join(" ".join(line.split()) for line in action_lines(words, number, action))
     event.add("uid", uid)
     event.add("dtstamp", datetime.fromtimestamp(begin_s, UTC))
     event.add("sequence", begin_s // 60)
