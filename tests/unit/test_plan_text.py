@@ -22,6 +22,7 @@ from planning_cases import (
     usual_levels,
 )
 from sugarwright.cli.output import as_json
+from sugarwright.cli.plan_message import MOST_LETTERS, message
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import (
@@ -316,3 +317,33 @@ def test_the_same_morning_reads_the_same(
 ) -> None:
     again = _found(planner, whately_2015, demo_house())
     assert _lines(again) == _lines(found)
+
+
+# --- as a text message ---------------------------------------------------------------------------
+
+MESSAGE_DAY = ("2026-03-19 09:00", "2026-03-20 04:00")
+MESSAGE_S = _utc_s(MESSAGE_DAY[0])
+
+
+def _many(number: int) -> Action:
+    at_s = MESSAGE_S + 900 * number
+    return Action("membrane on", at_s, Trigger("sap", 90 * GALLON_M3), flow_m3_s=1e-5)
+
+
+def test_a_message_says_clock_setting_and_gauge() -> None:
+    text = message(_made_up((*MESSAGE_DAY, (_many(0),))))
+    assert text.startswith("Thursday: 05:00 membrane on 0.16 gal/min if sap 90 gal.")
+    assert "Never leave a lit pan" in text
+
+
+@pytest.mark.parametrize("count", [1, 8, 40])
+def test_a_message_is_short_and_plain_and_counts_what_it_leaves_out(count: int) -> None:
+    text = message(_made_up((*MESSAGE_DAY, tuple(_many(number) for number in range(count)))))
+    said = text.count("membrane on")
+    assert len(text) <= MOST_LETTERS
+    assert text.isascii()
+    assert said == count or f"and {count - said} more" in text
+
+
+def test_a_message_of_a_day_with_nothing_says_so() -> None:
+    assert "nothing to do" in message(_made_up((*MESSAGE_DAY, ())))

@@ -71,6 +71,9 @@ def plan(
             "its actions of the same day; one that is no longer planned, delete by hand.",
         ),
     ] = None,
+    text: Annotated[
+        bool, typer.Option("--text", help="Print the day in a few hundred letters, to be sent.")
+    ] = False,
     json: JsonOption = False,
 ) -> None:
     """What should I do today? Plans the day by running your house in many weathers.
@@ -91,7 +94,7 @@ def plan(
     )
     print_plan(
         house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
-        explained=explain, calendar=calendar, as_document=json,
+        explained=explain, calendar=calendar, as_message=text, as_document=json,
     )  # fmt: skip
 
 
@@ -136,6 +139,7 @@ def print_plan(
     card: Card | None = None,
     explained: str | None = None,
     calendar: str | None = None,
+    as_message: bool = False,
     as_document: bool = False,
 ) -> None:
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
@@ -143,6 +147,7 @@ def print_plan(
     if sys.stderr.isatty():
         note("planning: about a thousand plans, each in eight weathers")
 
+    from sugarwright.cli.plan_message import message
     from sugarwright.cli.plan_text import plan_lines
     from sugarwright.planning.today import plan_with_grounds
     from sugarwright.plant.assemble import assemble
@@ -160,6 +165,8 @@ def print_plan(
         say(*([as_json(found)] if as_document else explanation_lines(report, found)))
     elif as_document:
         say(as_json(report))
+    elif as_message:
+        say(message(report))
     else:
         say(*plan_lines(report))
 

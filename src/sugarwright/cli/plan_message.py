@@ -1,0 +1,65 @@
+"""Today's plan as a text message: plain letters, a few hundred of them."""
+
+from __future__ import annotations
+
+from sugarwright.cli.plan_words import Words
+from sugarwright.planning.report import Action, PlanReport
+from sugarwright.units import FLOW, VOLUME
+
+MOST_LETTERS = 480  # three messages of 160
+_SAID = {
+    "membrane on": "membrane on",
+    "membrane runs on": "membrane runs on",
+    "membrane on again": "membrane on again",
+    "again through the membrane": "stock through the membrane again",
+    "light the fire": "light the fire",
+    "light the fire again": "light again",
+    "keep the fire": "keep the fire",
+    "let the fire go": "last wood",
+    "wash the membrane": "wash the membrane",
+    "drain before the frost": "drain pump and lines: frost",
+    "dump what has spoiled": "smell the sap, dump what turned",
+}
+_TAIL = "Never leave a lit pan. An estimate: watch the pan."
+
+
+def message(report: PlanReport) -> str:
+    """Return the day's actions in at most 480 letters of plain ASCII.
+
+    Parameters
+    ----------
+    report : the plan; its first day with something to do
+
+    Returns
+    -------
+    Clock, what, setting and gauge of each action; what does not fit is counted at the end.
+    """
+    words, day = Words(report), report.days[report.main_day]
+    sure = [action for action in day.actions if action.kind in _SAID]
+    head = f"{words.day(day.begin_s)}: "
+    if not sure:
+        return _plain(f"{head}nothing to do. {_TAIL}")
+    parts = [_part(words, action) for action in sure]
+    for count in range(len(parts), 0, -1):
+        rest = f" and {len(parts) - count} more." if count < len(parts) else ""
+        text = _plain(head + " ".join(parts[:count]) + rest + f" {_TAIL}")
+        if len(text) <= MOST_LETTERS:
+            return text
+    return _plain(f"{head}{len(parts)} things to do, see the plan. {_TAIL}")
+
+
+def _part(words: Words, action: Action) -> str:
+    text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
+    if action.flow_m3_s is not None:
+        text += f" {words.show(action.flow_m3_s, FLOW)}"
+    if action.again_brix is not None and action.kind == "again through the membrane":
+        text += f" to {action.again_brix:.1f} Brix"
+    if action.trigger is not None and action.kind != "dump what has spoiled":
+        text += f" if {action.trigger.tank} {words.show(action.trigger.at_least_m3, VOLUME)}"
+    if action.latest_s is not None and action.kind.startswith("light"):
+        text += f", not after {words.clock(action.latest_s)}"
+    return f"{text}."
+
+
+def _plain(text: str) -> str:
+    return text.encode("ascii", "replace").decode("ascii")
