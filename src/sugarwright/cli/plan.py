@@ -23,7 +23,7 @@ from sugarwright.cli.weather_options import (
     stored_footing,
     tell_standing,
 )
-from sugarwright.errors import InputError
+from sugarwright.errors import InputError, SugarwrightError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
     from sugarwright.plant.state import Levels
+    from sugarwright.plant.tank_kernel import Floats
     from sugarwright.weather.hours import HourlyWeather
 OLD_S = 12 * 3600  # a forecast older than that is not of this morning
 
@@ -74,6 +75,13 @@ def plan(
     text: Annotated[
         bool, typer.Option("--text", help="Print the day in a few hundred letters, to be sent.")
     ] = False,
+    keep: Annotated[
+        bool,
+        typer.Option(
+            "--keep/--no-keep",
+            help="Keep the plan in the folder: tomorrow's goes on from it unless a new one gains.",
+        ),
+    ] = True,
     json: JsonOption = False,
 ) -> None:
     """What should I do today? Plans the day by running your house in many weathers.
@@ -89,12 +97,15 @@ def plan(
         raise InputError("--calendar", calendar, "is no calendar file", "a name that ends in .ics")
     house = house_in(folder)
     start_levels = read_levels(house, levels)
+    from sugarwright.planning.plan_store import plan_before
+
     known, begin_s, belief = _known(
         folder, house, weather, now, hours, tell=json or explain is not None
     )
     print_plan(
         house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
-        explained=explain, calendar=calendar, as_message=text, as_document=json,
+        before=plan_before(folder, house, begin_s), explained=explain, calendar=calendar,
+        as_message=text, as_document=json, kept_in=folder if keep else None,
     )  # fmt: skip
 
 
@@ -139,8 +150,10 @@ def print_plan(
     card: Card | None = None,
     explained: str | None = None,
     calendar: str | None = None,
+    before: Floats | None = None,
     as_message: bool = False,
     as_document: bool = False,
+    kept_in: str | None = None,
 ) -> None:
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
     tell_if_building()
@@ -153,8 +166,18 @@ def print_plan(
     from sugarwright.plant.assemble import assemble
 
     report, grounds = plan_with_grounds(
-        assemble(house), weather, levels, begin_s, hours, seed, belief=belief, card=card
+        assemble(house),
+        weather,
+        levels,
+        begin_s,
+        hours,
+        seed,
+        before=before,
+        belief=belief,
+        card=card,
     )
+    if kept_in is not None:
+        _keep(kept_in, house, report)
     if calendar is not None:
         _write_calendar(calendar, report)
     if explained is not None:
@@ -169,6 +192,16 @@ def print_plan(
         say(message(report))
     else:
         say(*plan_lines(report))
+
+
+def _keep(folder: str, house: House, report: PlanReport) -> None:
+    """Keep the plan as issued; where that cannot be, say so: the plan itself comes."""
+    from sugarwright.planning.plan_store import keep_plan
+
+    try:
+        keep_plan(folder, house, report)
+    except SugarwrightError as problem:
+        note(f"the plan is not kept: {problem}")
 
 
 def _write_calendar(name: str, report: PlanReport) -> None:
