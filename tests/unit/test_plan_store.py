@@ -1,4 +1,4 @@
-"""Plans kept as issued: yesterday's is found again, for today; what cannot be read is passed over."""
+"""Plans kept as issued: yesterday's is found again, for today; a damaged one is passed over."""
 
 from __future__ import annotations
 
