@@ -260,6 +260,13 @@ def test_risks_and_what_was_broken_are_said() -> None:
     assert "Nothing to do today." in text
 
 
+def test_a_fire_that_burns_unwatched_is_told_before_all_else() -> None:
+    day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
+    text = _text(_made_up(day, broken=("fire alone", "fire burns unwatched")))
+    assert text.index("Stay with it until it has died down") < text.index("Nothing to do today.")
+    assert "don't light" not in text  # it burns
+
+
 def test_a_loss_against_the_habit_is_not_hidden() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
     worse = replace(WAY, money=replace(MONEY, net=21.0))

@@ -233,6 +233,18 @@ def test_with_nobody_there_nothing_is_asked(planner: Planner, whately_2015: Hour
     assert worked.report.plan.lost_m3 > 0.0
 
 
+def test_a_fire_that_burns_while_nobody_is_there_is_told(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    burning = usual_levels(fire_on=True, pan_brix=20.0)
+    assert (
+        "fire burns unwatched"
+        in _plan(planner, whately_2015, demo_house(), MONDAY, burning, 12).report.broken
+    )  # at 05:10, before anybody is up
+    attended = _plan(planner, whately_2015, demo_house(), "2015-03-16 18:00", burning, 12)
+    assert "fire burns unwatched" not in attended.report.broken
+
+
 def test_nearly_spoiled_sap_is_told(planner: Planner, whately_2015: HourlyWeather) -> None:
     levels = usual_levels(sap=gallons(420, 2.0, 90))
     worked = _plan(planner, whately_2015, demo_house(), "2015-03-17 05:10", levels)

@@ -278,6 +278,8 @@ class TestImport:
             ((), "FILE"),
             (("--high", "45F"), "low"),
             (("--low", "50F", "--high", "20F"), "below the low"),
+            (("--low", "45F", "--high", "24F"), "45 °F"),
+            (("--low", "24", "F"), "in quotes"),
             (("--low", "cold"), "--low"),
             (("--low", "24F", "--high", "1", "--high", "2"), "--high"),
             (("nothing.csv",), "no such file"),

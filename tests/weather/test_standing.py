@@ -71,6 +71,14 @@ def test_measured_hours_then_the_forecast(tmp_path: Path) -> None:
     assert footing.weather.first_s == NOW_S - 14 * DAY_S
 
 
+def test_a_season_looks_as_far_back_as_was_measured(tmp_path: Path) -> None:
+    measured = hours(NOW_S - 60 * DAY_S, NOW_S - HOUR_S, -1.0)
+    store = FolderStore(tmp_path)
+    store.keep(forecast())
+    store.keep_observed((measured,))
+    assert stand(store, NOW_S, UNTIL_S, since_s=0).weather.first_s == NOW_S - 60 * DAY_S
+
+
 def test_a_service_s_past_weather_fills_what_was_not_measured(tmp_path: Path) -> None:
     measured = hours(NOW_S - 2 * DAY_S, NOW_S, -1.0)
     footing = standing(tmp_path, forecast(past_days=14, temperature_c=3.0), observed=(measured,))

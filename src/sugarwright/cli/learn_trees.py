@@ -97,7 +97,7 @@ def _learnt(
     path = Path(folder) / TREES_FILE
     history = read_trees(path)
     came = read_gatherings(gatherings, house.site.timezone, clock, site)
-    hours = read_weather(folder, house, weather)
+    hours = read_weather(folder, house, weather, since_s=0)  # a season: all that is kept
     now = int(datetime.now().timestamp())
     lessons, notes = learn_house(house, came, hours, history, now, taps)
     history = (*history, *(lesson.after for lesson in lessons))
@@ -114,4 +114,4 @@ def _lines(learnt: TreesLearnt) -> list[str]:
     if learnt.taken_back:
         lines.append(f"Taken back: {learnt.taken_back} of what was learnt last.")
     what = "Kept in" if learnt.written else "Nothing written; would be kept in"
-    return [*lines, f"{what} {learnt.file} ({learnt.fits} fits in all)."]
+    return [*lines, f"{what} {learnt.file} (fits kept: {learnt.fits})."]

@@ -79,7 +79,9 @@ def new(
     say("Read it once: what was worked out from the size of your house is marked there.")
     say("Then:")
     say(f"  {program()} check {_quoted(folder)}")
-    say(f"  {program()} simulate {_quoted(folder)} --weather FILE")
+    say(f"  {program()} season {_quoted(folder)}")
+    say(f"  {program()} weather import --low 24F --high 45F {_quoted(folder)}")
+    say(f"  {program()} plan {_quoted(folder)}")
 
 
 def _name_of(folder: str) -> str:

@@ -146,7 +146,9 @@ def _light(words: Words, action: Action) -> Iterator[str]:
         parts.append(f"expected at {words.when(action.expected_s, action.time_s)}")
     if action.syrup_m3 is not None and action.draws is not None:
         syrup = words.volume(action.syrup_m3)
-        parts.append(f"about {syrup} of syrup in {action.draws} draws")
+        count = "1 draw" if action.draws == 1 else f"{action.draws} draws"
+        drawn = f"about {syrup} of syrup in {count}"
+        parts.append(drawn if action.draws else "nothing to draw yet: the sugar stays in the pan")
     if action.first_draw_s is not None:
         parts.append(f"the first about {words.when(action.first_draw_s, action.time_s)}")
     if parts:

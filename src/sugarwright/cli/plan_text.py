@@ -19,6 +19,13 @@ _BROKEN = {
     "no wood for a boil": "too little wood on hand for a boil: no fire is planned",
     "nobody there": "nobody is there in these hours: nothing is planned that needs hands",
 }
+_UNWATCHED = {
+    "fire burns unwatched": "the fire burns, and by sugarhouse.toml nobody is there now. Stay with "
+    "it until it has died down; correct your hours ([[people]]) for a plan that counts on you",
+    "membrane runs unwatched": "the membrane runs, and by sugarhouse.toml nobody is there now, "
+    "and it may not run alone. Stop it before you leave; if you stay, correct your hours "
+    "([[people]])",
+}
 _WATCHED = {
     "sap tank full": "sap tank full",
     "stock tank full": "stock tank full",
@@ -38,6 +45,7 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     words = Words(report)
     main = report.days[report.main_day]
     yield from _heading(words)
+    yield from (entry("!", _UNWATCHED[what]) for what in report.broken if what in _UNWATCHED)
     yield ""
     yield from _to_do(words, main)
     yield from _later(words, main)
@@ -51,8 +59,10 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _ifs(words, main)
     yield from limit_entries(words)
     yield _beside_habit(words)
+    burns = "fire burns unwatched" in report.broken  # too late then for "don't light"
     for what in report.broken:
-        yield entry("!", _BROKEN[what])
+        if what in _BROKEN and not (burns and what == "fire alone"):
+            yield entry("!", _BROKEN[what])
     yield from _cautions(main)
 
 

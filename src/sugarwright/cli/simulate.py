@@ -66,7 +66,7 @@ def simulate(
         tell_if_building()
         simulate_seasons(house, weather, start_levels, seasons, first_day, last_day, json)
         return
-    hours = read_weather(folder, house, weather)
+    hours = read_weather(folder, house, weather, since_s=0)  # a season: all that is kept
     tell_if_building()
 
     from sugarwright.cli.simulate_text import show_summary

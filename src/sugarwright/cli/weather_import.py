@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -93,8 +94,10 @@ def import_(
       sugarwright weather import --low 24F --high 45F --low 28F --high 50F
     """
     typed = bool(low or high or now)
-    if typed and folder is not None:
-        raise InputError("FILE", file, "cannot be read together with --low", fix="Give one of them")
+    no_folder = file is not None and not Path(file).is_dir()
+    if typed and (folder is not None or no_folder):
+        fix = 'Give one of them; a temperature is one word (24F) or in quotes ("24 F")'
+        raise InputError("FILE", file, "cannot be read together with --low", fix=fix)
     if not typed and file is None:
         raise InputError("FILE", None, "is needed, or --low", fix="See `weather import --help`")
     where = (file if typed else folder) or "."

@@ -68,6 +68,7 @@ def read_weather(
     texts: WeatherTexts,
     now_s: int | None = None,
     until_s: int | None = None,
+    since_s: int | None = None,
 ) -> HourlyWeather:
     """Return the weather that the options ask for: a file, ``weather.csv``, or what is kept.
 
@@ -78,6 +79,7 @@ def read_weather(
     texts : the options
     now_s : UTC s, for what is kept; left out: this moment
     until_s : UTC s to which it must reach, for what is kept; left out: three days on
+    since_s : UTC s from which on kept hours are taken; left out: two weeks back
 
     Raises
     ------
@@ -95,7 +97,7 @@ def read_weather(
                 "or get a forecast: `sugarwright weather --help`",
             )
         begin_s = int(time.time()) if now_s is None else now_s
-        footing = stored_footing(folder, begin_s, until_s or begin_s + USUAL_S)
+        footing = stored_footing(folder, begin_s, until_s or begin_s + USUAL_S, since_s)
         tell_standing(footing, house)
         return footing.weather
 
@@ -128,7 +130,7 @@ def read_unit(text: str | None) -> str:
     return unit
 
 
-def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
+def stored_footing(folder: str, now_s: int, until_s: int, since_s: int | None = None) -> Footing:
     """Return what a plan can stand on of the weather kept in a folder.
 
     Raises
@@ -138,7 +140,7 @@ def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
     from sugarwright.weather.standing import stand
     from sugarwright.weather.store import FolderStore
 
-    return stand(FolderStore(folder), now_s, until_s)
+    return stand(FolderStore(folder), now_s, until_s, since_s)
 
 
 def tell_standing(footing: Footing, house: House) -> None:

@@ -367,7 +367,8 @@ class PlanReport:
     rows : the plan as the simulator works by it, a row a local day (``plant.layout``); what a next
         plan may go on from
     broken : what even the best plan could not keep, or had to do without: "pan short of feed",
-        "fire alone", "no wood for a boil", "nobody there"
+        "fire alone", "no wood for a boil", "nobody there"; and what may not run alone and does as
+        the plan begins: "fire burns unwatched", "membrane runs unwatched"
     """
 
     house: str

@@ -218,6 +218,11 @@ def _broken(plant: Plant, drive: Drive, state: Floats, results: Results) -> tupl
     found = []
     if not (drive.calendar[:, at.PEOPLE] > 0.0).any():
         found.append("nobody there")
+    if drive.calendar[0, at.PEOPLE] <= 0.0:
+        if state[at.FIRE_ON] > 0.0:
+            found.append("fire burns unwatched")
+        if state[at.MEMBRANE_ON] > 0.0 and p[at.UNATTENDED] <= 0.0:
+            found.append("membrane runs unwatched")
     if state[at.WOOD_M3] < p[at.LIGHT_UP_WOOD_M3] + p[at.FUEL_M3_S] * p[at.LEAST_BURN_S]:
         found.append("no wood for a boil")
     if (totals[:, at.SHORT_S] > 0.0).any():

@@ -107,7 +107,7 @@ class _Joined:
                 self.counts[kind] = self.counts.get(kind, 0) + 1
 
 
-def stand(store: WeatherStore, now_s: int, until_s: int) -> Footing:
+def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = None) -> Footing:
     """Join what is kept to the weather of a plan.
 
     Parameters
@@ -115,6 +115,7 @@ def stand(store: WeatherStore, now_s: int, until_s: int) -> Footing:
     store : kept weather
     now_s : UTC s, now; nothing issued later is used
     until_s : UTC s to which the weather must reach
+    since_s : UTC s of the first past hour wanted; left out: two weeks back
 
     Returns
     -------
@@ -134,7 +135,8 @@ def stand(store: WeatherStore, now_s: int, until_s: int) -> Footing:
     kept.sort(key=lambda each: each.issued_s, reverse=True)
     chosen = best_forecast(kept, now_s, until_s)
     joined = _Joined({}, {})
-    _join(joined, observed, chosen, kept, now_s)
+    since_s = now_s - LOOKED_BACK_S if since_s is None else since_s
+    _join(joined, observed, chosen, kept, since_s, now_s)
     extended_h = _extended(joined, kept, max(chosen.end_s, now_s - HOUR_S), now_s, until_s)
     weather, drawn_h = _around(joined.hours, now_s, until_s, chosen)
     cautions = _cautions(chosen, weather, extended_h, now_s)
@@ -183,10 +185,10 @@ def _join(
     observed: Sequence[HourlyWeather],
     chosen: Forecast,
     kept: Sequence[Forecast],
+    since_s: int,
     now_s: int,
 ) -> None:
     """Put together what was measured, what comes, and what is known of the past otherwise."""
-    since_s = now_s - LOOKED_BACK_S
     for piece in observed:
         joined.fill("measured", _hours(piece, since_s, now_s - HOUR_S + 1))
     joined.fill("coming", _hours(chosen.hours, now_s - HOUR_S + 1, chosen.end_s))
@@ -281,8 +283,8 @@ def _cautions(
         )
     known_h = (now_s - weather.first_s) / HOUR_S
     if known_h < 5 * 24:
+        known = f"for {known_h / 24.0:.1f} days back only" if known_h >= 3.0 else "from now on only"
         cautions.append(
-            f"The weather is known for {max(known_h, 0.0) / 24.0:.1f} days back only; what the "
-            "trees hold from before is guessed."
+            f"The weather is known {known}; what the trees hold from before is guessed."
         )
     return tuple(cautions)

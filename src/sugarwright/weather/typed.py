@@ -21,6 +21,7 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.errors import InputError, RangeError
+from sugarwright.units import TEMPERATURE, show
 from sugarwright.weather.forecast import Floats, Forecast
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
@@ -129,10 +130,18 @@ def _check(lows_c: Sequence[float], highs_c: Sequence[float], now_c: float | Non
     known = [] if now_c is None else [now_c]
     for value in (*lows_c, *highs_c, *known):
         if not -60.0 <= value <= 60.0:
-            raise RangeError("temperature", value, "is no temperature of open air", "-60 to 60")
+            allowed = f"{_both(-60.0)} to {_both(60.0)}"
+            raise RangeError("temperature", _both(value), "is no temperature of open air", allowed)
     for low, high in zip(lows_c, highs_c, strict=False):
         if high < low:
             raise RangeError(
-                "high", round(high, 1), "is below the low before it", f"{low:.1f} C or more",
+                "high", _both(high), "is below the low before it", f"{_both(low)} or more",
                 "Type lows and highs in their order",
             )  # fmt: skip
+
+
+def _both(temperature_c: float) -> str:
+    """Say a temperature as the radio does on either side of the border."""
+    return (
+        f"{show(temperature_c, TEMPERATURE, 'us')} ({show(temperature_c, TEMPERATURE, 'metric')})"
+    )

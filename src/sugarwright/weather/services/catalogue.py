@@ -121,7 +121,7 @@ def make_service(name: str, settings: Settings) -> Service:
     if name == "met-norway":
         if not settings.contact:
             fix = f"Give a mail address with --contact, or set {VARIABLES['contact']}"
-            raise InputError("--contact", None, "is what MET Norway wants of who asks", fix=fix)
+            raise ServiceError("MET Norway", None, "wants to know who asks", fix=fix)
         return met_norway.MetNorway(settings.met_norway_url)
     if name == "open-meteo":
         return open_meteo.OpenMeteo(settings.open_meteo_url, settings.key)
