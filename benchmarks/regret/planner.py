@@ -137,6 +137,6 @@ def as_it_comes(truth: Truth) -> WeathersOf:
 
     def weathers_of(day: int, _hour: int) -> Weathers:
         true = truth.day(day, HORIZON_H)
-        return Weathers(forecast=true, searched=true, checked=true)
+        return Weathers(forecast=true, searched=true, compared=true, checked=true)
 
     return weathers_of

@@ -43,6 +43,11 @@ def outcome_of(job: Job) -> Outcome | None:
     return None if known is None else Outcome(**known)
 
 
+def known_of(jobs: Iterable[Job]) -> dict[Job, Outcome]:
+    """Return the outcomes that are known already."""
+    return {job: found for job in jobs if (found := outcome_of(job)) is not None}
+
+
 def work_out(job: Job, name: tuple[str, ...]) -> Outcome:
     """Return a job's outcome, and keep it under a name given when its sources were read."""
     found = ALL[job.method](cases()[job.house], season(job.season))
@@ -53,7 +58,7 @@ def work_out(job: Job, name: tuple[str, ...]) -> Outcome:
 def run(jobs: Iterable[Job], workers: int) -> dict[Job, Outcome]:
     """Work out all jobs; each is kept as soon as it is known, so a run may be broken off."""
     jobs = list(jobs)
-    known = {job: found for job in jobs if (found := outcome_of(job)) is not None}
+    known = known_of(jobs)
     waiting = [job for job in jobs if job not in known]
     print(f"{len(known)} of {len(jobs)} results known")
     for house in dict.fromkeys(job.house for job in waiting if job.method == "card"):

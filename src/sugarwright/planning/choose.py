@@ -1,8 +1,8 @@
 """Choose a plan: search, then let what needs less reading win where it is as good.
 
 The house's own habit and the plan of yesterday are judged beside what the search finds, exactly as
-they are, in the same weathers. A person who knows a plan already follows it better than a new one:
-yesterday's stays unless the new one gains a few dollars.
+they are, in weathers that nothing was fitted to. A person who knows a plan already follows it
+better than a new one: yesterday's stays unless the new one gains a few dollars.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ class Chosen:
     habit : the same of the house's present way of working
     menu : what there was to choose from
     whose : "search", "habit", "card" or "before": where it comes from
-    value_money : its mean net worth over the weathers of the search
+    value_money : its mean net worth over the weathers in which the best were compared
     candidates : how many were judged
     stopped_early : the clock ended the search
     """
@@ -86,14 +86,15 @@ def choose(
         known.append(("before", before[last], KEEP_MONEY))
         begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
     judge = make_judge(plant, weathers.searched, menu, state, threads)
-    screen = None
+    screen = compare = None
     if weathers.searched.scenarios > SCREENED:
         few = weathers.searched.some(slice(0, SCREENED))
         screen = make_judge(plant, few, menu, state, threads)
-    found = search(menu, judge, seed, begun, budget, screen)
+        compare = make_judge(plant, weathers.compared, menu, state, threads)
+    found = search(menu, judge, seed, begun, budget, screen, compare)
     whose, plan, value = "search", rows(menu, found.picks[np.newaxis])[0], found.value_money
     own_plans = np.stack([each[1] for each in known])
-    worth = judge_plans(plant, weathers.searched, own_plans, state, threads)
+    worth = judge_plans(plant, weathers.compared, own_plans, state, threads)
     for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
         if own_value + bonus > value:
             whose, plan, value = name, own, own_value

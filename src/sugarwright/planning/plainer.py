@@ -23,8 +23,8 @@ from sugarwright.planning.choices import (
 )
 from sugarwright.plant.tank_kernel import Floats
 
-PLAIN_MONEY = 1.0  # what one plainer choice may cost
-PLAIN_TOTAL_MONEY = 3.0  # and all of them together
+PLAIN_MONEY = 0.3  # what one plainer choice may cost
+PLAIN_TOTAL_MONEY = 1.0  # and all of them together
 GAUGE_MONEY = 0.05  # a gauge is raised while it costs no more: rounding, not a price
 
 

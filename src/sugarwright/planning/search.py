@@ -2,8 +2,8 @@
 
 The budget is counted in candidates, all judged in the same weathers, so that a seed gives one plan
 on one core or many; a clock may only stop the search early, and then it says so. A single forecast
-would be overfitted: more search then makes the plan *worse*; several perturbed ones do not allow
-it.
+would be overfitted: more search then makes the plan *worse*. In several perturbed ones the best of
+thousands still owes some of its worth to just those; so the best few are judged again in others.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from sugarwright.plant.worth import broken_s, worth_lines
 ELITE = 12
 SCREENED = 16  # changes of a day that are looked at in all weathers, of those tried in a few
 MOST_PASSES = 5
+FINALISTS = 48  # the best in the weathers of the search, told apart in others
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 
 Judge = Callable[[Picks], Floats]
@@ -56,7 +57,7 @@ class Found:
     Parameters
     ----------
     picks : (days, ``CHOICES``)
-    value_money : its mean net worth over the weathers of the search
+    value_money : its mean net worth over the weathers of comparison, if there are any
     best_money : that of the best candidate, before it was made plainer
     candidates : how many were judged
     stopped_early : the clock ended the search
@@ -102,6 +103,7 @@ def search(
     presets: Picks,
     budget: Budget | None = None,
     screen: Judge | None = None,
+    compare: Judge | None = None,
 ) -> Found:
     """Search the menu.
 
@@ -113,6 +115,8 @@ def search(
     presets : (plans, days, ``CHOICES``) to begin with: sensible plans, yesterday's
     budget : how much to search
     screen : like ``judge``, in fewer weathers: chooses which neighbours of a good plan are judged
+    compare : like ``judge``, in other weathers: chooses among the best that were found, and how
+        plain a plan may be
 
     Returns
     -------
@@ -127,10 +131,14 @@ def search(
         if ledger.is_over or np.array_equal(better, best):
             break
         best = better
-    best_money = ledger.value(best)
-    plain = best if ledger.is_over else plainer(menu, ledger, best)
-    count = ledger.count + (screening.count if screen else 0)
-    return Found(plain, ledger.value(plain), best_money, count, ledger.is_over)
+    comparing = Ledger(compare) if compare else ledger
+    if compare:
+        finalists = ledger.best(FINALISTS)
+        best = finalists[int(np.argmax(comparing.values(finalists)))]
+    best_money = comparing.value(best)
+    plain = best if ledger.is_over else plainer(menu, comparing, best)
+    count = sum(each.count for each in {ledger, screening, comparing})
+    return Found(plain, comparing.value(plain), best_money, count, ledger.is_over)
 
 
 class Ledger:
@@ -157,6 +165,11 @@ class Ledger:
             self._known.update(zip(new, found.tolist(), strict=True))
             self.count += len(new)
         return np.array([self._known[key] for key in keys])
+
+    def best(self, count: int) -> Picks:
+        """Return the best plans judged so far, (plans, days, ``CHOICES``)."""
+        keys = sorted(self._known, key=self._known.__getitem__, reverse=True)[:count]
+        return np.array([np.frombuffer(key, np.int64).reshape(-1, CHOICES) for key in keys])
 
     def value(self, picks: Picks) -> float:
         """Return what one plan is worth."""

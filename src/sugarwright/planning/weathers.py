@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from sugarwright.errors import InputError
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import make_drive, tree_parameters
@@ -15,22 +17,25 @@ from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
 SEARCHED = 8  # weathers in the search; 12 were no better
+COMPARED = 32  # others, in which the best that it found are told apart
 CHECKED = 40  # fresh ones to judge what was found
 
 
 @dataclass(frozen=True)
 class Weathers:
-    """Three sets of weathers over the same hours.
+    """Sets of weathers over the same hours.
 
     Parameters
     ----------
     forecast : the forecast itself, trees as expected
     searched : those that the search judges candidates in
-    checked : others, so that what is reported was not fitted to
+    compared : others, in which the best candidates are told apart
+    checked : others again, so that what is reported was not fitted to
     """
 
     forecast: Drive
     searched: Drive
+    compared: Drive
     checked: Drive
 
 
@@ -109,8 +114,16 @@ def make_weathers(
     return Weathers(
         forecast=drive(1, seed, None),
         searched=drive(SEARCHED, seed, belief.searched_c),
+        compared=drive(COMPARED, seed + 2, _repeated(belief.searched_c)),
         checked=drive(CHECKED, seed + 1, belief.checked_c),
     )
+
+
+def _repeated(ensemble_c: Floats | None) -> Floats | None:
+    """The members of the search again: only their sap is another."""
+    if ensemble_c is None:
+        return None
+    return np.tile(ensemble_c, (max(1, COMPARED // len(ensemble_c)), 1))
 
 
 def _perturbed(
