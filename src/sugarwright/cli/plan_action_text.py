@@ -12,6 +12,7 @@ HOUR_S = 3600.0
 SOON_S = 1200  # a later start than this after its clock time is said
 LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
 LEAST_SAP_M3 = 0.01
+NEARLY_FULL = 0.9  # of a tank
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
     "stock passed again": "stop it when the stock tank is as strong as that",
@@ -58,7 +59,11 @@ def _gauge(words: Words, action: Action) -> str:
 
 
 def _call(words: Words, action: Action) -> Iterator[str]:
-    if action.call_m3 is not None and action.trigger is not None:
+    if action.call_m3 is None or action.trigger is None:
+        return
+    now = words.report.standing
+    rim_m3 = now.sap_capacity_m3 if action.trigger.tank == "sap" else now.stock_capacity_m3
+    if action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
         level = words.show(action.call_m3, VOLUME)
         yield f"with {level} in {TANKS[action.trigger.tank]} at once, whatever the clock"
 
