@@ -181,13 +181,13 @@ def _watched(words: Words, watch: Watch) -> str:
 def _ifs(words: Words, main: Day) -> Iterator[str]:
     """Say what would change the plan, in readings that a person can check."""
     for action in main.actions:
-        if action.trigger is not None and action.latest_s is not None:
+        if action.trigger is not None and action.latest_s and action.kind.startswith("light"):
             level = words.volume(action.trigger.at_least_m3, 0)
             tank, latest = TANKS[action.trigger.tank], words.clock(action.latest_s)
             yield entry("if", f"{tank} is under {level} at {latest}: no fire that day")
     for change in words.report.changes:
         yield entry("if", change_text(words, change))
-    if main.actions:
+    if main.actions and not words.report.changes:
         yield entry("if", "a tank stands far from what this says: plan again")
 
 
