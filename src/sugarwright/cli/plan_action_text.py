@@ -31,7 +31,8 @@ def action_lines(words: Words, number: int, action: Action) -> Iterator[str]:
 
 
 def _slack(words: Words, action: Action) -> Iterator[str]:
-    if action.slack is not None:
+    # One that a full tank calls for before its hour stands outside the span of its hours.
+    if action.slack is not None and action.slack.earliest_s <= action.time_s:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
@@ -136,7 +137,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     if action.kind == "keep the fire":
         yield "keep the fire, as long as there is feed above the reserve"
     else:
-        text = f"light the fire, {_gauge(words, action)}"
+        text = f"{action.kind}, {_gauge(words, action)}"
         if action.latest_s is not None:
             text += f", not after {words.clock(action.latest_s)}"
         yield text

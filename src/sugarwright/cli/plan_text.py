@@ -181,7 +181,7 @@ def _watched(words: Words, watch: Watch) -> str:
 def _ifs(words: Words, main: Day) -> Iterator[str]:
     """Say what would change the plan, in readings that a person can check."""
     for action in main.actions:
-        if action.trigger is not None and action.latest_s and action.kind.startswith("light"):
+        if action.trigger is not None and action.latest_s and action.kind == "light the fire":
             level = words.volume(action.trigger.at_least_m3, 0)
             tank, latest = TANKS[action.trigger.tank], words.clock(action.latest_s)
             yield entry("if", f"{tank} is under {level} at {latest}: no fire that day")
