@@ -37,7 +37,9 @@ from numpy.typing import NDArray
 
 from sugarwright.learning.evidence import Evidence
 from sugarwright.learning.expected import Expected
+from sugarwright.learning.foretell import draw_points
 from sugarwright.learning.gatherings import Gathering
+from sugarwright.learning.scale import weighed
 from sugarwright.physics.tree import TreeParameters
 
 Floats = NDArray[np.float64]
@@ -112,12 +114,8 @@ def scale_posterior(
     """
     z = np.linspace(-_GRID_SDS, _GRID_SDS, _GRID_POINTS)
     scale_log = prior_log[:, np.newaxis] + prior_sd_log * z
-    weights_log = -0.5 * z**2 + likelihood_log(evidence, expected, scale_log)
-    weights_log -= math.log(float(np.exp(-0.5 * z**2).sum()))
-    top = weights_log.max(axis=1, keepdims=True)
-    weights = np.exp(weights_log - top)
-    total = weights.sum(axis=1, keepdims=True)
-    return ScalePosterior(scale_log, weights / total)
+    weights, _ = weighed(z, likelihood_log(evidence, expected, scale_log))
+    return ScalePosterior(scale_log, weights)
 
 
 def likelihood_log(evidence: Evidence, expected: Expected, scale_log: Floats) -> Floats:
@@ -184,7 +182,7 @@ def foretell(
     before = expected.part(slice(known))
     posterior = scale_posterior(evidence.part(slice(known)), before, prior_log, prior_sd_log)
     trees = np.arange(draws) % len(prior_log)
-    points = _draw_points(posterior, trees, source)
+    points = draw_points(posterior.weights, trees, source)
     scale_log = posterior.scale_log[trees, points]
     middle, sd = _next_error(evidence, before, expected, posterior.scale_log, known)
     mixing = mixing_log(evidence.floor_m3[: known + 1], expected.part(slice(known + 1)))
@@ -195,16 +193,6 @@ def foretell(
     modelled_m3 = np.exp(scale_log) * expected.volume_m3[trees, known] + floor_m3
     volumes: Floats = np.maximum(modelled_m3 * np.exp(errors) - floor_m3, 0.0)
     return volumes
-
-
-def _draw_points(
-    posterior: ScalePosterior, trees: NDArray[np.int64], source: np.random.Generator
-) -> NDArray[np.int64]:
-    """Draw a point of the grid for each draw."""
-    ladder = np.cumsum(posterior.weights, axis=1)[trees]
-    drawn: NDArray[np.int64] = (ladder < source.random(len(trees))[:, np.newaxis]).sum(axis=1)
-    inside: NDArray[np.int64] = np.minimum(drawn, ladder.shape[1] - 1)
-    return inside
 
 
 def _next_error(

@@ -20,7 +20,6 @@ from sugarwright.cli.weather_options import (
     WeatherTexts,
     read_weather,
     stands_on_kept,
-    stored_footing,
     tell_standing,
 )
 from sugarwright.errors import InputError, SugarwrightError
@@ -124,6 +123,7 @@ def _known(
     from sugarwright.planning.weathers import Belief
     from sugarwright.plant.tree_file import TREES_FILE, read_trees
     from sugarwright.plant.tree_knowledge import knowledge_for
+    from sugarwright.weather.standing import stand
     from sugarwright.weather.store import FolderStore
 
     trees = knowledge_for(read_trees(Path(folder) / TREES_FILE), house.trees.tapped.year)
@@ -131,10 +131,11 @@ def _known(
         weather = read_weather(folder, house, texts)
         return weather, now_s(house, weather, now), Belief(trees=trees)
     begin_s = now_s(house, None, now)
-    footing = stored_footing(folder, begin_s, begin_s + hours * 3600)
+    store = FolderStore(folder)  # one, so that each file is read once
+    footing = stand(store, begin_s, begin_s + hours * 3600)
     if tell:  # the text says it itself
         tell_standing(footing, house)
-    belief = believe(house, FolderStore(folder), footing, begin_s, trees)
+    belief = believe(house, store, footing, begin_s, trees)
     return footing.weather, begin_s, belief
 
 

@@ -15,7 +15,7 @@ from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.plan import now_s
 from sugarwright.cli.simulate import tell_if_building
-from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather, stored_footing
+from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError, WeatherFileError
 from sugarwright.plant.house import House
 
@@ -125,20 +125,19 @@ def _known(
         forecast = read_weather(folder, house, texts)
         return measured, forecast, now_s(house, forecast, now)
     begin_s = now_s(house, None, now)
-    return measured, _kept_forecast(folder, store, house, begin_s), begin_s
+    return measured, _kept_forecast(store, house, begin_s), begin_s
 
 
-def _kept_forecast(
-    folder: str, store: FolderStore, house: House, begin_s: int
-) -> HourlyWeather | None:
-    """Return the best forecast kept in the folder with the hours before it; None without one."""
+def _kept_forecast(store: FolderStore, house: House, begin_s: int) -> HourlyWeather | None:
+    """Return the best forecast kept with the hours before it; None without one."""
     newest = store.newest(begin_s)
     if newest is None or newest.end_s <= begin_s:
         return None
     from sugarwright.cli.weather_text import standing_lines
+    from sugarwright.weather.standing import stand
 
     try:
-        footing = stored_footing(folder, begin_s, newest.end_s)
+        footing = stand(store, begin_s, newest.end_s)
     except WeatherFileError as problem:
         note(f"the kept forecast cannot be used: {problem}")
         return None

@@ -46,7 +46,7 @@ def foretell(
     before = evidence.part(slice(known)), expected.part(slice(known))
     posterior = scale_posterior(*before, prior_log, prior_sd_log)
     trees = np.arange(draws) % len(prior_log)
-    points = _draw_points(posterior, trees, source)
+    points = draw_points(posterior.weights, trees, source)
     middle_log, sd_log = _next_error(evidence, expected, prior_log, posterior, known)
     error_log = middle_log[trees, points] + sd_log[trees, points] * source.standard_normal(draws)
     error_log += OWN_SCALE * source.standard_t(TAIL, draws)
@@ -57,11 +57,18 @@ def foretell(
     return volumes
 
 
-def _draw_points(
-    posterior: ScalePosterior, trees: NDArray[np.int64], source: np.random.Generator
+def draw_points(
+    weights: Floats, trees: NDArray[np.int64], source: np.random.Generator
 ) -> NDArray[np.int64]:
-    """Draw a point of the grid for each draw."""
-    ladder = np.cumsum(posterior.weights, axis=1)[trees]
+    """Draw a point of the scale's grid for each draw.
+
+    Parameters
+    ----------
+    weights : (trees, points) of the posterior
+    trees : (draws,) which of the trees each draw is of
+    source : of the draws
+    """
+    ladder = np.cumsum(weights, axis=1)[trees]
     drawn: NDArray[np.int64] = (ladder < source.random(len(trees))[:, np.newaxis]).sum(axis=1)
     inside: NDArray[np.int64] = np.minimum(drawn, ladder.shape[1] - 1)
     return inside

@@ -62,9 +62,26 @@ def scale_posterior(
     z = np.linspace(-_GRID_SDS, _GRID_SDS, _GRID_POINTS)
     scale_log = prior_log[:, np.newaxis] + prior_sd_log * z
     fitted = fit_gatherings(evidence, expected, prior_log, scale_log)
-    weights_log = -0.5 * z**2 + fitted.likelihood_log
+    weights, evidence_log = weighed(z, fitted.likelihood_log)
+    return ScalePosterior(scale_log, weights, evidence_log, fitted)
+
+
+def weighed(z: Floats, likelihood_log: Floats) -> tuple[Floats, Floats]:
+    """Weigh a grid of standard normal prior points by what was seen.
+
+    Parameters
+    ----------
+    z : (points,) in standard deviations of the prior
+    likelihood_log : (trees, points)
+
+    Returns
+    -------
+    (trees, points) weights that sum to 1 for each of the trees, and (trees,) the logarithm of what
+    they summed to: the evidence.
+    """
+    weights_log = -0.5 * z**2 + likelihood_log
     weights_log -= math.log(float(np.exp(-0.5 * z**2).sum()))
     top = weights_log.max(axis=1, keepdims=True)
     weights = np.exp(weights_log - top)
     total = weights.sum(axis=1, keepdims=True)
-    return ScalePosterior(scale_log, weights / total, (top + np.log(total))[:, 0], fitted)
+    return weights / total, (top + np.log(total))[:, 0]

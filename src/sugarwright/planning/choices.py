@@ -256,6 +256,13 @@ def without_idle(picks: Picks) -> Picks:
     return plain
 
 
+def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
+    """Return picks with one choice changed."""
+    new = picks.copy()
+    new[day, choice] = option
+    return without_idle(new)
+
+
 def rows(menu: Menu, picks: Picks) -> Floats:
     """Turn tables of picks into plans that the simulator can work by.
 

@@ -19,6 +19,7 @@ from sugarwright.planning.choices import (
     WASH,
     Menu,
     Picks,
+    changed,
     without_idle,
 )
 from sugarwright.plant.tank_kernel import Floats
@@ -63,12 +64,6 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
                 best = trial
     best = _latest_fire(menu, judged, _earliest(menu, judged, best, floor), floor)
     return _guarded(menu, judged, best, floor)
-
-
-def _changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
-    new = picks.copy()
-    new[day, choice] = option
-    return without_idle(new)
 
 
 def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
@@ -119,7 +114,7 @@ def _latest_fire(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks
     for d in range(menu.days):
         if best[d, LIGHT] > 0:
             later = range(best[d, LIGHT], sizes[d, LIGHT])
-            trials = [_changed(best, d, LIGHT, each) for each in later]
+            trials = [changed(best, d, LIGHT, each) for each in later]
             least = max(judged.value(best) - GAUGE_MONEY, floor)
             fine = np.flatnonzero(judged.values(np.array(trials)) >= least)
             best = trials[int(fine[-1])]
@@ -130,7 +125,7 @@ def _earliest(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
     """Start the membrane as early as costs next to nothing: it is the slow one, and may be late."""
     for d in range(menu.days):
         if best[d, START] > 1:
-            trials = [_changed(best, d, START, each) for each in range(1, best[d, START] + 1)]
+            trials = [changed(best, d, START, each) for each in range(1, best[d, START] + 1)]
             least = max(judged.value(best) - PLAIN_MONEY, floor)
             best = trials[int(np.flatnonzero(judged.values(np.array(trials)) >= least)[0])]
     return best
@@ -148,14 +143,14 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
         for choice, needed in ((SAP_GAUGE, START), (STOCK_GAUGE, LIGHT)):
             if best[d, needed] == 0:
                 continue
-            trials = np.array([_changed(best, d, choice, each) for each in range(sizes[d, choice])])
+            trials = np.array([changed(best, d, choice, each) for each in range(sizes[d, choice])])
             least = max(judged.value(best) - GAUGE_MONEY, floor)
             fine = np.flatnonzero(judged.values(trials) >= least)
             highest = int(fine[-1])
             best = trials[highest - 1 if highest - 1 in fine else highest]
         for choice in (SAP_CALL, STOCK_CALL):
             if best[d, choice] == 0 and sizes[d, choice] > 1:
-                trial = _changed(best, d, choice, 1)
+                trial = changed(best, d, choice, 1)
                 if judged.value(trial) >= max(judged.value(best) - GAUGE_MONEY, floor):
                     best = trial
     return best

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import CHOICES, Menu, Picks, rows, without_idle
+from sugarwright.planning.choices import CHOICES, Menu, Picks, changed, rows, without_idle
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, Results, run_many
@@ -275,10 +275,3 @@ def _all_changed(best: Picks, day: int, moves: list[tuple[int, int]]) -> Picks:
     choices, options = np.array(moves).T
     trials[np.arange(len(moves)), day, choices] = options
     return without_idle(trials)
-
-
-def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
-    """Return picks with one choice changed."""
-    new = picks.copy()
-    new[day, choice] = option
-    return without_idle(new)

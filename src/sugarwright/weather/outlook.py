@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 from sugarwright.weather.ensemble import perturb
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S
+from sugarwright.weather.members import told_sd_k
 from sugarwright.weather.standing import Footing, Provenance
 
 Floats = NDArray[np.float64]
 MEMBERS = 100
 FREEZES_C = -1.0  # below it the wood freezes, above the other it thaws; common practice, no source
 THAWS_C = 2.0
-_SPREAD_OF_80 = 2.0 * 1.2816  # from the 10th to the 90th percentile of a normal, in deviations
 
 
 @dataclass(frozen=True)
@@ -162,11 +162,11 @@ def own_sd_k(footing: Footing, errors: ForecastErrors) -> Floats | None:
     (hours of the weather,) standard deviation [K]; None where the source tells none
     """
     forecast, weather = footing.forecast, footing.weather
-    if forecast.p10_temperature_c is None or forecast.p90_temperature_c is None:
+    told = told_sd_k(forecast)
+    if told is None:
         return None
-    told = (forecast.p90_temperature_c - forecast.p10_temperature_c) / _SPREAD_OF_80
     lead_h = (weather.time_s - forecast.issued_s) / HOUR_S
-    inside = np.interp(weather.time_s, forecast.hours.time_s, np.maximum(told, 0.1))
+    inside = np.interp(weather.time_s, forecast.hours.time_s, told)
     return np.where(weather.time_s < forecast.end_s, inside, errors.sd_k(lead_h))
 
 
