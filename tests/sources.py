@@ -163,3 +163,10 @@ NWS_DAILY = source(
 )
 MACLEISH_HOURS = source("R package macleish 0.3.10 (CC0)", "hourly weather, Whately MA, 2015")
 FLIGHTS13 = source("R package nycflights13 (CC0)", "hourly weather, Newark NJ, 2013")
+
+# --- readings and balances
+_JORDACHE = "Narasimhan & Jordache, Data Reconciliation and Gross Error Detection (2000)"
+EXCHANGER_EXAMPLE = source(_JORDACHE, "ch. 1, heat exchanger with bypass", "memory")
+STEAM_PLANT = source("Serth & Heenan, AIChE J. 32 (1986) 733, as public code has it", "28 streams")
+CHI_SQUARE = source("SciPy", "chi-square and normal laws", "library")
+KKT = source("NumPy and SciPy", "equality-constrained least squares", "library")
