@@ -6,7 +6,9 @@
         ├── RangeError        a number outside the range in which it means something
         ├── HouseFileError    sugarhouse.toml, with its line
         ├── WeatherFileError  a weather file, with its line and column
-        └── ServiceError      a weather service that was not reached, or answered nonsense
+        ├── ServiceError      a weather service that was not reached, or answered nonsense
+        └── LogbookError      the logbook, which cannot be read or written as asked
+            └── KeyTakenError     an entry whose key another, different entry has
 
 Faces print ``str(error)`` and leave with exit code 2; nothing else of the program does.
 """
@@ -83,6 +85,14 @@ class WeatherFileError(InputError):
 
 class ServiceError(InputError):
     """A weather service was not reached, refuses, or answered what cannot be used."""
+
+
+class LogbookError(InputError):
+    """The logbook cannot be read or written as asked; the message says what is safe."""
+
+
+class KeyTakenError(LogbookError):
+    """An entry comes with the key of another, different one: neither is dropped in silence."""
 
 
 def _quoted(value: object) -> str:

@@ -1,0 +1,1 @@
+"""How older logbooks are brought to today's form, by Alembic."""
