@@ -17,6 +17,7 @@ from sugarwright.plant.calendar import make_calendar
 from sugarwright.plant.house import Person, Tank
 from sugarwright.plant.read_house import parse_house
 from sugarwright.plant.simulate import Drive, Trace, simulate
+from sugarwright.plant.special_hours import Outage, Presence, SpecialHours
 from sugarwright.plant.state import Contents, Levels, start_state
 
 MONDAY = date(2015, 3, 23)
@@ -31,7 +32,7 @@ def steady(
     steps = round(86400 * days / plant.step_s)
     sap = np.zeros((1, 24 * days, len(plant.points), 2))
     sap[..., 0], sap[..., 1] = 0.98 * sap_kg_s, 0.02 * sap_kg_s
-    calendar = make_calendar(plant.house, begin_s, steps, plant.step_s)
+    calendar = make_calendar(plant.house, begin_s, steps, plant.step_s, plant.special)
     return Drive(begin_s, calendar, np.full((1, 24 * days), air_c), sap)
 
 
@@ -451,3 +452,77 @@ def test_a_rinse_missed_is_made_up_when_somebody_is_back() -> None:
     cleaned = np.flatnonzero(run.column(at.T_CLEANING) > 0.0)
     assert cleaned[0] * 5.0 == 1200.0
     assert run.totals[at.RINSES] == 1.0
+
+
+def out_of_order(used: Plant, machine: str, begin_h: float, end_h: float) -> Plant:
+    """Return the house with a machine out of order between two hours of Monday."""
+    midnight_s = steady(used).begin_s
+    outage = Outage(machine, int(midnight_s + begin_h * 3600), int(midnight_s + end_h * 3600))
+    return replace(used, special=SpecialHours(outages=(outage,)))
+
+
+def test_a_membrane_out_of_order_neither_runs_nor_is_rinsed_or_washed() -> None:
+    used = variant(people=ALWAYS)
+    levels = replace(gallons(sap=400, permeate=200), run_since_wash_s=36000.0, condition=0.7)
+    plan = idle(MEMBRANE_START=0, MEMBRANE_STOP=1440, MEMBRANE_FLOW_M3_S=1.5e-5, WASH_AT=300)
+    whole = run_of(used, plan, levels)
+    assert whole.column(at.T_MEMBRANE_ON)[:36].any()
+    assert whole.totals[at.WASHES] == 1.0
+    trace = run_of(out_of_order(used, "membrane", 0.0, 12.0), plan, levels)
+    on, condition = trace.column(at.T_MEMBRANE_ON), trace.column(at.T_CONDITION)
+    assert not on[: 12 * 12].any()
+    assert on[12 * 12 :].any()
+    assert (condition[: 12 * 12] == condition[0]).all()  # neither rinsed nor washed
+    # one that is to be taken apart at noon is stopped and rinsed before
+    later = run_of(out_of_order(used, "membrane", 12.0, 24.0), plan, levels)
+    assert later.totals[at.WASHES] == 1.0
+    assert not later.column(at.T_MEMBRANE_ON)[12 * 12 :].any()
+    assert later.state[at.NEEDS_RINSE] == 0.0
+
+
+def test_a_membrane_that_breaks_down_while_it_runs_stands_unrinsed() -> None:
+    used = out_of_order(variant(people=ALWAYS), "membrane", 0.0, 24.0)
+    levels = replace(gallons(sap=300, permeate=200), membrane_on=True)
+    trace = run_of(used, idle(), levels)
+    assert trace.totals[at.MEMBRANE_S] == 0.0
+    assert trace.totals[at.RINSES] == 0.0
+    assert trace.state[at.NEEDS_RINSE] == 1.0
+
+
+@pytest.mark.parametrize("begin_h", [0.0, 5.0])
+def test_a_pan_to_be_mended_is_cold_by_then(begin_h: float) -> None:
+    used = out_of_order(variant(people=ALWAYS), "pan", begin_h, 12.0)
+    plan = idle(FIRE_START=0, FIRE_STOP=1440, FIRE_STOCK_M3=0.0, FIRE_CALL_M3=0.01)
+    trace = run_of(used, plan, gallons(stock=150))
+    heat, out = trace.column(at.T_HEAT), slice(int(begin_h * 12), 12 * 12)
+    assert not trace.column(at.T_FIRE_ON)[out].any()
+    assert heat[out].max(initial=0.0) <= 0.1  # of its full heat: it may be left, as for people
+    assert trace.column(at.T_FIRE_ON)[12 * 12 :].any()
+    assert trace.column(at.T_FIRE_ON)[: out.start].any() == (begin_h > 0.0)
+
+
+def test_with_its_pump_out_of_order_a_gathering_tank_fills() -> None:
+    pumped = INVENTED.replace(
+        "taps = 300",
+        'taps = 300\nway = "pump"\n[gathering.tank]\nvolume = "100 gal"\n[gathering.pump]',
+    )
+    used = assemble(parse_house(pumped))
+    runs = simulate(used, steady(used, 0.02), idle(), start_state(used, Levels()))
+    stands = out_of_order(used, "pump", 0.0, 24.0)
+    trace = simulate(stands, steady(stands, 0.02), idle(), start_state(stands, Levels()))
+    assert runs.column(at.T_SAP_M3)[-1] > 0.0
+    assert trace.column(at.T_SAP_M3)[-1] == 0.0
+    assert trace.totals[at.SPILLED_WATER_KG] > 0.0
+
+
+def test_somebody_who_is_away_lights_no_fire() -> None:
+    used = variant(people=ALWAYS)
+    plan = idle(FIRE_START=0, FIRE_STOP=1440, FIRE_STOCK_M3=0.0)
+    begin_s = steady(used).begin_s
+    name = used.house.people[0].name
+    away = Presence(name, begin_s, begin_s + 12 * 3600, there=False)
+    trace = run_of(replace(used, special=SpecialHours(presence=(away,))), plan, gallons(stock=150))
+    fire = trace.column(at.T_FIRE_ON)
+    assert not fire[: 12 * 12].any()
+    assert fire[12 * 12 :].any()
+    assert trace.totals[at.LIT_ALONE_S] == 0.0

@@ -13,6 +13,7 @@ from plant_houses import house
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar
 from sugarwright.plant.house import House, Person
+from sugarwright.plant.special_hours import SOMEBODY, Outage, Presence, SpecialHours
 
 NOBODY = Person(name="nobody", weekdays=(), weekends=())
 
@@ -89,3 +90,25 @@ def test_the_price_of_an_hour_is_that_of_the_cheapest_there() -> None:
         calendar[:, at.HOUR_MONEY_S], [0.5, 1, 0.5, 0.5, 0.5, 0.5, 1, 0.5]
     )
     np.testing.assert_array_equal(calendar[:, at.PEOPLE], [0, 1, 2, 2, 2, 2, 1, 0])
+
+
+def test_hours_that_go_otherwise_stand_before_the_usual_ones() -> None:
+    one = Person(name="one", weekdays=((480, 720),), weekends=(), hour_money_s=1.0)
+    described, begin = at_home(one), datetime(2015, 3, 23, tzinfo=ZoneInfo("America/New_York"))
+    at_s = int(begin.timestamp())
+    special = SpecialHours(
+        presence=(
+            Presence("one", at_s, at_s + 9 * 3600, there=False),  # comes an hour later
+            Presence("one", at_s + 18 * 3600, at_s + 20 * 3600, there=True),
+            Presence(SOMEBODY, at_s + 11 * 3600, at_s + 13 * 3600, there=True),
+        ),
+        outages=(Outage("pan", at_s + 10 * 3600, at_s + 12 * 3600),),
+    )
+    calendar = make_calendar(described, at_s, 24, 3600.0, special)
+    there = np.flatnonzero(calendar[:, at.PEOPLE])
+    np.testing.assert_array_equal(there, [9, 10, 11, 12, 18, 19])
+    assert calendar[:, at.PEOPLE].max() == 1.0  # somebody counts where nobody else is
+    np.testing.assert_array_equal(calendar[9:14, at.STAY_S] / 3600, [4, 3, 2, 1, 0])
+    np.testing.assert_array_equal(calendar[8:12, at.PAN_OK_S] / 3600, [2, 1, 0, 0])
+    assert np.isinf(calendar[12:, at.PAN_OK_S]).all()
+    assert np.isinf(calendar[:, [at.MEMBRANE_OK_S, at.PUMP_OK_S]]).all()

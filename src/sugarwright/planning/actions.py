@@ -15,6 +15,7 @@ from sugarwright.planning.chores import frost, spoiled, wash
 from sugarwright.planning.report import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.calendar import fire_stay_s
 from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, light_gauge_m3, sap_gauge_m3
 from sugarwright.plant.pan_kernel import pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats
@@ -259,7 +260,7 @@ def _latest_light(scene: Scene, begin: int) -> int | None:
     p, row, calendar = scene.plant.p, scene.row, scene.drive.calendar
     span = slice(begin, scene.last)
     enough = (row[at.FIRE_STOP] - calendar[span, at.MINUTE]) * 60.0 >= p[at.LEAST_BURN_S]
-    stays = calendar[span, at.STAY_S] >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+    stays = fire_stay_s(calendar[span]) >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
     fine = np.flatnonzero(enough & stays)
     return begin + int(fine[-1]) if len(fine) else None
 
@@ -269,7 +270,7 @@ def _latest_out(scene: Scene, lit: int) -> int:
     p, row, calendar = scene.plant.p, scene.row, scene.drive.calendar
     span = slice(lit, scene.last)
     over = calendar[span, at.MINUTE] >= row[at.FIRE_STOP]
-    leaving = calendar[span, at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]
+    leaving = fire_stay_s(calendar[span]) < p[at.CLEAR_S] + p[at.STEP_S]
     due = np.flatnonzero(over | leaving)
     return lit + int(due[0]) if len(due) else scene.last
 

@@ -23,6 +23,7 @@ from sugarwright.plant.house import Gathering, House, Membrane, Pan, Tank
 from sugarwright.plant.house_membrane import may_run_alone
 from sugarwright.plant.membrane_map import MembraneMap, build_map
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
+from sugarwright.plant.special_hours import USUAL_HOURS, SpecialHours
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import capacity_m3
 
@@ -52,6 +53,7 @@ class Plant:
     p : parameters, in the order of ``layout``
     points : (gathering points, ``POINT_SIZE``)
     membrane_map : the membrane's operating map; None without a membrane
+    special : hours that go otherwise than the description says
     """
 
     house: House
@@ -59,6 +61,7 @@ class Plant:
     points: Floats
     membrane_map: MembraneMap | None
     map_coefficients: Floats = field(repr=False)
+    special: SpecialHours = USUAL_HOURS
 
     @property
     def step_s(self) -> float:

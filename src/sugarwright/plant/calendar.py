@@ -13,12 +13,18 @@ import numpy as np
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import House, Person
+from sugarwright.plant.special_hours import MACHINES, SOMEBODY, USUAL_HOURS, SpecialHours
 from sugarwright.plant.tank_kernel import Floats
 
 _LOOK_AHEAD_S = 86400  # beyond the last step, so that a run's end does not look like going home
+_IN_ORDER = {"membrane": at.MEMBRANE_OK_S, "pump": at.PUMP_OK_S, "pan": at.PAN_OK_S}
+
+Flags = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 
-def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floats:
+def make_calendar(
+    house: House, begin_s: int, steps: int, step_s: float, special: SpecialHours = USUAL_HOURS
+) -> Floats:
     """Lay out the steps of a run.
 
     Parameters
@@ -27,22 +33,26 @@ def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floa
     begin_s : UTC s at which the first step begins; a whole hour
     steps : how many
     step_s : length of a step, s
+    special : hours that go otherwise than the house says
 
     Returns
     -------
     (steps, ``CALENDAR_WIDTH``): local minute after midnight, local day number, people there, time
-    for which somebody stays there without a gap, price of an hour of whoever is there, and hour of
-    the run.
+    for which somebody stays there without a gap, price of an hour of whoever is there, hour of the
+    run, and the times for which membrane, pumps and pan yet stay in order.
     """
     total = steps + int(_LOOK_AHEAD_S / step_s)
+    time_s: Floats = float(begin_s) + step_s * np.arange(total, dtype=np.float64)
     minute, day = _local(house.site.timezone, begin_s, total, step_s)
     people = np.zeros(total)
     cheapest = min(person.hour_money_s for person in house.people)
     price = np.full(total, np.inf)
     for person in house.people:
-        there = _is_there(person, minute, day)
+        there = _otherwise(_is_there(person, minute, day), person.name, special, time_s)
         people += there
         price[there] = np.minimum(price[there], person.hour_money_s)
+    somebody = _otherwise(np.zeros(total, dtype=np.bool_), SOMEBODY, special, time_s)
+    people = np.maximum(people, somebody)
     calendar = np.zeros((total, at.CALENDAR_WIDTH))
     calendar[:, at.MINUTE] = minute
     calendar[:, at.DAY] = day
@@ -50,6 +60,9 @@ def make_calendar(house: House, begin_s: int, steps: int, step_s: float) -> Floa
     calendar[:, at.STAY_S] = staying_s(people > 0, step_s)
     calendar[:, at.HOUR_MONEY_S] = np.where(np.isinf(price), cheapest, price)
     calendar[:, at.HOUR] = (np.arange(total) * step_s) // 3600
+    for machine in MACHINES:
+        out = _out_of_order(machine, special, time_s)
+        calendar[:, _IN_ORDER[machine]] = staying_s(~out, step_s, beyond_s=np.inf)
     return calendar[:steps]
 
 
@@ -77,9 +90,24 @@ def _local(timezone: str, begin_s: int, total: int, step_s: float) -> tuple[Floa
 _EPOCH_DAY = datetime(1970, 1, 1).toordinal()
 
 
-def _is_there(
-    person: Person, minute: Floats, day: Floats
-) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _otherwise(there: Flags, person: str, special: SpecialHours, time_s: Floats) -> Flags:
+    """Let what is said of a person's hours stand before the usual ones."""
+    for said in special.presence:
+        if said.person == person:
+            there[(time_s >= said.begin_s) & (time_s < said.end_s)] = said.there
+    return there
+
+
+def _out_of_order(machine: str, special: SpecialHours, time_s: Floats) -> Flags:
+    """Whether a machine is out of order at each step."""
+    out = np.zeros(len(time_s), dtype=np.bool_)
+    for said in special.outages:
+        if said.machine == machine:
+            out |= (time_s >= said.begin_s) & (time_s < said.end_s)
+    return out
+
+
+def _is_there(person: Person, minute: Floats, day: Floats) -> Flags:
     """Whether a person is there at each step; a span past midnight belongs to the day it began."""
     weekend = (day.astype(np.int64) - 1) % 7 >= 5  # proleptic ordinal 1 was a Monday
     weekend_before = (day.astype(np.int64) - 2) % 7 >= 5
@@ -97,11 +125,24 @@ def _is_there(
     return there
 
 
-def staying_s(present: np.ndarray[tuple[int], np.dtype[np.bool_]], step_s: float) -> Floats:
-    """Time from each step's beginning until nobody is there, s."""
+def staying_s(present: Flags, step_s: float, beyond_s: float = 0.0) -> Floats:
+    """Time from each step's beginning until it is over, s.
+
+    Parameters
+    ----------
+    present : whether somebody is there, or something in order, at each step
+    step_s : length of a step, s
+    beyond_s : for which that goes on after the last step
+    """
     staying = np.zeros(len(present))
-    left_s = 0.0
+    left_s = beyond_s
     for k in range(len(present) - 1, -1, -1):
         left_s = left_s + step_s if present[k] else 0.0
         staying[k] = left_s
+    return staying
+
+
+def fire_stay_s(calendar: Floats) -> Floats:
+    """Time for which somebody stays and the pan is in order, at each step of a calendar."""
+    staying: Floats = np.minimum(calendar[:, at.STAY_S], calendar[:, at.PAN_OK_S])
     return staying

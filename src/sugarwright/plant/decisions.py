@@ -172,7 +172,8 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
             continue
         tank = at.GATHERED + g * at.POINT_WIDTH
         by_hand = points[g, at.BY_HAND] > 0.0
-        possible = room and (hands >= 1.0 if by_hand else air_c > FROST_C)
+        pumps = air_c > FROST_C and row[at.PUMP_OK_S] > 0.0
+        possible = room and (hands >= 1.0 if by_hand else pumps)
         start_m3 = min(
             points[g, at.EMPTYING_START_M3], BRIM_FRACTION * points[g, at.POINT_CAPACITY_M3]
         )
@@ -214,7 +215,7 @@ def _membrane(
     x[at.AGAIN_TO_BRIX] = today[at.PASS_AGAIN_BRIX] * p[at.MAY_PASS_AGAIN]
     night = _is_night(x, plan, plan_day, row)
     runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, plan_day, row) > 0.0
-    allowed = _may_run(p, x, air_c) and (runs_alone or (attended and not night))
+    allowed = _may_run(p, x, row, air_c) and (runs_alone or (attended and not night))
     if x[at.MEMBRANE_ON] > 0.0 and not allowed:
         stop_membrane(p, x, y, row)
     _wash(p, x, y, today, row)
@@ -287,10 +288,11 @@ def sap_gauge_m3(p: Floats, wanted_m3: float) -> float:
     return max(wanted_m3, worth_it_m3)
 
 
-def _may_run(p: Floats, x: Floats, air_c: float) -> bool:
-    """Frost and the circuit allow the membrane to run."""
+def _may_run(p: Floats, x: Floats, row: Floats, air_c: float) -> bool:
+    """Frost, the circuit and its own order allow the membrane to run, and to be rinsed after."""
     frost = p[at.MEMBRANE_OUTDOORS] > 0.0 and air_c < 0.0
-    return not frost and not (p[at.NOT_WITH_FIRE] > 0.0 and is_lit(p, x))
+    in_order = row[at.MEMBRANE_OK_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
+    return in_order and not frost and not (p[at.NOT_WITH_FIRE] > 0.0 and is_lit(p, x))
 
 
 def stop_membrane(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
@@ -299,11 +301,11 @@ def stop_membrane(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
     x[at.NEEDS_RINSE] = 1.0
     if row[at.PEOPLE] > 0.0:
         charge(y, row, p[at.STOP_HANDS_S])
-        _rinse(p, x, y)
+        _rinse(p, x, y, row)
 
 
-def _rinse(p: Floats, x: Floats, y: Floats) -> None:
-    if _use_permeate(p, x, y, p[at.RINSE_M3]):
+def _rinse(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
+    if row[at.MEMBRANE_OK_S] >= p[at.RINSE_S] and _use_permeate(p, x, y, p[at.RINSE_M3]):
         x[at.NEEDS_RINSE] = 0.0
         x[at.CLEANING_LEFT_S] = p[at.RINSE_S]
         x[at.CONDITION] += p[at.RINSE_RECOVERY] * (1.0 - x[at.CONDITION])
@@ -315,7 +317,7 @@ def _make_up_rinse(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
     due = x[at.NEEDS_RINSE] > 0.0 and x[at.MEMBRANE_ON] <= 0.0 and x[at.CLEANING_LEFT_S] <= 0.0
     if due and row[at.PEOPLE] > 0.0 and row[at.STAY_S] >= p[at.RINSE_S] + p[at.STOP_HANDS_S]:
         rinses = y[at.RINSES]
-        _rinse(p, x, y)
+        _rinse(p, x, y, row)
         charge(y, row, p[at.STOP_HANDS_S] * (y[at.RINSES] - rinses))
 
 
@@ -326,7 +328,7 @@ def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
         and x[at.WASHED_DAY] != row[at.DAY]
         and x[at.RUN_SINCE_WASH_S] >= today[at.WASH_AFTER_S]
         and row[at.PEOPLE] > 0.0
-        and row[at.STAY_S] >= p[at.WASH_DURATION_S]
+        and min(row[at.STAY_S], row[at.MEMBRANE_OK_S]) >= p[at.WASH_DURATION_S]
         and x[at.CLEANING_LEFT_S] <= 0.0
     )
     if not due or not _use_permeate(p, x, y, p[at.WASH_M3]):
@@ -366,8 +368,9 @@ def _fire(
         x[at.FIRE_CALLED_DAY] = row[at.DAY]
     called_day = x[at.FIRE_CALLED_DAY]
     left_min = _left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)
+    stay_s = min(row[at.STAY_S], row[at.PAN_OK_S])  # a pan to be mended must be cold by then
     if x[at.FIRE_ON] > 0.0:
-        if left_min <= 0.0 or row[at.STAY_S] < p[at.CLEAR_S] + p[at.STEP_S]:
+        if left_min <= 0.0 or stay_s < p[at.CLEAR_S] + p[at.STEP_S]:
             x[at.FIRE_ON] = 0.0
         return
     if x[at.LIT_DAY] != row[at.DAY]:
@@ -377,7 +380,7 @@ def _fire(
     worth_lighting = (
         left_min * 60.0 >= p[at.LEAST_BURN_S]
         and hands + (1.0 if is_lit(p, x) else 0.0) >= 1.0
-        and row[at.STAY_S] >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+        and stay_s >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
         and x[at.LIT_TODAY] < MOST_LIGHT_UPS_A_DAY
         and x[at.WOOD_M3] >= wood_m3
         and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)

@@ -98,5 +98,5 @@ def make_drive(
         sap[:, :, g, 1] = mass_kg_s * brix / 100.0
         sap[:, :, g, 0] = mass_kg_s - sap[:, :, g, 1]
     steps = round((end_s - begin_s) / plant.step_s)
-    calendar = make_calendar(house, begin_s, steps, plant.step_s)
+    calendar = make_calendar(house, begin_s, steps, plant.step_s, plant.special)
     return Drive(begin_s, calendar, np.ascontiguousarray(air_c[:, first:last]), sap)

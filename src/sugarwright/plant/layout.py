@@ -177,8 +177,18 @@ PARAMETERS_SIZE = HEAT_SHARE + MAX_COMPARTMENTS
 POINT_SIZE = PUMP_W + 1
 
 # --- calendar: one row a step -------------------------------------------------------------------
-MINUTE, DAY, PEOPLE, STAY_S, HOUR_MONEY_S, HOUR = range(6)
-CALENDAR_WIDTH = HOUR + 1
+(
+    MINUTE,
+    DAY,
+    PEOPLE,
+    STAY_S,  # time for which somebody stays without a gap
+    HOUR_MONEY_S,
+    HOUR,
+    MEMBRANE_OK_S,  # time for which it yet stays in order; 0 while it is out of order
+    PUMP_OK_S,
+    PAN_OK_S,
+) = range(9)
+CALENDAR_WIDTH = PAN_OK_S + 1
 
 # --- a plan: one row a day. Clock times are minutes after local midnight, -1 for "not today" -----
 (
