@@ -22,7 +22,7 @@ from sugarwright.learning.remarks import Doubt
 Floats = NDArray[np.float64]
 
 SLIP_CHANCE = 0.02  # of each reading: judgement
-ODD_CHANCE = 0.03  # of a day on which nothing fits (a wrong hour, a fire not logged): judgement
+ODD_CHANCE = 0.01  # of a day on which nothing fits (a wrong hour, a fire not logged): judgement
 ALIKE_FRACTION = 0.3  # of the likeliest slip's chance
 ODD_SD = 0.7  # how far it may lie then, as a part of the model's value: judgement
 
@@ -130,6 +130,8 @@ def doubts(chains: Sequence[Chain], rows: Sequence[Floats], weights: Floats) -> 
             continue
         said = [*((slip.at_s, slip.what) for slip in chain.slips), (chain.at_s, chain.what)]
         best = int(np.argmax(chances[1:]))
+        if chances[1:-1].max(initial=0.0) > ALIKE_FRACTION * chances[-1]:
+            best = int(np.argmax(chances[1:-1]))  # a reading can be looked up, an odd day cannot
         # Of two readings about one window either may be the wrong one.
         alike = [
             at_s
