@@ -73,7 +73,11 @@ KINDS: dict[str, KindOf] = {
     ),
     "new_membrane": KindOf("an element was replaced", ("count", "money"), ("membrane",)),
     "fire_lit": KindOf("the fire was lit", ("wood",), ("pan",)),
-    "stoke": KindOf("wood was put on", ("wood",), ("pan",)),
+    "stoke": KindOf(
+        "wood was put on; of a span: all of it, and how long the fire burnt",
+        ("wood", "duration"),
+        ("pan",),
+    ),
     "fire_out": KindOf("the last wood is on; the fire dies down", ("wood",), ("pan",)),
     "draw": KindOf("syrup was drawn off", ("volume", "brix", "temperature", "light"), ("pan",)),
     "syrup": KindOf(
