@@ -160,7 +160,10 @@ class TestNothingIsAltered:
             book.add([reading("a")])
             book.keep_house("name = 'Invented'", MORNING_S)
             book.keep_knowledge("trees", {"a": 1}, MORNING_S)
+            book.plans.keep(MORNING_S, {"rows": []})
         raw = sqlite3.connect(tmp_path / LOGBOOK_FILE)
+        raw.execute("INSERT INTO forecasts VALUES (1, 0, 0, 'a service', '{}')")
+        raw.execute("INSERT INTO observed VALUES (0, 1.5, NULL, NULL, NULL, '')")
         column = raw.execute(f"SELECT name FROM pragma_table_info('{table}')").fetchone()[0]
         before = raw.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
         assert before > 0

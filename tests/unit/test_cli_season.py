@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from command_line import frosty_days, make_house, refused, run
+from sugarwright.logbook.store import open_store
 from sugarwright.weather.files import read_weather_csv
 from sugarwright.weather.forecast import Forecast
-from sugarwright.weather.store import FolderStore
 
 FEW = ["--springs", "20"]
 AT = ["--now", "2027-03-12 08:00"]
@@ -75,7 +75,7 @@ def test_kept_weather_is_used_when_no_file_is_given(folder: Path, tmp_path: Path
     house = make_house(tmp_path / "h")
     weather = read_weather_csv(folder / "weather.csv", "UTC")
     now_s = 1804856400  # 2027-03-12 13:00Z
-    store = FolderStore(house)
+    store = open_store(house).weather
     store.keep_observed([weather.between(weather.first_s, now_s)])
     ahead = weather.between(now_s, weather.end_s)
     store.keep(Forecast(now_s, now_s, "an invented service", "", 44.1, -71.9, None, ahead))

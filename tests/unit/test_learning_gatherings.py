@@ -22,7 +22,8 @@ from sugarwright.learning.expected import Emptied, Expected
 from sugarwright.learning.gathering_file import read_gatherings, with_begins
 from sugarwright.learning.gatherings import Gathering, ready_to_learn
 from sugarwright.learning.sweetness import learn_brix
-from sugarwright.plant.tree_file import read_trees
+from sugarwright.logbook.store import open_store
+from sugarwright.logbook.trees import TREES, trees_of
 
 ZONE = "America/New_York"
 GALLON_M3 = 3.785411784e-3  # NIST Handbook 44
@@ -168,7 +169,7 @@ def house(tmp_path: Path) -> Path:
 def test_learning_is_kept_and_taken_back(house: Path) -> None:
     file = house / "gatherings.csv"
     dry = run("learn", "trees", house, "--gatherings", file, "--dry-run", "--json").document
-    assert not (house / "trees.toml").exists()
+    assert open_store(house, make=False).knowledge(TREES) is None
     assert not dry["written"]
     done = run("learn", "trees", house, "--gatherings", file)
     assert done.code == 0
@@ -176,7 +177,7 @@ def test_learning_is_kept_and_taken_back(house: Path) -> None:
     assert "8 chances in 10" in done.out
     assert "What would teach most now" in done.out
     assert "slowly on purpose" in done.out
-    (fit,) = read_trees(house / "trees.toml")
+    (fit,) = trees_of(open_store(house).knowledge(TREES))
     assert fit.yield_factor == pytest.approx(dry["lessons"][0]["after"]["yield_factor"])
     assert fit.yield_sd_log < 0.35
     assert fit.sap_brix > 2.0
@@ -192,7 +193,7 @@ def test_refusals_leave_what_was_learnt_alone(house: Path) -> None:
     assert "no fit" in refused("learn", "trees", house, "--undo")
     late = written(house, "date,volume_gal\n2029-03-03,4\n2029-03-04,4\n")
     assert "does not reach" in refused("learn", "trees", house, "--gatherings", late)
-    assert not (house / "trees.toml").exists()
+    assert open_store(house, make=False).knowledge(TREES) is None
 
 
 # --- the page of scores

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,7 +10,9 @@ import numpy as np
 import pytest
 
 from planning_cases import demo_house, local_s
-from sugarwright.planning.plan_store import PLANS, keep_plan, plan_before
+from sugarwright.logbook.connection import LOGBOOK_FILE
+from sugarwright.logbook.store import open_store
+from sugarwright.planning.plan_store import keep_plan, plan_before
 from sugarwright.planning.report import PlanReport
 from sugarwright.plant import layout as at
 
@@ -27,7 +30,8 @@ def _kept(folder: Path, when: str = EVENING) -> None:
         ("plan", way),
     ):
         object.__setattr__(report, name, value)
-    keep_plan(folder, demo_house(), report)
+    with open_store(folder) as book:
+        keep_plan(book.plans, demo_house(), report)
 
 
 @pytest.mark.parametrize(
@@ -36,7 +40,7 @@ def _kept(folder: Path, when: str = EVENING) -> None:
 )
 def test_a_plan_is_found_again_from_today_on(tmp_path: Path, now: str, days_gone: int) -> None:
     _kept(tmp_path)
-    found = plan_before(tmp_path, demo_house(), local_s(now))
+    found = plan_before(open_store(tmp_path).plans, demo_house(), local_s(now))
     assert found is not None
     assert np.array_equal(found, np.array(ROWS[days_gone:]))
 
@@ -44,26 +48,28 @@ def test_a_plan_is_found_again_from_today_on(tmp_path: Path, now: str, days_gone
 @pytest.mark.parametrize("now", ["2015-03-13 20:00", EVENING, "2015-03-15 22:00"])
 def test_neither_a_later_plan_nor_this_one_nor_an_old_one_counts(tmp_path: Path, now: str) -> None:
     _kept(tmp_path)
-    assert plan_before(tmp_path, demo_house(), local_s(now)) is None
+    assert plan_before(open_store(tmp_path).plans, demo_house(), local_s(now)) is None
 
 
 def test_a_plan_for_another_house_does_not_count(tmp_path: Path) -> None:
     _kept(tmp_path)
     other = replace(demo_house(), habit=replace(demo_house().habit, fire_start=1.0))
-    assert plan_before(tmp_path, other, local_s("2015-03-14 05:00")) is None
+    assert plan_before(open_store(tmp_path).plans, other, local_s("2015-03-14 05:00")) is None
 
 
 @pytest.mark.parametrize("content", ["", "[]", "{}", '{"begin_s": 1}', "\x00"])
 def test_what_cannot_be_read_is_passed_over(tmp_path: Path, content: str) -> None:
     _kept(tmp_path)
-    (tmp_path / PLANS / "2099-01-01T0000Z.json").write_text(content, encoding="utf-8")
-    assert plan_before(tmp_path, demo_house(), local_s("2015-03-14 05:00")) is not None
+    begin_s = local_s(EVENING) + 60
+    raw = sqlite3.connect(tmp_path / LOGBOOK_FILE)
+    with raw:
+        raw.execute("INSERT INTO plans (begin_s, content) VALUES (?, ?)", (begin_s, content))
+    raw.close()
+    found = plan_before(open_store(tmp_path).plans, demo_house(), local_s("2015-03-14 05:00"))
+    assert found is not None
 
 
-def test_the_first_of_a_minute_stands(tmp_path: Path) -> None:
+def test_the_same_one_is_kept_once(tmp_path: Path) -> None:
     _kept(tmp_path)
-    path = next((tmp_path / PLANS).iterdir())
-    before = path.read_bytes()
     _kept(tmp_path)
-    assert path.read_bytes() == before
-    assert len(list((tmp_path / PLANS).iterdir())) == 1
+    assert len(list(open_store(tmp_path).plans.newest_first(0, 4e9))) == 1

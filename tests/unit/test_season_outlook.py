@@ -337,7 +337,7 @@ def test_what_was_learnt_narrows_the_outlook() -> None:
 def test_everything_together_is_the_same_twice(tmp_path: Path) -> None:
     def look(seed: int) -> SeasonOutlook:
         house = house_of("2027-02-20")
-        return season_today(house, tmp_path, [], None, NOW_S, count=COUNT, seed=seed)
+        return season_today(house, (), [], None, NOW_S, count=COUNT, seed=seed)
 
     assert look(1) == look(1)
     assert look(1).to_come != look(2).to_come

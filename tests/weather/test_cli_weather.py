@@ -14,8 +14,8 @@ import pytest
 import weather_loopback as at
 from command_line import frosty_days, make_house, refused, run
 from sugarwright.cli import weather_fetch
+from sugarwright.logbook.store import open_store
 from sugarwright.weather.services.polite import Manners
-from sugarwright.weather.store import FolderStore
 from weather_loopback import Loopback, serving
 
 
@@ -73,7 +73,7 @@ class TestFetch:
         assert "Open-Meteo ensemble, 31 members" in ran.out
         assert "CC BY 4.0" in ran.out
         assert "measured hours are new" in ran.out
-        store = FolderStore(house)
+        store = open_store(house).weather
         assert len(store.between(0, 4e9)) == 3
         assert store.observed()
         assert "maker@example.org" in web.asked[0][2]["User-Agent"]
@@ -225,7 +225,7 @@ class TestImport:
         table.write_text("\n".join([*lines[:30], *lines[60:]]))
         ran = run("weather", "import", table, house)
         assert "66 measured hours" in ran.out
-        assert len(FolderStore(house).observed()) == 2
+        assert len(open_store(house).weather.observed()) == 2
         again = run("weather", "import", table, house, "--json").document
         assert (again["measured_h"], again["new_measured_h"]) == (66, 0)
 
@@ -262,7 +262,7 @@ class TestImport:
         table.write_text("# issued: 2027-03-01T05:10Z\n" + frosty_days(5, "2027-03-01"))
         ran = run("weather", "import", table, house)
         assert "A forecast" in ran.out
-        assert len(FolderStore(house).between(0, 4e9)) == 1
+        assert len(open_store(house).weather.between(0, 4e9)) == 1
 
     def test_typed(self, house: Path) -> None:
         words = ("--tonight", "24F", "--tomorrow", "45F", "--low", "28F", "--now", "33F")

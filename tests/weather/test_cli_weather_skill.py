@@ -9,11 +9,11 @@ import pytest
 
 from command_line import make_house, run
 from forecast_worlds import forecasts_about, issues
+from sugarwright.logbook.store import open_store
 from sugarwright.planning.weather_skill import weather_skill
 from sugarwright.plant.read_house import read_house
 from sugarwright.weather.hours import HourlyWeather
 from sugarwright.weather.skill import usual_c, yesterday_c
-from sugarwright.weather.store import FolderStore
 from sugarwright.weather.verified import Measured
 
 
@@ -33,7 +33,7 @@ def test_forecasts_are_judged_and_beat_the_baselines(
     folder = make_house(tmp_path / "house", trees__tapped="2015-03-05")
     begin_s = whately_2015.first_s + 70 * 86400
     made = forecasts_about(whately_2015, issues(begin_s, 20), 120, seed=1)
-    store = FolderStore(folder)
+    store = open_store(folder).weather
     for each in made:
         assert store.keep(each)
     store.keep_observed([whately_2015.between(begin_s - 40 * 86400, begin_s + 60 * 86400)])

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from sugarwright.errors import WeatherFileError
+from sugarwright.logbook.store import open_store
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.standing import Footing, best_forecast, expected_error_k, stand
-from sugarwright.weather.store import FORECASTS, FolderStore
 
 NOW_S = 1_804_590_000  # 2027-03-09 11:00Z
 DAY_S = 86400
@@ -46,7 +46,7 @@ def forecast(
 
 
 def standing(folder: Path, *kept: Forecast, observed: tuple[HourlyWeather, ...] = ()) -> Footing:
-    store = FolderStore(folder)
+    store = open_store(folder).weather
     for each in kept:
         store.keep(each)
     store.keep_observed(observed)
@@ -73,7 +73,7 @@ def test_measured_hours_then_the_forecast(tmp_path: Path) -> None:
 
 def test_a_season_looks_as_far_back_as_was_measured(tmp_path: Path) -> None:
     measured = hours(NOW_S - 60 * DAY_S, NOW_S - HOUR_S, -1.0)
-    store = FolderStore(tmp_path)
+    store = open_store(tmp_path).weather
     store.keep(forecast())
     store.keep_observed((measured,))
     assert stand(store, NOW_S, UNTIL_S, since_s=0).weather.first_s == NOW_S - 60 * DAY_S
@@ -115,9 +115,8 @@ def test_behind_its_end_an_older_one_goes_on_then_the_last_day_repeats(tmp_path:
         forecast(age_h=20, days=2.5, temperature_c=8.0),
     )
     footing = standing(tmp_path, short, longer)
-    assert (
-        footing.forecast == FolderStore(tmp_path).between(longer.issued_s, longer.issued_s + 1)[0]
-    )
+    kept = open_store(tmp_path).weather.between(longer.issued_s, longer.issued_s + 1)
+    assert footing.forecast == kept[0]
     footing = standing(tmp_path / ".." / tmp_path.name, short)
     assert footing.provenance.extended_h > 20
     assert "repeat the last day" in " ".join(footing.provenance.cautions)
@@ -146,18 +145,19 @@ def test_with_nothing_the_three_ways_are_told(tmp_path: Path) -> None:
 
 
 def test_damage_is_told_and_the_one_before_stands_in(tmp_path: Path) -> None:
-    store = FolderStore(tmp_path)
+    store = open_store(tmp_path).weather
     store.keep(forecast(age_h=20))
-    store.keep(forecast(age_h=2))
-    sorted((tmp_path / FORECASTS).iterdir())[-1].write_text("{")
+    (tmp_path / "forecasts").mkdir()
+    (tmp_path / "forecasts" / "2027-03-09T0900Z-x.json").write_text("{")
+    store = open_store(tmp_path).weather
     footing = stand(store, NOW_S, UNTIL_S)
     assert footing.provenance.age_h == 20.0
     assert any("Damaged" in each for each in footing.provenance.cautions)
 
 
 def test_only_damage_is_told_too(tmp_path: Path) -> None:
-    (tmp_path / FORECASTS).mkdir()
-    (tmp_path / FORECASTS / "2027-03-09T0500Z-x.json").write_text("{")
+    (tmp_path / "forecasts").mkdir()
+    (tmp_path / "forecasts" / "2027-03-09T0500Z-x.json").write_text("{")
     with pytest.raises(WeatherFileError, match="damaged"):
         standing(tmp_path)
 

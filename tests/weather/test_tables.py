@@ -12,10 +12,10 @@ from command_line import frosty_days, make_house
 from sugarwright.cli.folder import house_in
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
 from sugarwright.errors import WeatherFileError
+from sugarwright.logbook.store import open_store
 from sugarwright.weather.files import read_weather_csv, read_weather_pieces
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.hours import HOUR_S, clock_text
-from sugarwright.weather.store import FolderStore
 from sugarwright.weather.typed import typed_forecast
 from weather_loopback import NOW_S, PLACE, met_norway
 
@@ -128,7 +128,7 @@ def test_a_file_of_the_folder_stands_before_what_is_kept(
     house = house_in(str(folder))
     with pytest.raises(WeatherFileError, match="weather --help"):
         read_weather(str(folder), house, WeatherTexts())
-    FolderStore(folder).keep(typed_forecast([-4.0, -3.0], [7.0, 5.0], NOW_S, 44.0, -72.5))
+    open_store(folder).weather.keep(typed_forecast([-4.0, -3.0], [7.0, 5.0], NOW_S, 44.0, -72.5))
     kept = read_weather(str(folder), house, WeatherTexts(), NOW_S, NOW_S + 86400)
     assert "typed" in kept.source
     assert "Stands on: typed" in capsys.readouterr().err

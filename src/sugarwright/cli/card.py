@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from datetime import datetime
-from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
@@ -12,6 +11,7 @@ import typer
 
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, note, say
+from sugarwright.cli.record import record_in
 from sugarwright.cli.simulate import tell_if_building
 
 FEWEST, USUAL, MOST = 4, 16, 200
@@ -48,14 +48,15 @@ def card(
         note("tuning: some hundred cards, each through whole springs")
 
     from sugarwright.cli.card_text import card_lines, habit_lines
+    from sugarwright.logbook.trees import TREES, trees_of
     from sugarwright.planning.card_file import write_card
     from sugarwright.planning.card_today import Amount, make_card
     from sugarwright.planning.rule_card import Card
     from sugarwright.plant.assemble import assemble
-    from sugarwright.plant.tree_file import TREES_FILE, read_trees
     from sugarwright.plant.tree_knowledge import knowledge_for
 
-    trees = knowledge_for(read_trees(Path(folder) / TREES_FILE), house.trees.tapped.year)
+    with record_in(folder, make=False) as book:
+        trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
     made = datetime.now(ZoneInfo(house.site.timezone)).date()
     found = make_card(assemble(house), seed, made, Amount(tuned=seasons), trees)
     if keep:

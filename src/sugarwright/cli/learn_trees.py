@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,6 +10,7 @@ import typer
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say, wrapped
+from sugarwright.cli.record import record_in
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
 from sugarwright.errors import InputError
 from sugarwright.plant.house import House
@@ -50,7 +50,7 @@ def trees(
     """How much sap do my trees give? Learns from what you gathered.
 
     Give the weather over the season, and from three weeks before it. What is learnt is kept in
-    trees.toml, beside what was learnt before.
+    the logbook, beside what was learnt before.
 
     Examples:
       sugarwright learn trees --gatherings gatherings.csv --weather 2027.csv
@@ -67,14 +67,16 @@ def trees(
 
 def _undone(folder: str, dry_run: bool) -> TreesLearnt:
     from sugarwright.learning.house import TreesLearnt
-    from sugarwright.plant.tree_file import TREES_FILE, read_trees, without_newest, write_trees
+    from sugarwright.logbook.trees import TREES, document_of, trees_of
+    from sugarwright.plant.tree_file import without_newest
 
-    path = Path(folder) / TREES_FILE
-    history = read_trees(path)
-    left = without_newest(history)
-    if not dry_run:
-        write_trees(path, left)
-    return TreesLearnt(str(path), not dry_run, len(left), len(history) - len(left), (), ())
+    with record_in(folder, make=not dry_run) as book:
+        history = trees_of(book.knowledge(TREES))
+        left = without_newest(history)
+        if not dry_run:
+            book.keep_knowledge(TREES, document_of(left), datetime.now().timestamp())
+        taken_back = len(history) - len(left)
+        return TreesLearnt(str(book.path), not dry_run, len(left), taken_back, (), ())
 
 
 def _learnt(
@@ -92,18 +94,19 @@ def _learnt(
 
     from sugarwright.learning.gathering_file import read_gatherings
     from sugarwright.learning.house import TreesLearnt, learn_house
-    from sugarwright.plant.tree_file import TREES_FILE, read_trees, write_trees
+    from sugarwright.logbook.trees import TREES, document_of, trees_of
 
-    path = Path(folder) / TREES_FILE
-    history = read_trees(path)
-    came = read_gatherings(gatherings, house.site.timezone, clock, site)
-    hours = read_weather(folder, house, weather, since_s=0)  # a season: all that is kept
-    now = int(datetime.now().timestamp())
-    lessons, notes = learn_house(house, came, hours, history, now, taps)
-    history = (*history, *(lesson.after for lesson in lessons))
-    if not dry_run:
-        write_trees(path, history)
-    return TreesLearnt(str(path), not dry_run, len(history), 0, tuple(lessons), tuple(notes))
+    with record_in(folder, make=not dry_run) as book:
+        history = trees_of(book.knowledge(TREES))
+        came = read_gatherings(gatherings, house.site.timezone, clock, site)
+        hours = read_weather(folder, house, weather, since_s=0)  # a season: all that is kept
+        now = int(datetime.now().timestamp())
+        lessons, notes = learn_house(house, came, hours, history, now, taps)
+        history = (*history, *(lesson.after for lesson in lessons))
+        if not dry_run:
+            book.keep_knowledge(TREES, document_of(history), now)
+        file = str(book.path)
+    return TreesLearnt(file, not dry_run, len(history), 0, tuple(lessons), tuple(notes))
 
 
 def _lines(learnt: TreesLearnt) -> list[str]:

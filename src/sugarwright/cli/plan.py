@@ -15,6 +15,7 @@ from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
+from sugarwright.cli.record import record_in
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.cli.weather_options import (
     WeatherTexts,
@@ -26,6 +27,7 @@ from sugarwright.errors import InputError, SugarwrightError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.logbook.book import Logbook
     from sugarwright.planning.report import PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
@@ -98,14 +100,15 @@ def plan(
     start_levels = read_levels(house, levels)
     from sugarwright.planning.plan_store import plan_before
 
-    known, begin_s, belief = _known(
-        folder, house, weather, now, hours, tell=json or explain is not None
-    )
-    print_plan(
-        house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
-        before=plan_before(folder, house, begin_s), explained=explain, calendar=calendar,
-        as_message=text, as_document=json, kept_in=folder if keep else None,
-    )  # fmt: skip
+    with record_in(folder, make=keep) as book:
+        known, begin_s, belief = _known(
+            folder, house, weather, now, hours, book, tell=json or explain is not None
+        )
+        print_plan(
+            house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
+            before=plan_before(book.plans, house, begin_s), explained=explain, calendar=calendar,
+            as_message=text, as_document=json, kept_in=book if keep else None,
+        )  # fmt: skip
 
 
 def _card(folder: str) -> Card | None:
@@ -116,26 +119,31 @@ def _card(folder: str) -> Card | None:
 
 
 def _known(
-    folder: str, house: House, texts: WeatherTexts, now: str | None, hours: int, *, tell: bool
+    folder: str,
+    house: House,
+    texts: WeatherTexts,
+    now: str | None,
+    hours: int,
+    book: Logbook,
+    *,
+    tell: bool,
 ) -> tuple[HourlyWeather, int, Belief]:
     """Return the weather, when the plan begins, and what is believed of both weather and trees."""
+    from sugarwright.logbook.trees import TREES, trees_of
     from sugarwright.planning.belief import believe
     from sugarwright.planning.weathers import Belief
-    from sugarwright.plant.tree_file import TREES_FILE, read_trees
     from sugarwright.plant.tree_knowledge import knowledge_for
     from sugarwright.weather.standing import stand
-    from sugarwright.weather.store import FolderStore
 
-    trees = knowledge_for(read_trees(Path(folder) / TREES_FILE), house.trees.tapped.year)
-    if not stands_on_kept(folder, texts):
+    trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
+    if not stands_on_kept(folder, texts, book):
         weather = read_weather(folder, house, texts)
         return weather, now_s(house, weather, now), Belief(trees=trees)
     begin_s = now_s(house, None, now)
-    store = FolderStore(folder)  # one, so that each file is read once
-    footing = stand(store, begin_s, begin_s + hours * 3600)
+    footing = stand(book.weather, begin_s, begin_s + hours * 3600)
     if tell:  # the text says it itself
         tell_standing(footing, house)
-    belief = believe(house, store, footing, begin_s, trees)
+    belief = believe(house, book.weather, footing, begin_s, trees)
     return footing.weather, begin_s, belief
 
 
@@ -154,7 +162,7 @@ def print_plan(
     before: Floats | None = None,
     as_message: bool = False,
     as_document: bool = False,
-    kept_in: str | None = None,
+    kept_in: Logbook | None = None,
 ) -> None:
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
     tell_if_building()
@@ -195,12 +203,12 @@ def print_plan(
         say(*plan_lines(report))
 
 
-def _keep(folder: str, house: House, report: PlanReport) -> None:
+def _keep(book: Logbook, house: House, report: PlanReport) -> None:
     """Keep the plan as issued; where that cannot be, say so: the plan itself comes."""
     from sugarwright.planning.plan_store import keep_plan
 
     try:
-        keep_plan(folder, house, report)
+        keep_plan(book.plans, house, report)
     except SugarwrightError as problem:
         note(f"the plan is not kept: {problem}")
 

@@ -14,14 +14,16 @@ from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.plan import now_s
+from sugarwright.cli.record import record_in
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError, WeatherFileError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.plant.tree_knowledge import TreeKnowledge
     from sugarwright.weather.hours import HourlyWeather
-    from sugarwright.weather.store import FolderStore
+    from sugarwright.weather.store import WeatherStore
 
 FEWEST, USUAL, MOST = 20, 300, 2000
 
@@ -81,16 +83,14 @@ def season(
     check_chart(chart, as_document=json)
     house = house_in(folder)
     days = tuple(_day(text) for text in tap or ())
-    measured, forecast, begin_s = _known(folder, house, weather, now)
+    measured, forecast, begin_s, fits = _known(folder, house, weather, now)
     histories = [_past(folder, house, weather, file) for file in past or ()]
     tell_if_building()
 
     from sugarwright.cli.season_text import season_lines
     from sugarwright.planning.season_today import season_today
 
-    outlook = season_today(
-        house, folder, measured, forecast, begin_s, days, histories, springs, seed
-    )
+    outlook = season_today(house, fits, measured, forecast, begin_s, days, histories, springs, seed)
     if json:
         say(as_json(outlook))
     else:
@@ -115,20 +115,21 @@ def _past(folder: str, house: House, weather: WeatherTexts, file: str) -> Hourly
 
 def _known(
     folder: str, house: House, texts: WeatherTexts, now: str | None
-) -> tuple[tuple[HourlyWeather, ...], HourlyWeather | None, int]:
-    """Return measured hours, the forecast if there is one, and the instant to look ahead from."""
-    from sugarwright.weather.store import FolderStore
+) -> tuple[tuple[HourlyWeather, ...], HourlyWeather | None, int, tuple[TreeKnowledge, ...]]:
+    """Return measured hours, the forecast, the instant to look ahead from, fits of the trees."""
+    from sugarwright.logbook.trees import TREES, trees_of
 
-    store = FolderStore(folder)
-    measured = store.observed()
-    if texts.weather is not None or (Path(folder) / WEATHER_FILE).exists():
-        forecast = read_weather(folder, house, texts)
-        return measured, forecast, now_s(house, forecast, now)
-    begin_s = now_s(house, None, now)
-    return measured, _kept_forecast(store, house, begin_s), begin_s
+    with record_in(folder, make=False) as book:
+        measured = book.weather.observed()
+        fits = trees_of(book.knowledge(TREES))
+        if texts.weather is not None or (Path(folder) / WEATHER_FILE).exists():
+            forecast = read_weather(folder, house, texts)
+            return measured, forecast, now_s(house, forecast, now), fits
+        begin_s = now_s(house, None, now)
+        return measured, _kept_forecast(book.weather, house, begin_s), begin_s, fits
 
 
-def _kept_forecast(store: FolderStore, house: House, begin_s: int) -> HourlyWeather | None:
+def _kept_forecast(store: WeatherStore, house: House, begin_s: int) -> HourlyWeather | None:
     """Return the best forecast kept with the hours before it; None without one."""
     newest = store.newest(begin_s)
     if newest is None or newest.end_s <= begin_s:

@@ -28,7 +28,7 @@ app = typer.Typer(
     context_settings=HELP_SETTINGS,
     help="""Where does the weather come from? Fetch it, take it in from a file, or type it.
 
-Forecasts are kept in the folder as they were issued (forecasts/), measured hours in observed.csv.
+Forecasts are kept in the logbook as they were issued, and measured hours beside them.
 Without a signal everything else goes on with what is kept, and says how old it is.
 
 \b

@@ -11,6 +11,7 @@ import typer
 
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, note, say
+from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError
 
 ANSWERS = ".weather-answers"
@@ -73,12 +74,11 @@ def fetch(
     )
     from sugarwright.weather.services.polite import PoliteAsker
     from sugarwright.weather.services.service import Place
-    from sugarwright.weather.store import FolderStore
 
     site = house.site
     place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
     settings = Settings.from_environment(os.environ, contact=contact, key=key, model=model)
-    store, now_s = FolderStore(folder), int(time.time())
+    now_s = int(time.time())
     groups = tuple((name,) for name in service or ()) or usual_services(place, settings)
     with PoliteAsker(Path(folder) / ANSWERS, settings.manners()) as ask:
         if history is not None:
@@ -87,9 +87,10 @@ def fetch(
             springs = fetch_springs(*_years(history), place, Path(folder), ask, settings)
             say(as_json(springs)) if json else say(*(f"written: {path}" for path in springs.files))
             return
-        fetched = fetch_and_keep(groups, settings, place, store, ask, now_s)
-    if not fetched.forecasts:
-        _tell_nothing(fetched.problems, reaches(store, now_s))
+        with record_in(folder) as book:
+            fetched = fetch_and_keep(groups, settings, place, book.weather, ask, now_s)
+            if not fetched.forecasts:
+                _tell_nothing(fetched.problems, reaches(book.weather, now_s))
     if json:
         say(as_json(fetched))
     else:

@@ -10,6 +10,7 @@ import typer
 
 from sugarwright.cli.folder import JsonOption, house_in
 from sugarwright.cli.output import as_json, say
+from sugarwright.cli.record import record_in
 from sugarwright.cli.weather_options import read_unit
 from sugarwright.errors import InputError
 from sugarwright.units import TEMPERATURE, parse
@@ -85,7 +86,7 @@ def import_(
 ) -> None:
     """What do my thermometer, a file or the radio say? Takes it in.
 
-    Measured hours go to observed.csv, where those already there stand; forecasts to forecasts/. A
+    Both are kept in the logbook; measured hours that stand there already are not altered. A
     table is a forecast when it goes on behind this hour or has a line "# issued: TIME" above it.
 
     Examples:
@@ -120,10 +121,13 @@ def import_(
             fill_gaps,
         )
 
-    from sugarwright.weather.store import FolderStore
     from sugarwright.weather.taking_in import take_in
 
-    imported = take_in(brought, FolderStore(where), dry_run=dry_run)
+    if dry_run:
+        imported = take_in(brought, None)
+    else:
+        with record_in(where) as book:
+            imported = take_in(brought, book.weather)
     if json:
         say(as_json(imported))
         return

@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError, WeatherFileError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.logbook.book import Logbook
     from sugarwright.weather.hours import HourlyWeather
     from sugarwright.weather.standing import Footing
 
 WEATHER_FILE = "weather.csv"
-FORECASTS = "forecasts"
 USUAL_S = 3 * 86400
 TEMPERATURE_UNITS = ("C", "F", "K")
 
@@ -88,16 +89,19 @@ def read_weather(
     unit = read_unit(texts.temperature_unit)
     path = Path(folder) / WEATHER_FILE if texts.weather is None else Path(texts.weather)
     if texts.weather is None and not path.exists():
-        if not (Path(folder) / FORECASTS).exists():
-            raise WeatherFileError(
-                "weather",
-                None,
-                "no weather was given",
-                fix=f"Name a file of hourly air temperatures with --weather, or save it as {path}; "
-                "or get a forecast: `sugarwright weather --help`",
-            )
-        begin_s = int(time.time()) if now_s is None else now_s
-        footing = stored_footing(folder, begin_s, until_s or begin_s + USUAL_S, since_s)
+        from sugarwright.weather.standing import stand
+
+        with record_in(folder, make=False) as book:
+            if not book.weather.holds_forecasts():
+                raise WeatherFileError(
+                    "weather",
+                    None,
+                    "no weather was given",
+                    fix="Name a file of hourly air temperatures with --weather, or save it as "
+                    f"{path}; or get a forecast: `sugarwright weather --help`",
+                )
+            begin_s = int(time.time()) if now_s is None else now_s
+            footing = stand(book.weather, begin_s, until_s or begin_s + USUAL_S, since_s)
         tell_standing(footing, house)
         return footing.weather
 
@@ -110,11 +114,10 @@ def read_weather(
     return read_weather_file(path, place, zone, unit, texts.station or "", texts.fill_gaps)
 
 
-def stands_on_kept(folder: str, texts: WeatherTexts) -> bool:
-    """Tell whether the options ask for the weather that the folder keeps, not for a file's."""
-    here = Path(folder)
-    is_file = texts.weather is not None or (here / WEATHER_FILE).exists()
-    return not is_file and (here / FORECASTS).exists()
+def stands_on_kept(folder: str, texts: WeatherTexts, book: Logbook) -> bool:
+    """Tell whether the options ask for the weather that the logbook keeps, not for a file's."""
+    is_file = texts.weather is not None or (Path(folder) / WEATHER_FILE).exists()
+    return not is_file and book.weather.holds_forecasts()
 
 
 def read_unit(text: str | None) -> str:
@@ -130,7 +133,7 @@ def read_unit(text: str | None) -> str:
     return unit
 
 
-def stored_footing(folder: str, now_s: int, until_s: int, since_s: int | None = None) -> Footing:
+def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
     """Return what a plan can stand on of the weather kept in a folder.
 
     Raises
@@ -138,9 +141,9 @@ def stored_footing(folder: str, now_s: int, until_s: int, since_s: int | None = 
     WeatherFileError : nothing kept can carry it; says the ways to get a forecast
     """
     from sugarwright.weather.standing import stand
-    from sugarwright.weather.store import FolderStore
 
-    return stand(FolderStore(folder), now_s, until_s, since_s)
+    with record_in(folder, make=False) as book:
+        return stand(book.weather, now_s, until_s)
 
 
 def tell_standing(footing: Footing, house: House) -> None:

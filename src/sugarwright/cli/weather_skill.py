@@ -10,6 +10,7 @@ import typer
 
 from sugarwright.cli.folder import HOUSE_FILE, FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, columns, say, wrapped
+from sugarwright.cli.record import record_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,13 +45,12 @@ def skill(
       sugarwright weather skill --days 30 --json
     """
     from sugarwright.planning.weather_skill import weather_skill
-    from sugarwright.weather.store import FolderStore
 
     house = house_in(folder) if (Path(folder) / HOUSE_FILE).exists() else None
-    store = FolderStore(folder)
     now_s = time.time()
-    forecasts = store.between(now_s - days * 86400.0, now_s)
-    report = weather_skill(forecasts, store.observed(), house, source)
+    with record_in(folder, make=False) as book:
+        forecasts = book.weather.between(now_s - days * 86400.0, now_s)
+        report = weather_skill(forecasts, book.weather.observed(), house, source)
     if json:
         say(as_json(report))
         return

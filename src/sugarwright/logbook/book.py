@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import sqlite3
-import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from sugarwright.errors import InputError, KeyTakenError, LogbookError
-from sugarwright.logbook import backups, kept, schema
-from sugarwright.logbook.connection import LOGBOOK_FILE, connect, damaged, plainly, writing
+from sugarwright.logbook import kept, schema
+from sugarwright.logbook.backups import back_up_now
+from sugarwright.logbook.connection import LOGBOOK_FILE, connect
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.entry_rows import SELECT, check, entries_of, insert
+from sugarwright.logbook.open_file import OpenFile, noting
+from sugarwright.logbook.plans import PlanBook
+from sugarwright.logbook.seen_files import TREES_FILE, problems_of_files
+from sugarwright.logbook.taking_in import take_in
+
+if TYPE_CHECKING:
+    from sugarwright.logbook.forecasts import WeatherBook
 
 # Of all versions of an entry the one entered last stands, unless it says that nothing does.
 _STANDING = (
@@ -44,14 +51,8 @@ class Logbook:
     kept nothing of it. Two programs may use the same file.
     """
 
-    def __init__(
-        self, path: Path, connection: sqlite3.Connection, clock: Callable[[], float] = time.time
-    ) -> None:
-        self._path = path
-        self._connection = connection
-        self._clock = clock
-        self.backup_problem: LogbookError | None = None
-        """Why the day's backup could not be made; to be told, though what was added is kept."""
+    def __init__(self, file: OpenFile) -> None:
+        self._file = file
 
     @classmethod
     def open(cls, folder: str | Path, create: bool = True) -> Self:
@@ -75,14 +76,30 @@ class Logbook:
         connection = connect(path)
         try:
             schema.bring_up_to_date(path, connection)
+            file = OpenFile(path, connection)
+            with noting(file):
+                take_in(file)
         except BaseException:
             connection.close()
             raise
-        return cls(path, connection)
+        return cls(file)
+
+    @classmethod
+    def of_files(cls, folder: str | Path) -> Self:
+        """Return a logbook in memory of what a folder holds in files; nothing can be added to it.
+
+        For a folder that has none yet and from which is only read.
+        """
+        connection = sqlite3.connect(":memory:", isolation_level=None)
+        file = OpenFile(Path(folder) / LOGBOOK_FILE, connection, backed_up=False)
+        schema.fill(file.path, connection)
+        take_in(file)
+        connection.execute("PRAGMA query_only = ON")
+        return cls(file)
 
     def close(self) -> None:
         """Close the file. What was added is on the disk already."""
-        self._connection.close()
+        self._file.connection.close()
 
     def __enter__(self) -> Self:
         return self
@@ -93,7 +110,26 @@ class Logbook:
     @property
     def path(self) -> Path:
         """Where the file lies."""
-        return self._path
+        return self._file.path
+
+    @property
+    def troubles(self) -> tuple[str, ...]:
+        """What went wrong beside what was asked, such as the day's backup: to be told."""
+        with self._file.reading() as connection:
+            trees = problems_of_files(connection, (TREES_FILE,))
+        return (*map(str, self._file.troubles), *trees)
+
+    @cached_property
+    def weather(self) -> WeatherBook:
+        """Kept weather: forecasts as they were issued, and the hours that came."""
+        from sugarwright.logbook.forecasts import WeatherBook  # needs NumPy
+
+        return WeatherBook(self._file)
+
+    @cached_property
+    def plans(self) -> PlanBook:
+        """Plans as issued."""
+        return PlanBook(self._file)
 
     def back_up(self) -> Path:
         """Write a backup now, beside the daily ones, check it, and return its file.
@@ -102,7 +138,7 @@ class Logbook:
         ------
         LogbookError : it cannot be written, or the logbook is damaged
         """
-        return backups.back_up_now(self._path.parent, self._connection, self._clock())
+        return back_up_now(self._file.folder, self._file.connection, self._file.clock())
 
     def add(self, entries: Iterable[Entry]) -> Added:
         """Keep entries, all or none of them; when this returns they are on the disk.
@@ -122,9 +158,9 @@ class Logbook:
             check(entry)
         new_keys: list[str] = []
         repeated: list[str] = []
-        with self._writing():
+        with self._file.writing() as connection:
             for entry in new:
-                is_new = insert(self._connection, entry, self._family(entry))
+                is_new = insert(connection, entry, self._family(entry))
                 if not is_new:
                     self._see_that_same(entry)
                 (new_keys if is_new else repeated).append(entry.key)
@@ -172,28 +208,28 @@ class Logbook:
 
     def keep_house(self, text: str, now_s: float) -> bool:
         """Keep the description of the house unless it is as before; tell whether it was new."""
-        with self._writing():
-            return kept.keep_house(self._connection, text, now_s)
+        with self._file.writing() as connection:
+            return kept.keep_house(connection, text, now_s)
 
     def house_at(self, time_s: float) -> str | None:
         """Return the description as it was then; before the first one kept, the first."""
-        with self._reading():
-            return kept.house_at(self._connection, time_s)
+        with self._file.reading() as connection:
+            return kept.house_at(connection, time_s)
 
     def keep_knowledge(self, name: str, document: dict[str, Any], now_s: float) -> None:
         """Keep what was learnt of something ("trees") as its newest version."""
-        with self._writing():
-            kept.keep_knowledge(self._connection, name, document, now_s)
+        with self._file.writing() as connection:
+            kept.keep_knowledge(connection, name, document, now_s)
 
     def knowledge(self, name: str) -> dict[str, Any] | None:
         """Return what was learnt of something, the newest version that stands; None without."""
-        with self._reading():
-            return kept.newest_knowledge(self._connection, name)
+        with self._file.reading() as connection:
+            return kept.newest_knowledge(connection, name)
 
     def knowledge_versions(self, name: str) -> tuple[kept.Version, ...]:
         """Return all that was ever learnt of something, the oldest first."""
-        with self._reading():
-            return kept.versions(self._connection, name)
+        with self._file.reading() as connection:
+            return kept.versions(connection, name)
 
     def undo_knowledge(self, name: str, now_s: float) -> None:
         """Take back the newest version; it stays among :meth:`knowledge_versions`.
@@ -202,28 +238,28 @@ class Logbook:
         ------
         InputError : there is none
         """
-        with self._writing():
-            kept.undo_knowledge(self._connection, name, now_s)
+        with self._file.writing() as connection:
+            kept.undo_knowledge(connection, name, now_s)
 
     def keep_state(self, name: str, time_s: float, content: bytes, made_s: float) -> None:
         """Keep a state of the twin, which the entries can make again: the newest hundred stay."""
-        with self._writing():
-            kept.keep_state(self._connection, name, time_s, content, made_s)
+        with self._file.writing() as connection:
+            kept.keep_state(connection, name, time_s, content, made_s)
 
     def state(self, name: str, before_s: float | None = None) -> tuple[float, bytes] | None:
         """Return the newest state kept, of those before an instant: its time_s and content."""
-        with self._reading():
-            return kept.newest_state(self._connection, name, before_s)
+        with self._file.reading() as connection:
+            return kept.newest_state(connection, name, before_s)
 
     def _read(self, where: str, values: Sequence[Any]) -> tuple[Entry, ...]:
-        with self._reading():
-            rows = self._connection.execute(f"{SELECT} {where}", values).fetchall()
+        with self._file.reading() as connection:
+            rows = connection.execute(f"{SELECT} {where}", values).fetchall()
             return tuple(entries_of(rows))
 
     def _family(self, entry: Entry) -> str:
         if entry.replaces is None:
             return entry.key
-        found = self._connection.execute(
+        found = self._file.connection.execute(
             "SELECT family FROM entries WHERE key = ?", (entry.replaces,)
         ).fetchone()
         if found is None:
@@ -237,32 +273,6 @@ class Logbook:
             problem = "is the key of another entry that says something else"
             fix = "Nothing was kept. Give the new entry a key of its own, or correct the older one"
             raise KeyTakenError("key", entry.key, problem, fix=fix)
-
-    @contextmanager
-    def _reading(self) -> Iterator[None]:
-        """Read; what SQLite gives back but cannot be is damage as well."""
-        try:
-            with plainly(self._path):
-                yield
-        except LogbookError:
-            raise
-        except (InputError, ValueError, TypeError) as problem:
-            raise damaged(self._path, f"something in it cannot be read ({problem})") from None
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        with plainly(self._path), writing(self._connection):
-            yield
-        self._back_up_if_due()
-
-    def _back_up_if_due(self) -> None:
-        """Make the day's backup. What was written is safe already, so its failing is no error."""
-        now_s = self._clock()
-        if self.backup_problem is None and backups.is_due(self._path.parent, now_s):
-            try:
-                backups.back_up_daily(self._path.parent, self._connection, now_s)
-            except LogbookError as problem:
-                self.backup_problem = problem
 
 
 def _marks(values: Sequence[str]) -> str:

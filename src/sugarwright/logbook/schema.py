@@ -33,7 +33,7 @@ def make_new(path: Path) -> None:
         os.close(handle)
         beside = Path(name)
         try:
-            _fill(beside)
+            fill(beside)
             put_in_place(beside, path)
         finally:
             beside.unlink(missing_ok=True)
@@ -87,10 +87,11 @@ def migrate(path: Path, scripts: Path | None = None, to: str = "head") -> None:
             raise damaged(path, f"a line of {broken[0][0]} points nowhere")
 
 
-def _fill(path: Path) -> None:
+def fill(path: Path, raw: sqlite3.Connection | None = None) -> None:
+    """Write the tables of this program's version into an empty file, or into memory."""
     from sugarwright.logbook.tables import metadata
 
-    with _alone(path) as connection:
+    with _alone(path, raw) as connection:
         metadata.create_all(connection)
         for text in (
             f"PRAGMA application_id = {APPLICATION_ID}",
@@ -115,17 +116,18 @@ def _refuse_changes(connection: Connection) -> None:
 
 
 @contextlib.contextmanager
-def _alone(path: Path) -> Iterator[Connection]:
+def _alone(path: Path, raw: sqlite3.Connection | None = None) -> Iterator[Connection]:
     """Work on a file's form in one transaction, nobody else writing."""
-    from sqlalchemy import NullPool, create_engine, event
+    from sqlalchemy import NullPool, StaticPool, create_engine, event
     from sqlalchemy.exc import DBAPIError
 
     def connected() -> sqlite3.Connection:
-        raw = connect(path)
-        raw.execute("PRAGMA foreign_keys = OFF")  # tables are made anew; checked at the end
-        return raw
+        connection = raw or connect(path)
+        connection.execute("PRAGMA foreign_keys = OFF")  # tables are made anew; checked at the end
+        return connection
 
-    engine = create_engine("sqlite://", creator=connected, poolclass=NullPool)
+    pool = NullPool if raw is None else StaticPool  # closes it afterwards, or leaves it open
+    engine = create_engine("sqlite://", creator=connected, poolclass=pool)
     event.listen(engine, "begin", lambda each: each.exec_driver_sql("BEGIN EXCLUSIVE"))
     try:
         with engine.begin() as connection:

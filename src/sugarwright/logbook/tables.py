@@ -122,5 +122,49 @@ states = Table(
     Column("content", LargeBinary, nullable=False),
 )
 
-APPEND_ONLY = ("entries", "measures", "houses", "knowledge")
+forecasts = Table(
+    "forecasts",
+    metadata,
+    Column("serial", Integer, primary_key=True),
+    Column("issued_s", UtcSeconds, nullable=False),
+    Column("fetched_s", UtcSeconds, nullable=False),
+    Column("source", Text, nullable=False),
+    Column("content", Text, nullable=False),
+    Index(None, "issued_s", "source"),
+    sqlite_autoincrement=True,
+)
+
+observed = Table(
+    "observed",
+    metadata,
+    Column("time_s", Integer, primary_key=True),
+    Column("temperature_c", REAL, nullable=False),
+    Column("pressure_pa", REAL),
+    Column("humidity_fraction", REAL),
+    Column("wind_m_s", REAL),
+    Column("source", Text, nullable=False),
+)
+
+plans = Table(
+    "plans",
+    metadata,
+    Column("serial", Integer, primary_key=True),
+    Column("begin_s", UtcSeconds, nullable=False),
+    Column("content", Text, nullable=False),
+    Index(None, "begin_s"),
+    sqlite_autoincrement=True,
+)
+
+# Which files of the folder are in the logbook already, and what was wrong with one of them.
+taken_in = Table(
+    "taken_in",
+    metadata,
+    Column("name", Text, primary_key=True),
+    Column("size_bytes", Integer, nullable=False),
+    Column("changed_ns", Integer, nullable=False),
+    Column("taken_s", UtcSeconds, nullable=False),
+    Column("problem", Text, nullable=False),
+)
+
+APPEND_ONLY = ("entries", "measures", "houses", "knowledge", "forecasts", "observed", "plans")
 """Tables whose lines the database itself refuses to alter or to delete."""

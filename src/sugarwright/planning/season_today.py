@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from pathlib import Path
 
 from sugarwright.planning.season_outlook import Asked, season_outlook, spring_year
 from sugarwright.planning.season_report import SeasonOutlook
@@ -13,7 +12,6 @@ from sugarwright.planning.season_weather import possible_springs
 from sugarwright.plant.drive import tree_parameters
 from sugarwright.plant.house import House
 from sugarwright.plant.seasons import source_of
-from sugarwright.plant.tree_file import TREES_FILE, read_trees
 from sugarwright.plant.tree_knowledge import TreeKnowledge, knowledge_for
 from sugarwright.weather.hours import HourlyWeather
 from sugarwright.weather.seasons import generate
@@ -21,7 +19,7 @@ from sugarwright.weather.seasons import generate
 
 def season_today(
     house: House,
-    folder: str | Path,
+    fits: Sequence[TreeKnowledge],
     measured: Sequence[HourlyWeather],
     forecast: HourlyWeather | None,
     now_s: int,
@@ -35,7 +33,7 @@ def season_today(
     Parameters
     ----------
     house : as described
-    folder : where what was learnt of its trees is kept
+    fits : what was learnt of its trees, the oldest first
     measured, forecast : see :func:`~sugarwright.planning.season_weather.possible_springs`
     now_s : UTC s
     days : of tapping to compare; empty: today, in a week and in two
@@ -62,7 +60,7 @@ def season_today(
         seed,
         house.site.longitude_deg / 15.0,
     )
-    knowledge = knowledge_for(read_trees(Path(folder) / TREES_FILE), year)
+    knowledge = knowledge_for(fits, year)
     trees = season_trees(tree_parameters(house.trees), knowledge, count, seed)
     asked = Asked(
         now_s=now_s,

@@ -10,7 +10,7 @@ import csv
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,6 @@ import numpy as np
 
 from sugarwright.errors import WeatherFileError
 from sugarwright.weather.hours import EXTRAS, HOUR_S, PLAUSIBLE, HourlyWeather
-from sugarwright.weather.keeping import replace_whole
 
 _COLUMNS = ("time_utc", *PLAUSIBLE, "source")
 _HEADER = ",".join(_COLUMNS)
@@ -48,17 +47,6 @@ class Observed:
 
     rows: Rows
     problems: tuple[str, ...]
-
-    def rows_or_raise(self) -> Rows:
-        """Return the rows. Raises WeatherFileError when a line of the file would be lost."""
-        if self.problems:
-            raise WeatherFileError(
-                "observed hours",
-                None,
-                f"nothing can be added while the file is damaged: {self.problems[0].rstrip('.')}",
-                fix="Correct the line or delete it",
-            )
-        return self.rows
 
     def pieces(self) -> tuple[HourlyWeather, ...]:
         """Return the hours as unbroken pieces, oldest first."""
@@ -109,18 +97,6 @@ def merged(kept: Rows, hours: Sequence[HourlyWeather]) -> Rows:
             values = tuple(None if each is None else float(each[at]) for each in columns)
             rows.setdefault(time_s, ObservedRow(values, " ".join(piece.source.split())))
     return rows
-
-
-def write_observed(path: Path, rows: Rows) -> None:
-    """Write the file anew, whole. Raises WeatherFileError if it cannot be written."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(_COLUMNS)
-    for time_s in sorted(rows):
-        stamp = datetime.fromtimestamp(time_s, UTC).strftime("%Y-%m-%dT%H:%MZ")
-        values = ["" if each is None else f"{each:.6g}" for each in rows[time_s].values]
-        writer.writerow([stamp, *values, rows[time_s].source])
-    replace_whole(path, text.getvalue())
 
 
 def _row(cells: list[str]) -> tuple[int, ObservedRow]:

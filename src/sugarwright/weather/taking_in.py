@@ -33,21 +33,20 @@ class Imported:
     notes: tuple[str, ...]
 
 
-def take_in(brought: Brought, store: WeatherStore, *, dry_run: bool = False) -> Imported:
+def take_in(brought: Brought, store: WeatherStore | None) -> Imported:
     """Keep what was brought.
 
     Parameters
     ----------
     brought : forecasts, measured hours, or both
-    store : keeps them
-    dry_run : only count
+    store : keeps them; None in a dry run, in which they are only counted
 
     Raises
     ------
-    WeatherFileError : if it cannot be written
+    InputError : if they cannot be written
     """
     new_forecasts = new_h = 0
-    if not dry_run:
+    if store is not None:
         new_forecasts = sum(store.keep(each) for each in brought.forecasts)
         new_h = store.keep_observed(brought.observed) if brought.observed else 0
     hours = [*brought.observed, *(each.hours for each in brought.forecasts)]
@@ -58,6 +57,6 @@ def take_in(brought: Brought, store: WeatherStore, *, dry_run: bool = False) -> 
         new_measured_h=new_h,
         first_s=min(each.first_s for each in hours),
         ends_s=max(each.end_s for each in hours),
-        is_dry_run=dry_run,
+        is_dry_run=store is None,
         notes=brought.notes,
     )

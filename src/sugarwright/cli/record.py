@@ -1,0 +1,27 @@
+"""The record of a folder as commands use it: what went wrong beside is told at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sugarwright.cli.output import note
+from sugarwright.logbook.book import Logbook
+
+
+@contextmanager
+def record_in(folder: str, make: bool = True) -> Iterator[Logbook]:
+    """Open the logbook of a folder, as :func:`~sugarwright.logbook.store.open_store` does.
+
+    Raises
+    ------
+    LogbookError : there is one that cannot be used
+    """
+    from sugarwright.logbook.store import open_store
+
+    with open_store(folder, make) as book:
+        try:
+            yield book
+        finally:
+            for trouble in book.troubles:
+                note(trouble)
