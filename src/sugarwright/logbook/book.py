@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
 from sugarwright.errors import InputError, KeyTakenError, LogbookError
-from sugarwright.logbook import kept, schema
+from sugarwright.logbook import kept, schema, sensors
 from sugarwright.logbook.backups import back_up_now
 from sugarwright.logbook.connection import LOGBOOK_FILE, connect
 from sugarwright.logbook.entry import Entry
@@ -250,6 +250,44 @@ class Logbook:
         """Return the newest state kept, of those before an instant: its time_s and content."""
         with self._file.reading() as connection:
             return kept.newest_state(connection, name, before_s)
+
+    def add_sensor(
+        self,
+        series: str,
+        readings: Iterable[sensors.Reading],
+        resolution: float = 0.0,
+        most_gap_s: float = sensors.MOST_GAP_S,
+    ) -> int:
+        """Keep readings of a sensor, thinned (see :mod:`sugarwright.logbook.sensors`).
+
+        Parameters
+        ----------
+        series : name of what is measured, such as "sap level"
+        readings : (UTC s, value in SI); in any order
+        resolution : a step of the value below which nothing is told, in SI
+        most_gap_s : after so long one is kept although nothing moved
+
+        Returns
+        -------
+        How many were kept
+        """
+        with self._file.writing() as connection:
+            return sensors.add(connection, series, readings, resolution, most_gap_s)
+
+    def sensor(self, series: str, begin_s: float, end_s: float) -> tuple[sensors.Reading, ...]:
+        """Return the readings kept from begin to before end, in the order of time."""
+        with self._file.reading() as connection:
+            return sensors.between(connection, series, begin_s, end_s)
+
+    def newest_sensor(self, series: str) -> sensors.Reading | None:
+        """Return the last reading kept of a sensor; None without one."""
+        with self._file.reading() as connection:
+            return sensors.newest(connection, series)
+
+    def sensor_names(self) -> tuple[str, ...]:
+        """Return the names of all series of sensors."""
+        with self._file.reading() as connection:
+            return sensors.names(connection)
 
     def _read(self, where: str, values: Sequence[Any]) -> tuple[Entry, ...]:
         with self._file.reading() as connection:

@@ -166,5 +166,21 @@ taken_in = Table(
     Column("problem", Text, nullable=False),
 )
 
+series = Table(
+    "series",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False, unique=True),
+)
+
+readings = Table(
+    "readings",
+    metadata,
+    Column("series", Integer, ForeignKey("series.id"), primary_key=True),
+    Column("time_s", UtcSeconds, primary_key=True),
+    Column("value", REAL, nullable=False),
+    sqlite_with_rowid=False,
+)
+
 APPEND_ONLY = ("entries", "measures", "houses", "knowledge", "forecasts", "observed", "plans")
 """Tables whose lines the database itself refuses to alter or to delete."""

@@ -8,7 +8,7 @@ from pathlib import Path
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.connection import RESTORE, plainly
 
-VERSION = "0002"
+VERSION = "0003"
 """Of this program's logbooks: the newest of ``migrations/versions``."""
 
 APPLICATION_ID = 0x53574C42  # "SWLB", where tools that tell files by their first bytes look
