@@ -20,7 +20,7 @@ from pathlib import Path
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.checking import count_entries, see_that_sound
 from sugarwright.logbook.connection import plainly
-from sugarwright.logbook.files import put_in_place
+from sugarwright.logbook.files import put_in_place, remove
 
 BACKUPS = "backups"
 DAYS, WEEKS = 7, 5
@@ -72,11 +72,11 @@ def back_up_daily(folder: Path, connection: sqlite3.Connection, now_s: float) ->
     LogbookError : it cannot be written, or the logbook is damaged; older backups then stay
     """
     path = _daily_path(folder, now_s)
-    before = next((each for each in list_backups(folder) if each.path != path), None)
     _copy(connection, path)
-    if before is not None and _entries_in(before.path) > _entries_in(path):
-        problem = f"has fewer entries than its backup {before.path.name}; no backup was taken away"
-        fix = "If entries are missing, `sugarwright log restore` brings them back"
+    fullest = max((each.path for each in list_backups(folder)), key=_entries_in)
+    if _entries_in(fullest) > _entries_in(path):
+        problem = f"has fewer entries than its backup {fullest.name}; no backup was taken away"
+        fix = "`sugarwright log restore` brings them back; if it is begun anew, move that backup"
         raise LogbookError("logbook", str(folder), problem, fix=fix)
     _take_old_away(path.parent)
     return path
@@ -132,7 +132,7 @@ def _copy(connection: sqlite3.Connection, path: Path) -> Path:
                 see_that_sound(path, copy)
             put_in_place(beside, path)
         finally:
-            beside.unlink(missing_ok=True)
+            remove(beside)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "The logbook itself is not touched. Look whether the disk is full"

@@ -1,10 +1,20 @@
-"""Finished files get their names at once, and on the disk."""
+"""Database files as wholes: finished ones get their names at once, unfinished ones go."""
 
 from __future__ import annotations
 
 import contextlib
 import os
 from pathlib import Path
+
+COMPANIONS = ("", "-wal", "-shm")
+"""Endings of the files that SQLite keeps for one database while it is open."""
+
+
+def remove(path: Path) -> None:
+    """Take a database file away, with all that may lie beside it."""
+    for ending in (*COMPANIONS, "-journal"):
+        with contextlib.suppress(OSError):
+            Path(f"{path}{ending}").unlink(missing_ok=True)
 
 
 def put_in_place(beside: Path, path: Path) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sugarwright.errors import InputError, LogbookError
@@ -36,6 +36,7 @@ class OpenFile:
         self.clock = clock
         self.troubles: list[LogbookError] = []
         self._may_back_up = backed_up
+        self._mark = _mark(path)
 
     @property
     def folder(self) -> Path:
@@ -56,6 +57,10 @@ class OpenFile:
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
         """Write all of what is inside, on the disk when this returns, or nothing of it."""
+        if _mark(self.path) != self._mark:
+            problem = "is another file than the one that was opened: it was restored meanwhile"
+            fix = "Nothing of this was kept. Open it again"
+            raise LogbookError("logbook", str(self.path), problem, fix=fix)
         with plainly(self.path), writing(self.connection):
             yield self.connection
         self._back_up_if_due()
@@ -77,3 +82,10 @@ def noting(file: OpenFile) -> Iterator[None]:
         yield
     except LogbookError as problem:
         file.troubles.append(problem)
+
+
+def _mark(path: Path) -> int | None:
+    """Return what tells a file from another one of the same name; None where there is none."""
+    with suppress(OSError):
+        return path.stat().st_ino
+    return None

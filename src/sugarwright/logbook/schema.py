@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.backups import back_up_before
 from sugarwright.logbook.connection import connect, damaged, plainly
-from sugarwright.logbook.files import put_in_place
+from sugarwright.logbook.files import put_in_place, remove
 from sugarwright.logbook.version import APPLICATION_ID, VERSION, version_of
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def make_new(path: Path) -> None:
             fill(beside)
             put_in_place(beside, path)
         finally:
-            beside.unlink(missing_ok=True)
+            remove(beside)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "Look whether the folder is there, may be written to, and has room"
@@ -105,9 +105,12 @@ def fill(path: Path, raw: sqlite3.Connection | None = None) -> None:
 
 def _refuse_changes(connection: Connection) -> None:
     """Let the database itself refuse to alter or delete what was written."""
+    from sqlalchemy import inspect
+
     from sugarwright.logbook.tables import APPEND_ONLY
 
-    for table in APPEND_ONLY:
+    there = inspect(connection).get_table_names()  # not all of them in an older version
+    for table in (each for each in APPEND_ONLY if each in there):
         for act in ("update", "delete"):
             connection.exec_driver_sql(
                 f"CREATE TRIGGER IF NOT EXISTS {table}_no_{act} BEFORE {act} ON {table} BEGIN "
