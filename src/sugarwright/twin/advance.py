@@ -1,0 +1,375 @@
+"""Run every member on from one moment to the next, its machines as they were told."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sugarwright.logbook.entry import Entry
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import COLD_C
+from sugarwright.plant.drive import tapped_s
+from sugarwright.plant.kernel import run_block
+from sugarwright.plant.sap_run import sap_run
+from sugarwright.plant.state import start_totals
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.twin.acts import HOT, do, doing
+from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, step_of
+from sugarwright.twin.spreads import (
+    BOIL_LOG,
+    FOULING_LOG,
+    PERMEABILITY_LOG,
+    RUN_LOG,
+    SAP_BRIX,
+    VALVE_LOG,
+    Spreads,
+)
+from sugarwright.twin.told import dice
+
+HOUR_STEPS = 3600 // STEP_S
+SPIN_UP_H = 14 * 24  # two weeks with a frost bring the trees up to date
+PROMPT_S = 600.0  # an entry made this soon after it was so was made on the spot
+_RUNS = 5  # place of the count of runs in the state of a tree
+_LEAST_FLOW_M3_S, _MOST_FLOW_M3_S = 1e-7, 1.0
+_ALWAYS_MIN = 1e9
+
+
+@dataclass(frozen=True)
+class Leg:
+    """What drives all members from one step to another.
+
+    Parameters
+    ----------
+    first : the step that the rows begin with
+    p : (members, parameters)
+    plans : (members, 1, ``PLAN_WIDTH``)
+    calendar : (steps, ``CALENDAR_WIDTH``)
+    air_c : (members, hours)
+    sap_kg_s : (members, hours, points, 2)
+    """
+
+    first: int
+    p: Floats
+    plans: Floats
+    calendar: Floats
+    air_c: Floats
+    sap_kg_s: Floats
+
+
+def advance(
+    ground: Ground,
+    ensemble: Ensemble,
+    to_step: int,
+    act: Entry | None = None,
+    reserve_m3: float = 0.0,
+) -> None:
+    """Bring the ensemble to a step, in place.
+
+    Parameters
+    ----------
+    ground, ensemble : what it stands on, and where it stands
+    to_step : the step wanted; not before the ensemble's own
+    act : something done by then: each member takes it to have been a little earlier, since people
+        log what they have just done
+    reserve_m3 : feed at which a fire is let go; 0: it burns until somebody says
+    """
+    first = ensemble.step
+    steps = max(0, to_step - first)
+    drift(ground, ensemble, steps)
+    leg = make_leg(ground, ensemble, steps)
+    leg.p[:, at.RESERVE_M3] = reserve_m3
+    if act is None:
+        for i in range(ensemble.members):
+            _march(ground, ensemble, leg, i, 0, steps)
+    else:
+        _with_act(ground, ensemble, leg, steps, act)
+    ensemble.step = first + steps
+    if steps:
+        _forget_fire(ground, ensemble)
+
+
+def _with_act(ground: Ground, ensemble: Ensemble, leg: Leg, steps: int, act: Entry) -> None:
+    spreads, members, plant = ground.spreads, ensemble.members, ground.plant
+    source = dice(ground.seed, act.key)
+    late_s = _lateness_s(spreads, act, source, members)
+    done = np.clip(np.rint(steps - late_s / STEP_S), 0, steps).astype(int)
+    z, chance = source.standard_normal(members), source.random(members)
+    _take_setting(ground, ensemble, act, source)
+    after = _plans(ensemble)
+    for i in range(members):
+        _march(ground, ensemble, leg, i, 0, int(done[i]))
+        do(
+            doing(
+                plant, leg.p[i], ensemble.x[i], act, spreads.moved_fraction, float(z[i]),
+                float(chance[i]), spreads.rinse_untold,
+            )
+        )  # fmt: skip
+        leg.plans[i] = after[i]
+        _march(ground, ensemble, leg, i, int(done[i]), steps)
+    _note(ensemble, act)
+
+
+def _lateness_s(
+    spreads: Spreads, act: Entry, source: np.random.Generator, members: int
+) -> NDArray[np.float64]:
+    """How long before its time each member takes a deed to have been done, s."""
+    if act.source == "sensor":
+        return np.zeros(members)
+    draws = source.exponential(1.0, members)
+    prompt = act.made_s - act.at_s < PROMPT_S
+    late: Floats = draws * (spreads.late_s if prompt else spreads.remembered_s)
+    return late
+
+
+def _take_setting(
+    ground: Ground, ensemble: Ensemble, act: Entry, source: np.random.Generator
+) -> None:
+    """Take over a concentrate flow; each setting is off by its own."""
+    if act.kind not in ("membrane_on", "setpoint"):
+        return
+    told_m3_s = act.value("concentrate_flow")
+    if told_m3_s is not None and told_m3_s > 0.0:
+        ensemble.flow_m3_s = told_m3_s
+        sd = ground.spreads.valve_log
+        ensemble.traits[:, VALVE_LOG] = sd * source.standard_normal(ensemble.members)
+
+
+def _note(ensemble: Ensemble, act: Entry) -> None:
+    """Remember what later readings and silence are reckoned from."""
+    if act.kind == "fire_lit":
+        ensemble.lit_kg[:] = ensemble.drawn_kg
+        ensemble.told_drawn_m3 = 0.0
+    if act.kind in HOT:
+        ensemble.fire_word_s = act.at_s
+    elif act.kind == "fire_out":
+        ensemble.fire_word_s = None
+    if act.kind == "new_membrane":
+        ensemble.traits[:, PERMEABILITY_LOG] = 0.0
+
+
+def _forget_fire(ground: Ground, ensemble: Ensemble) -> None:
+    """Let a fire of which nobody says anything any more go out, in one member after the other."""
+    if ensemble.fire_word_s is None:
+        return
+    silent_s = ensemble.time_s - ensemble.fire_word_s
+    patience = dice(ground.seed, "silence", int(ensemble.fire_word_s)).exponential(
+        0.5, ensemble.members
+    )
+    out = silent_s > ground.spreads.forgotten_s * (0.7 + patience)
+    ensemble.x[out, at.FIRE_ON] = 0.0
+    if out.all():
+        ensemble.fire_word_s = None
+
+
+def drift(ground: Ground, ensemble: Ensemble, steps: int) -> None:
+    """Let what differs between members wander for a while: each forgets at its own pace."""
+    if steps == 0:
+        return
+    spreads, traits, time_s = ground.spreads, ensemble.traits, steps * STEP_S
+    source = dice(ground.seed, "drift", ensemble.step, steps)
+    for which, sd, memory_s in (
+        (SAP_BRIX, spreads.sap_brix, spreads.sap_brix_memory_s),
+        (PERMEABILITY_LOG, spreads.permeability_log, spreads.permeability_memory_s),
+        (FOULING_LOG, spreads.fouling_log, spreads.fouling_memory_s),
+        (BOIL_LOG, spreads.boil_log, spreads.boil_memory_s),
+    ):
+        kept = math.exp(-time_s / memory_s)
+        fresh = source.standard_normal(ensemble.members)
+        traits[:, which] = kept * traits[:, which] + sd * math.sqrt(1.0 - kept**2) * fresh
+
+
+def make_leg(ground: Ground, ensemble: Ensemble, steps: int) -> Leg:
+    """Lay out what drives the members for some steps; brings their trees on to the last hour."""
+    begin_h = ensemble.step // HOUR_STEPS
+    end_h = -(-(ensemble.step + max(steps, 1)) // HOUR_STEPS)
+    air_c = ground.air.hours(begin_h, end_h)
+    sap_kg_s = _sap(ground, ensemble, begin_h, end_h, (ensemble.step + steps) // HOUR_STEPS)
+    if steps:
+        _book_come(ensemble, sap_kg_s, begin_h, steps, float(ground.plant.p[at.WATER_M3_KG]))
+    calendar = np.zeros((steps, at.CALENDAR_WIDTH))
+    calendar[:, at.STAY_S] = 1e9  # a told fire is never too long to be lit
+    calendar[:, at.HOUR] = (ensemble.step + np.arange(steps)) // HOUR_STEPS - begin_h
+    return Leg(
+        ensemble.step, member_parameters(ground, ensemble), _plans(ensemble), calendar, air_c,
+        sap_kg_s,
+    )  # fmt: skip
+
+
+def member_parameters(ground: Ground, ensemble: Ensemble) -> Floats:
+    """Parameters of each member: its own boil rate and membrane, and nothing stops by a rule."""
+    p = own_parameters(ground, ensemble)
+    p[:, at.UNATTENDED] = 1.0
+    p[:, at.MEMBRANE_OUTDOORS] = 0.0
+    p[:, at.NOT_WITH_FIRE] = 0.0
+    p[:, at.MAY_PASS_AGAIN] = 0.0
+    p[:, at.LEAST_FLOW_M3_S] = _LEAST_FLOW_M3_S
+    p[:, at.MOST_FLOW_M3_S] = _MOST_FLOW_M3_S
+    return p
+
+
+def own_parameters(ground: Ground, ensemble: Ensemble) -> Floats:
+    """Parameters of each member, the house's rules as they are."""
+    traits = ensemble.traits
+    p = np.tile(ground.plant.p, (ensemble.members, 1))
+    boil = np.exp(traits[:, BOIL_LOG])
+    p[:, at.FULL_HEAT_W] *= boil
+    p[:, at.FUEL_M3_S] *= boil
+    p[:, at.CONDITION_LASTING] *= np.exp(traits[:, PERMEABILITY_LOG])
+    p[:, at.LOSS_PER_S] *= np.exp(traits[:, FOULING_LOG])
+    return p
+
+
+def _plans(ensemble: Ensemble) -> Floats:
+    """A plan that changes nothing: what runs goes on, nothing starts (nobody is there)."""
+    plans = np.zeros((ensemble.members, 1, at.PLAN_WIDTH))
+    plans[:, 0, at.MEMBRANE_START] = plans[:, 0, at.WASH_AT] = -1.0
+    flow_m3_s = ensemble.flow_m3_s * np.exp(ensemble.traits[:, VALVE_LOG])
+    plans[:, 0, at.NIGHT_FLOW_M3_S] = flow_m3_s
+    plans[:, 0, at.FIRE_STOP] = _ALWAYS_MIN
+    return plans
+
+
+def _march(ground: Ground, ensemble: Ensemble, leg: Leg, i: int, first: int, last: int) -> None:
+    """Run one member from a step of the leg to another."""
+    if last <= first:
+        return
+    plant, x = ground.plant, ensemble.x
+    if x[i, at.FIRE_ON] > 0.0:  # a fire that is told has wood, whatever the pile was taken to be
+        burnt_m3 = leg.p[i, at.FUEL_M3_S] * STEP_S * (last - first)
+        x[i, at.WOOD_M3] = max(x[i, at.WOOD_M3], 1.1 * burnt_m3)
+    totals = start_totals()
+    kernel()(
+        leg.p[i], plant.points, plant.map_coefficients, leg.calendar[first:last],
+        leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], leg.plans[i : i + 1],
+        x[i : i + 1][np.newaxis], totals[np.newaxis, np.newaxis], _NO_TRACES, 0, last - first,
+    )  # fmt: skip
+    ensemble.drawn_kg[i, 0] += totals[at.SYRUP_WATER_KG]
+    ensemble.drawn_kg[i, 1] += totals[at.SYRUP_SUGAR_KG]
+
+
+_NO_TRACES = np.zeros((1, 1, 0, at.TRACE_WIDTH))
+
+
+@cache
+def kernel() -> Callable[..., None]:
+    """Return the simulator's compiled kernel; members call it each with parameters of its own."""
+    from sugarwright.plant.jit import compiled
+
+    return compiled(run_block)
+
+
+# --- trees ---------------------------------------------------------------------------------------
+
+
+def _sap(ground: Ground, ensemble: Ensemble, begin_h: int, end_h: int, stand_h: int) -> Floats:
+    """Return sap of each member and hour, (members, hours, points, 2) kg/s."""
+    _bring_trees_to(ground, ensemble, begin_h)
+    house = ground.plant.house
+    sap = np.zeros((ensemble.members, end_h - begin_h, len(house.gathering), 2))
+    density = density_kg_m3(2.0, COLD_C)
+    factor: Floats | None = None
+    for v, vacuum_pa in enumerate(ground.vacuums_pa):
+        volume_m3, brix, run = _hours(ground, ensemble, v, vacuum_pa, begin_h, end_h)
+        if factor is None:  # trees of one air freeze together, whatever pulls at them
+            factor = _run_factors(ground, ensemble, run, begin_h)
+            factor *= ensemble.tree_scale()[:, np.newaxis]
+        strength = np.clip(brix + ensemble.traits[:, SAP_BRIX, np.newaxis], 0.3, 8.0) / 100.0
+        for g, each in enumerate(house.gathering):
+            if each.vacuum_pa == vacuum_pa:
+                mass_kg_s = each.taps * density / 3600.0 * volume_m3 * factor
+                sap[:, :, g, 1] = mass_kg_s * strength
+                sap[:, :, g, 0] = mass_kg_s - sap[:, :, g, 1]
+    _bring_trees_to(ground, ensemble, stand_h)
+    return sap
+
+
+def _hours(
+    ground: Ground, ensemble: Ensemble, v: int, vacuum_pa: float, begin_h: int, end_h: int
+) -> tuple[Floats, Floats, NDArray[np.int64]]:
+    """Sap per tap, its Brix and the number of the run, (members, hours)."""
+    given = sap_run(
+        ground.air.hours(begin_h, end_h),
+        3600.0 * begin_h,
+        tapped_s(ground.plant.house),
+        vacuum_pa,
+        ensemble.tree_rows,
+        start=ensemble.tree_states[v],
+    )
+    return given.sap_m3_per_tap, given.brix, given.run
+
+
+def _bring_trees_to(ground: Ground, ensemble: Ensemble, hour: int) -> None:
+    """Bring the trees to the begin of an hour; the first time through the weeks before it."""
+    if ensemble.tree_hour == hour:
+        return
+    tapped = tapped_s(ground.plant.house)
+    for v, vacuum_pa in enumerate(ground.vacuums_pa):
+        begin_h, start = ensemble.tree_hour, ensemble.tree_states[v]
+        if begin_h is None:
+            first_h = min(int(tapped // 3600), hour - SPIN_UP_H)
+            begin_h, start = (
+                max(first_h, ground.air.first_s // 3600),
+                None,
+            )  # warmth counts from then
+            begin_h = min(begin_h, hour - 1)
+        given = sap_run(
+            ground.air.hours(begin_h, hour), 3600.0 * begin_h, tapped, vacuum_pa,
+            ensemble.tree_rows, start=start,
+        )  # fmt: skip
+        ensemble.tree_states[v] = given.states
+    ensemble.tree_hour = hour
+
+
+def _run_factors(
+    ground: Ground, ensemble: Ensemble, run: NDArray[np.int64], begin_h: int
+) -> Floats:
+    """What each hour's sap is multiplied by: drawn anew at each frost, wandering in between.
+
+    Leaves the last hour's in the traits.
+    """
+    spreads, members = ground.spreads, ensemble.members
+    logs = np.empty(run.shape)
+    now_log = ensemble.traits[:, RUN_LOG]
+    for k in range(run.shape[1]):
+        new = run[:, k] != ensemble.run
+        if new.any():
+            now_log = np.where(new, _fresh_runs(ground, run[:, k]), now_log)
+            ensemble.run = run[:, k].copy()
+        if begin_h + k > ensemble.run_hour:  # the hour that the leg begins in goes on as it was
+            source = dice(ground.seed, "run drift", begin_h + k)
+            now_log = now_log + spreads.run_drift_log * source.standard_normal(members)
+            ensemble.run_hour = begin_h + k
+        logs[:, k] = now_log
+    ensemble.traits[:, RUN_LOG] = now_log
+    factors: Floats = np.exp(logs)
+    return factors
+
+
+def _fresh_runs(ground: Ground, run: NDArray[np.int64]) -> Floats:
+    """Draw the factor of a run of each member; its mean is 1."""
+    sd = ground.spreads.run_log
+    logs = np.zeros(len(run))
+    for number in np.unique(run):
+        source = dice(ground.seed, "run", int(number))
+        drawn = sd * source.standard_normal(len(run)) - 0.5 * sd**2
+        logs = np.where(run == number, drawn, logs)
+    return logs
+
+
+def _book_come(
+    ensemble: Ensemble, sap_kg_s: Floats, begin_h: int, steps: int, water_m3_kg: float
+) -> None:
+    """Add up the sap of each point over the leg."""
+    hours = (ensemble.step + np.arange(steps)) // HOUR_STEPS - begin_h
+    weights_s = np.bincount(hours, minlength=sap_kg_s.shape[1]) * float(STEP_S)
+    mass_kg = np.einsum("ihgc,h->ig", sap_kg_s, weights_s)
+    ensemble.come_m3 += mass_kg * water_m3_kg
+
+
+__all__ = ["advance", "drift", "kernel", "make_leg", "member_parameters", "step_of"]

@@ -1,0 +1,301 @@
+"""The ensemble: many houses that all fit what was logged, and differ in what was not seen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sugarwright.physics.tree import TreeParameters
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.drive import tapped_s, tree_parameters
+from sugarwright.plant.state import Contents, Levels, start_state
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tanks import capacity_m3
+from sugarwright.plant.tree_knowledge import TreeKnowledge, nothing_learnt, tree_members
+from sugarwright.twin.air import Air
+from sugarwright.twin.spreads import (
+    BOIL_LOG,
+    FOULING_LOG,
+    PERMEABILITY_LOG,
+    SAP_BRIX,
+    SCALE_LOG,
+    TRAITS,
+    VALVE_LOG,
+    Spreads,
+)
+from sugarwright.twin.told import dice
+
+MEMBERS = 200
+STEP_S = 300
+SEED = 17
+_SCALE = TreeParameters._fields.index("bush_scale")
+_MOST_AGE_S = 36 * 3600.0  # of sap found in a tank of which nothing is known
+_STOCK_BRIX = (5.0, 14.0)
+_PAN_BRIX = (4.0, 25.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """What the twin stands on and does not change.
+
+    Parameters
+    ----------
+    plant : the described house
+    air : of each member
+    trees : what is known of them; None: what the description says
+    spreads : how unsure everything is
+    members, seed : of the ensemble
+    """
+
+    plant: Plant
+    air: Air
+    trees: TreeKnowledge | None = None
+    spreads: Spreads = field(default_factory=Spreads)
+    members: int = MEMBERS
+    seed: int = SEED
+
+    @property
+    def vacuums_pa(self) -> tuple[float, ...]:
+        """The different vacuums of the gathering points: trees are run once for each."""
+        return tuple(dict.fromkeys(each.vacuum_pa for each in self.plant.house.gathering))
+
+    def tree_rows(self) -> Floats:
+        """Parameters of each member's trees, (members, parameters)."""
+        house = self.plant.house
+        known = self.trees or nothing_learnt(
+            house.trees.tapped.year, house.trees.yield_factor, house.trees.sap_brix
+        )
+        if self.spreads.run_log == 0.0:  # no noise: every member has the expected trees
+            return np.tile(
+                tree_members(known, 1, 0, tree_parameters(house.trees)), (self.members, 1)
+            )
+        return tree_members(known, self.members, self.seed, tree_parameters(house.trees))
+
+
+@dataclass(eq=False)
+class Ensemble:
+    """Where every member stands at the begin of a step.
+
+    Parameters
+    ----------
+    step : steps of :data:`STEP_S` since 1970
+    x : (members, state) of the kernel
+    drawn_kg : (members, 2) water and sugar of the syrup drawn so far
+    traits : (members, ``TRAITS``)
+    tree_rows : (members, tree parameters)
+    tree_hour : hour since 1970 at which ``tree_states`` stand; None before they are brought there
+    tree_states : (vacuums, members, 6)
+    run : (members,) number of the run of sap that each member is in; -1 before the first
+    run_hour : last hour since 1970 for which runs have wandered
+    come_m3 : (members, gathering points) sap since that point was last gathered
+    lit_kg : (members, 2) ``drawn_kg`` as the fire was lit
+    told_drawn_m3 : syrup told since then
+    flow_m3_s : concentrate flow told, or by habit
+    fire_word_s : UTC s of the last word about a fire that burns; None without one
+    """
+
+    step: int
+    x: Floats
+    drawn_kg: Floats
+    traits: Floats
+    tree_rows: Floats
+    tree_states: Floats
+    come_m3: Floats
+    lit_kg: Floats
+    run: NDArray[np.int64]
+    tree_hour: int | None = None
+    run_hour: int = 0
+    told_drawn_m3: float = 0.0
+    flow_m3_s: float = 0.0
+    fire_word_s: float | None = None
+
+    @property
+    def members(self) -> int:
+        """How many."""
+        return len(self.x)
+
+    @property
+    def time_s(self) -> int:
+        """UTC s."""
+        return self.step * STEP_S
+
+    def copy(self) -> Ensemble:
+        """Return one that can go another way."""
+        arrays: dict[str, Any] = {
+            name: value.copy()
+            for name, value in vars(self).items()
+            if isinstance(value, np.ndarray)
+        }
+        return replace(self, **arrays)
+
+    def tree_scale(self) -> NDArray[np.float64]:
+        """What each member's trees are multiplied by, against those it was drawn with."""
+        ratio: Floats = np.exp(self.traits[:, SCALE_LOG]) / self.tree_rows[:, _SCALE]
+        return ratio
+
+
+def step_of(time_s: float) -> int:
+    """Return the step whose begin is nearest to a time."""
+    return round(time_s / STEP_S)
+
+
+def volumes_m3(plant: Plant, x: Floats, tank: int) -> Floats:
+    """Volume of each member's tank."""
+    p = plant.p
+    held: Floats = (
+        x[:, tank + at.WATER] * p[at.WATER_M3_KG] + x[:, tank + at.SUGAR] * p[at.SUGAR_M3_KG]
+    )
+    return held
+
+
+def brixes(x: Floats, tank: int) -> Floats:
+    """Strength in each member's tank; 0 where it is empty."""
+    mass_kg = x[:, tank + at.WATER] + x[:, tank + at.SUGAR]
+    strength: Floats = 100.0 * x[:, tank + at.SUGAR] / np.maximum(mass_kg, 1e-9)
+    return strength
+
+
+def fill(plant: Plant, x: Floats, tank: int, volume_m3: Floats, brix: Floats) -> None:
+    """Give each member's tank a volume and a strength; its age and temperature stay."""
+    p = plant.p
+    fraction = brix / 100.0
+    mass_kg = volume_m3 / (p[at.WATER_M3_KG] + fraction * (p[at.SUGAR_M3_KG] - p[at.WATER_M3_KG]))
+    x[:, tank + at.SUGAR] = mass_kg * fraction
+    x[:, tank + at.WATER] = mass_kg * (1.0 - fraction)
+
+
+@lru_cache(maxsize=8)
+def tanks_of(plant: Plant) -> dict[str, tuple[int, float]]:
+    """Place of every tank of the house: where it begins in the state, and what it holds, m³."""
+    house = plant.house
+    found = {"sap": (at.SAP, float(plant.p[at.SAP_CAPACITY_M3]))}
+    if plant.p[at.HAS_MEMBRANE] > 0.0:
+        found["stock"] = (at.STOCK, float(plant.p[at.STOCK_CAPACITY_M3]))
+        found["permeate"] = (at.PERMEATE, float(plant.p[at.PERMEATE_CAPACITY_M3]))
+    for g, each in enumerate(house.gathering):
+        if plant.points[g, at.OWN_TANK] > 0.0 and each.tank is not None:
+            place = f"gathering:{each.name}"
+            found[place] = (at.GATHERED + g * at.POINT_WIDTH, capacity_m3(each.tank))
+    return found
+
+
+def begin(ground: Ground, time_s: float) -> Ensemble:
+    """Return the ensemble before anything was logged.
+
+    On the day of tapping, or before, all is empty and clean. Later nothing is known: a tank may be
+    anything from empty to full.
+    """
+    plant, members = ground.plant, ground.members
+    fresh = start_state(plant, Levels())
+    points = len(plant.points)
+    rows = ground.tree_rows()
+    ensemble = Ensemble(
+        step=step_of(time_s),
+        x=np.tile(fresh, (members, 1)),
+        drawn_kg=np.zeros((members, 2)),
+        traits=_traits(ground, rows),
+        tree_rows=rows,
+        tree_states=np.zeros((len(ground.vacuums_pa), members, 6)),
+        come_m3=np.zeros((members, points)),
+        lit_kg=np.zeros((members, 2)),
+        run=np.full(members, -1, dtype=np.int64),
+        flow_m3_s=float(plant.house.habit.concentrate_flow_m3_s),
+    )
+    if time_s > tapped_s(plant.house) + 12 * 3600:
+        _know_nothing(ground, ensemble)
+    return ensemble
+
+
+def begin_from(ground: Ground, time_s: float, levels: Levels) -> Ensemble:
+    """Return an ensemble that begins with known levels: for replays and studies."""
+    ensemble = begin(ground, 0.0)
+    ensemble.step = step_of(time_s)
+    ensemble.x[:] = start_state(ground.plant, levels)
+    return ensemble
+
+
+def _traits(ground: Ground, rows: Floats) -> Floats:
+    spreads, members = ground.spreads, ground.members
+    source = dice(ground.seed, "traits")
+    traits = np.zeros((members, TRAITS))
+    traits[:, SCALE_LOG] = np.log(rows[:, _SCALE])
+    for which, sd in (
+        (SAP_BRIX, spreads.sap_brix),
+        (PERMEABILITY_LOG, spreads.permeability_log),
+        (FOULING_LOG, spreads.fouling_log),
+        (BOIL_LOG, spreads.boil_log),
+        (VALVE_LOG, spreads.valve_untold_log),
+    ):
+        traits[:, which] = sd * source.standard_normal(members)
+    return traits
+
+
+def _know_nothing(ground: Ground, ensemble: Ensemble) -> None:
+    """Let every tank hold anything, the pan be full or not, and the membrane more or less clean."""
+    plant, x, members = ground.plant, ensemble.x, ensemble.members
+    source = dice(ground.seed, "nothing known")
+    sap_brix = plant.house.trees.sap_brix + 0.3 * source.standard_normal(members)
+    for place, (tank, rim_m3) in tanks_of(plant).items():
+        brix = np.clip(sap_brix, 0.8, 4.0)
+        if place == "stock":
+            brix = source.uniform(*_STOCK_BRIX, members)
+        elif place == "permeate":
+            brix = np.full(members, 0.02)
+        fill(plant, x, tank, rim_m3 * source.random(members), brix)
+        growth = source.random(members) * _MOST_AGE_S
+        for i in range(members):
+            aged = Contents(0.0, 2.0, growth[i])
+            x[i, tank + at.CELLS] = _cells(plant, aged)
+    if plant.p[at.HAS_MEMBRANE] > 0.0:
+        x[:, at.CONDITION] = 1.0 - 0.2 * source.random(members)
+        longest_s = plant.house.habit.wash_after_s
+        x[:, at.RUN_SINCE_WASH_S] = longest_s * source.random(members)
+    pan_brix = source.uniform(*_PAN_BRIX, members)
+    filled = source.random(members) < 0.5
+    count = int(plant.p[at.COMPARTMENTS])
+    masses = plant.p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count]
+    x[:, at.PAN_FILLED] = filled
+    x[:, at.PAN_SUGAR : at.PAN_SUGAR + count] = np.outer(filled * pan_brix / 100.0, masses)
+    x[:, at.WOOD_M3] *= source.uniform(0.5, 1.1, members)
+
+
+def _cells(plant: Plant, contents: Contents) -> float:
+    """Cells of sap of some age, as a run that starts from readings takes them."""
+    return float(start_state(plant, Levels(sap=contents))[at.SAP + at.CELLS])
+
+
+def age_s(plant: Plant, cells: Floats, raw_to_here: Floats | float = 1.0) -> Floats:
+    """Return for how long sap would have waited at the usual temperature to have so many cells.
+
+    Parameters
+    ----------
+    plant : the house
+    cells : relative to fresh sap
+    raw_to_here : what a membrane has multiplied them by: the ratio of strengths
+    """
+    of_a_day = _cells(plant, Contents(0.0, 2.0, 86400.0))
+    logs: Floats = np.log(np.maximum(cells / np.maximum(raw_to_here, 1.0), 1.0))
+    aged: Floats = 86400.0 * logs / np.log(of_a_day)
+    return aged
+
+
+__all__ = [
+    "MEMBERS",
+    "SEED",
+    "STEP_S",
+    "Ensemble",
+    "Ground",
+    "age_s",
+    "begin",
+    "begin_from",
+    "brixes",
+    "fill",
+    "step_of",
+    "tanks_of",
+    "volumes_m3",
+]

@@ -1,0 +1,181 @@
+"""Put together what is said of now, from curves and from what the filter remembers of the log.
+
+Needs no plant and no compiled code, so that an answer that is kept is told at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sugarwright.plant.house import House
+from sugarwright.plant.tanks import capacity_m3
+from sugarwright.twin.curves import Outlook
+from sugarwright.twin.doubt import Doubt
+from sugarwright.twin.report import (
+    Band,
+    Departure,
+    LastRead,
+    MembraneNow,
+    NowReport,
+    PanNow,
+    TankNow,
+    When,
+)
+from sugarwright.twin.told import tank_of
+
+HORIZON_S = 48 * 3600.0
+DOUBTS_TOLD_S = 2 * 86400.0
+_DAY_S = 86400.0
+
+
+@dataclass(frozen=True)
+class Remembered:
+    """What the filter remembers of the log, as plain values.
+
+    Parameters
+    ----------
+    entries, first_s, last_s : how many it followed, and when
+    seen : (place, quantity, at_s, value, measured, typed) of each last believed reading
+    doubts : questioned readings
+    words : last time of each kind of deed
+    flow_m3_s : concentrate setting
+    source, known_s, cautions : of the weather
+    departures : from the plan
+    """
+
+    entries: int
+    first_s: float | None
+    last_s: float | None
+    seen: tuple[tuple[str, str, float, float, str, str], ...]
+    doubts: tuple[Doubt, ...]
+    words: Mapping[str, float]
+    flow_m3_s: float
+    source: str
+    known_s: float | None
+    cautions: tuple[str, ...]
+    departures: tuple[Departure, ...] = ()
+
+    @classmethod
+    def of_json(cls, raw: Mapping[str, Any]) -> Remembered:
+        """Return it from what ``dataclasses.asdict`` and JSON made of it."""
+        return cls(
+            raw["entries"],
+            raw["first_s"],
+            raw["last_s"],
+            tuple((r[0], r[1], r[2], r[3], r[4], r[5]) for r in raw["seen"]),
+            tuple(Doubt(**{**d, "measured": tuple(d["measured"])}) for d in raw["doubts"]),
+            raw["words"],
+            raw["flow_m3_s"],
+            raw["source"],
+            raw["known_s"],
+            tuple(raw["cautions"]),
+            tuple(
+                Departure(d["place"], d["volume_m3"], Band(**d["planned_m3"]), d["plan_s"])
+                for d in raw["departures"]
+            ),
+        )
+
+
+def standing(house: House, outlook: Outlook, log: Remembered, now_s: float) -> NowReport:
+    """Return how everything stands at a time for which the curves serve."""
+    return NowReport(
+        house=house.site.name,
+        timezone=house.site.timezone,
+        units=house.site.units,
+        now_s=now_s,
+        until_s=now_s + HORIZON_S,
+        entries=log.entries,
+        first_s=log.first_s,
+        last_s=log.last_s,
+        tanks=tuple(_tank(house, outlook, log, place, now_s) for place in _places(house)),
+        membrane=_membrane(outlook, log, now_s) if house.membrane is not None else None,
+        pan=_pan(outlook, log, now_s),
+        wood_m3=outlook.band("wood", now_s),
+        coming_m3=_coming(outlook, now_s),
+        scale=outlook.band("scale", now_s),
+        weather_source=log.source,
+        weather_known_s=log.known_s,
+        cautions=log.cautions,
+        doubts=tuple(d for d in log.doubts if d.at_s > now_s - DOUBTS_TOLD_S),
+        telling=outlook.telling,
+        departures=log.departures,
+    )
+
+
+def _places(house: House) -> list[str]:
+    gathered = [f"gathering:{g.name}" for g in house.gathering if g.tank is not None]
+    gathered = [each for each in gathered if _is_own(house, each)]
+    behind = ["stock", "permeate"] if house.membrane is not None else []
+    return [*gathered, "sap", *behind]
+
+
+def _is_own(house: House, place: str) -> bool:
+    return any(f"gathering:{g.name}" == place and g.way != "gravity" for g in house.gathering)
+
+
+def _tank(house: House, outlook: Outlook, log: Remembered, place: str, now_s: float) -> TankNow:
+    tank = tank_of(house, place)
+    return TankNow(
+        place=place,
+        capacity_m3=0.0 if tank is None else capacity_m3(tank),
+        volume_m3=outlook.band(f"{place}.volume_m3", now_s),
+        brix=outlook.band(f"{place}.brix", now_s),
+        temperature_c=outlook.band(f"{place}.temperature_c", now_s),
+        age_s=outlook.band(f"{place}.age_s", now_s),
+        life_used=outlook.band(f"{place}.life", now_s),
+        full=_soon(outlook, f"{place}.full", now_s),
+        empty=_soon(outlook, f"{place}.empty", now_s),
+        spoiled=_soon(outlook, f"{place}.spoiled", now_s),
+        read=_read(log, place),
+    )
+
+
+def _membrane(outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
+    runs = "permeate_m3_s" in outlook.curves
+    return MembraneNow(
+        on_probability=outlook.chance("membrane.on", now_s),
+        flow_m3_s=log.flow_m3_s,
+        permeate_m3_s=outlook.band("permeate_m3_s", now_s) if runs else None,
+        concentrate_brix=outlook.band("concentrate_brix", now_s) if runs else None,
+        condition=outlook.band("membrane.condition", now_s),
+        run_since_wash_s=outlook.band("membrane.run_s", now_s),
+        stops=_soon(outlook, "membrane.stops", now_s),
+        started_s=log.words.get("membrane_on"),
+        stopped_s=log.words.get("membrane_off"),
+        washed_s=log.words.get("wash"),
+        read=_read(log, "membrane"),
+    )
+
+
+def _pan(outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
+    burns = outlook.chance("fire.on", now_s)
+    return PanNow(
+        fire_probability=burns,
+        filled_probability=outlook.chance("pan.filled", now_s),
+        brix=outlook.band("pan.brix", now_s),
+        boil_m3_s=outlook.band("boil_m3_s", now_s),
+        drawn_m3=outlook.band("pan.drawn_m3", now_s) if burns > 0.5 else None,
+        reserve=_soon(outlook, "fire.reserve", now_s),
+        lit_s=log.words.get("fire_lit"),
+        out_s=log.words.get("fire_out"),
+        read=_read(log, "pan"),
+    )
+
+
+def _coming(outlook: Outlook, now_s: float) -> Band:
+    """Sap of the next day: what will have come by then, less what has come by now."""
+    now, later = outlook.band("come", now_s), outlook.band("come", now_s + _DAY_S)
+    return Band(*(max(0.0, getattr(later, k) - getattr(now, k)) for k in ("low", "middle", "high")))
+
+
+def _soon(outlook: Outlook, name: str, now_s: float) -> When | None:
+    found = outlook.whens.get(name)
+    return None if found is None or found.early_s > now_s + HORIZON_S else found
+
+
+def _read(log: Remembered, place: str) -> tuple[LastRead, ...]:
+    return tuple(
+        LastRead(row[1], row[2], row[4], row[3], row[5]) for row in log.seen if row[0] == place
+    )
