@@ -36,6 +36,7 @@ from sugarwright.planning.season_report import SeasonOutlook
 from sugarwright.planning.weather_skill import SkillReport
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
+from sugarwright.twin.report import NowReport
 from sugarwright.weather.outlook import WeatherOutlook
 from sugarwright.weather.services.catalogue import Fetched
 from sugarwright.weather.taking_in import Imported
@@ -44,6 +45,7 @@ PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
 DOCUMENTS: dict[str, type] = {
     "new": Written,
     "check": Checked,
+    "now": NowReport,
     "plan": PlanReport,
     "card": RuleCard,
     "demo": PlanReport,

@@ -17,6 +17,7 @@ COMMANDS = (
     "demo",
     "new",
     "check",
+    "now",
     "plan",
     "card",
     "simulate",

@@ -27,6 +27,7 @@ class Commands(LazyCommands):
         "demo": "sugarwright.cli.demo:demo",
         "new": "sugarwright.cli.new:new",
         "check": "sugarwright.cli.check:check",
+        "now": "sugarwright.cli.now:now",
         "plan": "sugarwright.cli.plan:plan",
         "card": "sugarwright.cli.card:card",
         "simulate": "sugarwright.cli.simulate:simulate",

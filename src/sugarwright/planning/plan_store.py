@@ -62,6 +62,17 @@ def plan_before(plans: PlanBook, house: House, now_s: int) -> Floats | None:
     return None
 
 
+def plan_under_way(plans: PlanBook, house: House, now_s: int) -> tuple[int, Floats] | None:
+    """Return when the newest plan of the last two days began, and its rows; None without one."""
+    for document in plans.newest_first(now_s - MOST_AGE_S, now_s + 1):
+        if not document.keys() >= {*_NEEDED, "begin_s"} or document["house"] != _fingerprint(house):
+            continue
+        rows = np.array(document["rows"], dtype=np.float64)
+        if rows.shape[1:] == (at.PLAN_WIDTH,):
+            return int(document["begin_s"]), rows
+    return None
+
+
 def _local_day(house: House, time_s: int) -> int:
     return datetime.fromtimestamp(time_s, ZoneInfo(house.site.timezone)).toordinal()
 

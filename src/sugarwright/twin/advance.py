@@ -193,7 +193,8 @@ def make_leg(ground: Ground, ensemble: Ensemble, steps: int) -> Leg:
     if steps:
         _book_come(ensemble, sap_kg_s, begin_h, steps, float(ground.plant.p[at.WATER_M3_KG]))
     calendar = np.zeros((steps, at.CALENDAR_WIDTH))
-    calendar[:, at.STAY_S] = 1e9  # a told fire is never too long to be lit
+    # What is told to run is in order, and there is time for it.
+    calendar[:, (at.STAY_S, at.MEMBRANE_OK_S, at.PUMP_OK_S, at.PAN_OK_S)] = np.inf
     calendar[:, at.HOUR] = (ensemble.step + np.arange(steps)) // HOUR_STEPS - begin_h
     return Leg(
         ensemble.step, member_parameters(ground, ensemble), _plans(ensemble), calendar, air_c,

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.plant.house import House
-from sugarwright.plant.seasons import springs_of
 from sugarwright.weather.ensemble import PRIOR, perturb
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
@@ -87,11 +86,11 @@ def air_from(
     offset_h = house.site.longitude_deg / 15.0
     issued_s = known_to_s if weather.issued_s is None else min(weather.issued_s, known_to_s)
     air_c = perturb(weather, members, seed, issued_s, offset_h, errors, known_to_s, sd_k)
-    air_c = air_c + _off_the_station(members, len(weather), seed)
+    air_c = air_c + off_the_station(members, len(weather), seed)
     return Air(weather.first_s, air_c, weather.source, known_to_s, tuple(cautions), mark)
 
 
-def _off_the_station(members: int, hours: int, seed: int) -> Floats:
+def off_the_station(members: int, hours: int, seed: int) -> Floats:
     """Return how far each member's bush is off the station, (members, hours) [K]."""
     source = np.random.default_rng(np.random.SeedSequence([abs(int(seed)), members, 41]))
     draws = NEAR_K * source.standard_normal((hours, members))
@@ -104,5 +103,7 @@ def _off_the_station(members: int, hours: int, seed: int) -> Floats:
 
 def usual_air(house: House, members: int, seed: int) -> Air:
     """Return airs as springs bring them at this place: for a house that keeps no weather."""
+    from sugarwright.plant.seasons import springs_of  # brings the simulator, which takes a second
+
     springs = springs_of(house, members, seed)
     return Air(int(springs.time_s[0]), springs.temperature_c, mark="usual")

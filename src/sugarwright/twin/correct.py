@@ -36,6 +36,7 @@ from sugarwright.weather.ensemble import normal_quantiles
 
 _FAINT = 0.02  # share of the wide normal beneath the kernels
 _WIDER = 3.0
+_SHARPER = 20.0  # an ensemble so much sharper than a reading is left where it is
 _GRID, _NEAR = 400, 240  # points over the whole range, and near the reading
 _REACH = 6.0  # standard deviations about the reading that are looked at closely
 _LEAST_BRIX, _MOST_BRIX = 0.005, 60.0
@@ -91,14 +92,15 @@ def _grid(prior: Floats, value: float, sd: float, low: float, high: float) -> Fl
 
 def _density(prior: Floats, sd: float, grid: Floats) -> Floats:
     """Prior density on a grid, not normalised: kernels, and a wide normal beneath."""
-    mean, spread = float(prior.mean()), max(float(prior.std()), 0.02 * sd)
+    least = min(0.02 * sd, 1e-3 * float(grid[-1] - grid[0]))  # of members that all agree
+    mean, spread = float(prior.mean()), max(float(prior.std()), least)
     low, high = np.quantile(prior, [0.25, 0.75])
     robust = min(spread, (high - low) / 1.349) or spread
-    width = max(0.9 * robust * len(prior) ** -0.2, 0.05 * sd)
+    width = max(0.9 * robust * len(prior) ** -0.2, min(0.05 * sd, 0.1 * spread))
     shrink = math.sqrt(max(0.0, 1.0 - (width / spread) ** 2))
     centres = mean + shrink * (prior - mean)
     kernels = np.exp(-0.5 * ((grid[:, np.newaxis] - centres) / width) ** 2).mean(axis=1) / width
-    wide = _WIDER * (spread + sd)
+    wide = _WIDER * (spread + min(sd, _SHARPER * spread))
     beneath = np.exp(-0.5 * ((grid - mean) / wide) ** 2) / wide
     density: Floats = (1.0 - _FAINT) * kernels + _FAINT * beneath
     return density

@@ -70,10 +70,8 @@ class Ground:
         known = self.trees or nothing_learnt(
             house.trees.tapped.year, house.trees.yield_factor, house.trees.sap_brix
         )
-        if self.spreads.run_log == 0.0:  # no noise: every member has the expected trees
-            return np.tile(
-                tree_members(known, 1, 0, tree_parameters(house.trees)), (self.members, 1)
-            )
+        if self.spreads.run_log == 0.0:  # no noise: the trees as described
+            return np.tile(np.array(tree_parameters(house.trees)), (self.members, 1))
         return tree_members(known, self.members, self.seed, tree_parameters(house.trees))
 
 

@@ -1,0 +1,58 @@
+"""The twin's state as readings from which a plan can start."""
+
+from __future__ import annotations
+
+from sugarwright.plant.house import House
+from sugarwright.plant.state import MOST_BRIX, Contents, Levels
+from sugarwright.twin.report import NowReport, TankNow
+
+_LEAST_CONDITION = 0.05
+_LEAST_PAN_BRIX = 0.5
+
+
+def levels_of(house: House, report: NowReport) -> Levels:
+    """Return the medians of everything as levels.
+
+    Parameters
+    ----------
+    house : as described
+    report : where everything stands
+
+    Returns
+    -------
+    Levels. A membrane or a fire runs where more than half of the members say so.
+    """
+    tanks = {tank.place: tank for tank in report.tanks}
+    empty = Levels()
+    membrane, pan = report.membrane, report.pan
+    lasting = 1.0 if house.membrane is None else house.membrane.condition_fraction
+    pan_brix = pan.brix.middle if pan.filled_probability > 0.5 else 0.0
+    fire = pan.fire_probability > 0.5
+    return Levels(
+        sap=_contents(tanks["sap"]),
+        stock=_contents(tanks["stock"]) if "stock" in tanks else empty.stock,
+        permeate=_contents(tanks["permeate"]) if "permeate" in tanks else empty.permeate,
+        gathered=tuple(
+            _contents(tanks[f"gathering:{g.name}"])
+            if f"gathering:{g.name}" in tanks
+            else Contents(brix=house.trees.sap_brix)
+            for g in house.gathering
+        ),
+        pan_brix=max(pan_brix, _LEAST_PAN_BRIX) if fire else pan_brix,
+        wood_m3=max(0.0, report.wood_m3.middle),
+        condition=1.0
+        if membrane is None
+        else min(1.0, max(_LEAST_CONDITION, membrane.condition.middle / lasting)),
+        run_since_wash_s=0.0 if membrane is None else membrane.run_since_wash_s.middle,
+        membrane_on=membrane is not None and membrane.on_probability > 0.5,
+        fire_on=fire,
+    )
+
+
+def _contents(tank: TankNow) -> Contents:
+    return Contents(
+        min(max(0.0, tank.volume_m3.middle), tank.capacity_m3),
+        min(max(0.0, tank.brix.middle), MOST_BRIX),
+        max(0.0, tank.age_s.middle),
+        tank.temperature_c.middle,
+    )
