@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import TYPE_CHECKING, Protocol
 
+from sugarwright.errors import LogbookError
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant.house import House
 from sugarwright.plant.tree_knowledge import TreeKnowledge
@@ -140,10 +142,14 @@ def _reckon(
     log = replace(log, departures=_departures(question, ground, track, here, store))
     if store is not None:
         beside = {"mark": question.mark, "remembered": asdict(log)}
-        store.keep_state(
-            OUTLOOK, float(here.time_s), outlook_bytes(outlook, beside), question.now_s
-        )
+        _keep(store, OUTLOOK, here.time_s, outlook_bytes(outlook, beside), question.now_s)
     return standing(question.house, outlook, log, float(here.time_s))
+
+
+def _keep(store: StateStore, name: str, time_s: float, blob: bytes, made_s: float) -> None:
+    """Keep what can be reckoned again; where that cannot be, the answer comes all the same."""
+    with contextlib.suppress(LogbookError):
+        store.keep_state(name, float(time_s), blob, made_s)
 
 
 def follow_log(
@@ -211,7 +217,7 @@ class _Keeper:
         from sugarwright.twin.keep import to_bytes
 
         blob = to_bytes(track, self.question.house_mark, self.question.ordered)
-        self.store.keep_state(STATE, float(track.ensemble.time_s), blob, self.question.now_s)
+        _keep(self.store, STATE, track.ensemble.time_s, blob, self.question.now_s)
         self.last_s = track.ensemble.time_s
 
 
