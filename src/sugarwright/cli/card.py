@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.record import record_in
 from sugarwright.cli.simulate import tell_if_building
@@ -42,7 +43,7 @@ def card(
       sugarwright card my-sugarhouse
       sugarwright card --seasons 40 --habit
     """
-    house = house_in(folder)
+    house = house_as_learnt(folder)
     tell_if_building()
     if sys.stderr.isatty():
         note("tuning: some hundred cards, each through whole springs")

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
@@ -96,7 +97,7 @@ def plan(
     """
     if calendar is not None and Path(calendar).suffix.lower() != ".ics":
         raise InputError("--calendar", calendar, "is no calendar file", "a name that ends in .ics")
-    house = house_in(folder)
+    house = house_as_learnt(folder)
     start_levels = read_levels(house, levels)
     from sugarwright.planning.plan_store import plan_before
 

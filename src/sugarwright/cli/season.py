@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sugarwright.cli.charts_option import ChartOption, check_chart, draw_chart
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.plan import now_s
@@ -81,7 +82,7 @@ def season(
       sugarwright season --tap 2026-02-20 --tap 2026-03-06 --chart season.png
     """
     check_chart(chart, as_document=json)
-    house = house_in(folder)
+    house = house_as_learnt(folder)
     days = tuple(_day(text) for text in tap or ())
     measured, forecast, begin_s, fits = _known(folder, house, weather, now)
     histories = [_past(folder, house, weather, file) for file in past or ()]

@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from sugarwright.cli.charts_option import ChartOption, check_chart, draw_chart
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt, with_trees_learnt
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
@@ -58,7 +59,7 @@ def simulate(
       sugarwright simulate my-sugarhouse --season --seasons 200 --warming "1.5 K"
     """
     check_chart(chart, as_document=json)
-    house = house_in(folder)
+    house = with_trees_learnt(folder, house_as_learnt(folder))
     first_day, last_day = _day("--from", from_), _day("--to", to)
     start_levels = read_levels(house, levels)
     refuse_mixture(seasons, {"--weather": weather.weather, "--trace": trace, "--chart": chart})

@@ -17,6 +17,7 @@ from sugarwright.learning.kept import Figure, kept_of
 from sugarwright.plant.fields import keys_of
 from sugarwright.plant.house import House
 from sugarwright.plant.specs_numbers import Number, Quantity
+from sugarwright.plant.tree_knowledge import TreeKnowledge
 from sugarwright.units import parse
 
 PLAUSIBLE_SDS = 3.0
@@ -87,6 +88,16 @@ class AsLearnt:
 
     house: House
     standing: tuple[Standing, ...]
+
+
+def with_trees(house: House, trees: TreeKnowledge) -> House:
+    """Return the house with the yield and the Brix that its gatherings taught.
+
+    For one run with the expected trees; what plans in many weathers draws trees of its own from
+    what is known (``plant.tree_knowledge.tree_members``).
+    """
+    house = with_value(house, "trees.yield_factor", trees.yield_factor)
+    return with_value(house, "trees.sap_brix", trees.sap_brix)
 
 
 def as_learnt(house: House, documents: Mapping[str, Mapping[str, Any] | None]) -> AsLearnt:

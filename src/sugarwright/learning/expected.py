@@ -132,7 +132,7 @@ def expect(
     ----------
     bush : where and when
     trees : (trees, parameters), in the order of ``TreeParameters._fields``
-    gatherings : in order of time
+    gatherings : in order of time; those of several points may overlap
     slip : of the emptyings; setting the taps has none
 
     Returns
@@ -147,7 +147,7 @@ def expect(
     emptied_s, places = np.unique(spans_s, return_inverse=True)
     begins, ends = places.reshape(spans_s.shape).T
     taps = np.array([each.taps for each in gatherings])
-    first_s, temperature_c = _hours(bush, float(spans_s[0, 0]), float(spans_s[-1, 1]), slip)
+    first_s, temperature_c = _hours(bush, float(spans_s.min()), float(spans_s.max()), slip)
     run = sap_run(temperature_c, first_s, bush.tapped_s, bush.vacuum_pa, trees)
     runs = np.arange(run.run.max() + 1)
     offset_s = np.where(emptied_s[:, np.newaxis] > bush.tapped_s, slip.offset_s, 0.0)

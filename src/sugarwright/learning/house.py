@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sugarwright.errors import InputError
 from sugarwright.learning.expected import Bush
 from sugarwright.learning.gathering_file import Came, with_begins
+from sugarwright.learning.gatherings import Gathering
 from sugarwright.learning.trees import TreeLesson, learn_season
 from sugarwright.plant.drive import tapped_s
 from sugarwright.plant.house import House
@@ -68,30 +69,61 @@ def learn_house(
     InputError : no season can be learnt from
     """
     usual_taps = float(sum(each.taps for each in house.gathering)) if taps is None else taps
-    lessons: list[TreeLesson] = []
-    notes: list[str] = []
+    seasons = {}
     for season, seasonal in _seasons(came).items():
         tapping_s = tapped_s(house) if house.trees.tapped.year == season else None
+        seasons[season] = tapping_s, with_begins(seasonal, tapping_s, usual_taps)
+    return learn_seasons(house, seasons, weather, history, learnt_s)
+
+
+def learn_seasons(
+    house: House,
+    seasons: Mapping[int, tuple[float | None, Sequence[Gathering]]],
+    weather: HourlyWeather,
+    history: Sequence[TreeKnowledge],
+    learnt_s: int,
+) -> tuple[list[TreeLesson], list[str]]:
+    """Learn from each season that the weather reaches over, each from what was known before it.
+
+    Parameters
+    ----------
+    house : vacuum, and the prior of yield and Brix
+    seasons : by year: when the taps were set (None where unknown), and the gatherings with their
+        begins, in order of their ends
+    weather, history, learnt_s : as in :func:`learn_house`
+
+    Returns
+    -------
+    (lessons, notes on seasons left out)
+
+    Raises
+    ------
+    InputError : no season can be learnt from
+    """
+    lessons: list[TreeLesson] = []
+    notes: list[str] = []
+    for season, (tapping_s, gatherings) in seasons.items():
         if tapping_s is None:
             notes.append(
                 f"{season}: tapping day unknown, so the first gathering only starts the clock"
             )
-        gatherings = with_begins(seasonal, tapping_s, usual_taps)
         if not gatherings:
             notes.append(f"{season}: one gathering alone says nothing without the day of tapping")
             continue
-        first_s, last_s = gatherings[0].begin_s, gatherings[-1].end_s
+        first_s = min(each.begin_s for each in gatherings)
+        last_s = max(each.end_s for each in gatherings)
         if weather.first_s > first_s or weather.end_s < last_s:
             span = f"{utc_text(first_s)} to {utc_text(last_s)}"
             notes.append(f"{season}: the weather does not reach over {span}")
             continue
         known = [*history, *(lesson.after for lesson in lessons)]
-        bush = Bush(weather, first_s if tapping_s is None else tapping_s, _vacuum_pa(house))
+        bush = Bush(weather, first_s if tapping_s is None else tapping_s, vacuum_pa(house))
         before = _known_before(house, known, season)
         lessons.append(learn_season(gatherings, bush, before, learnt_s))
     if not lessons:
         problem = "no season can be learnt from: " + "; ".join(notes)
-        raise InputError("gatherings", len(came), problem)
+        count = sum(len(each) for _, each in seasons.values())
+        raise InputError("gatherings", count, problem)
     return lessons, notes
 
 
@@ -108,7 +140,7 @@ def _seasons(came: Sequence[Came]) -> dict[int, list[Came]]:
     return seasons
 
 
-def _vacuum_pa(house: House) -> float:
+def vacuum_pa(house: House) -> float:
     """Return the vacuum of the average tap."""
     taps = sum(each.taps for each in house.gathering)
     return sum(each.taps * each.vacuum_pa for each in house.gathering) / taps

@@ -1,0 +1,131 @@
+"""The house as learnt, for every command that plans or simulates; and on what it stands, in words.
+
+Learning itself begins from the house as described: ``cli.folder.house_in``.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from sugarwright.cli.folder import house_in
+from sugarwright.cli.output import note, wrapped
+from sugarwright.errors import InputError
+
+if TYPE_CHECKING:
+    from sugarwright.learning.as_learnt import Standing
+    from sugarwright.learning.kept import Figure
+    from sugarwright.plant.house import House
+
+LOGBOOK = "logbook.db"
+
+FIGURE_WORDS = {
+    "pan.boil_rate_m3_s": "boil-off at full fire",
+    "pan.light_up_s": "coming to full boil",
+    "pan.burn_down_s": "dying down",
+    "fire.efficiency_fraction": "heat of the wood that ends in the sap",
+    "fire.light_up_wood_m3": "wood of a light-up beside the boiling",
+    "membrane.permeability_m_s_pa": "water through the clean membrane",
+    "membrane.condition_fraction": "membrane's flow against new",
+    "membrane.loss_per_hour_fraction": "flow lost in an hour of running",
+    "membrane.rinse_recovery_fraction": "lost flow that a rinse brings back",
+    "membrane.wash_recovery_fraction": "lost flow that a wash brings back",
+}
+
+
+def house_as_learnt(folder: str) -> House:
+    """Return the house in a folder with what its log taught, and say on stderr what that is.
+
+    A logbook that cannot be read is told, and the house stands as described: a plan is wanted on
+    the day on which a file breaks, too.
+
+    Raises
+    ------
+    InputError : see ``cli.folder.house_in``
+    """
+    house = house_in(folder)
+    try:
+        documents = kept_documents(folder)
+        if not documents:
+            return house
+        from sugarwright.learning.as_learnt import as_learnt
+
+        found = as_learnt(house, documents)
+    except InputError as problem:
+        note(f"What was learnt is left out: {problem}")
+        return house
+    for line in standing_lines(found.standing, house):
+        print(line, file=sys.stderr, flush=True)
+    return found.house
+
+
+def with_trees_learnt(folder: str, house: House) -> House:
+    """Return the house with the trees that its gatherings taught, and say so on stderr."""
+    path = Path(folder) / "trees.toml"
+    if not path.exists():
+        return house
+    from sugarwright.learning.as_learnt import with_trees
+    from sugarwright.plant.tree_file import read_trees
+    from sugarwright.plant.tree_knowledge import knowledge_for
+
+    trees = knowledge_for(read_trees(path), house.trees.tapped.year)
+    if trees is None:
+        return house
+    text = (
+        f"The trees as learnt from {trees.gatherings} gatherings of {trees.season}: "
+        f"{trees.yield_factor:.2f} of usual sap per tap, {trees.sap_brix:.2f} Brix."
+    )
+    print(wrapped(text, rest="  "), file=sys.stderr, flush=True)
+    return with_trees(house, trees)
+
+
+def kept_documents(folder: str) -> dict[str, dict[str, Any]]:
+    """Return what was learnt and kept, by name; nothing where there is no logbook."""
+    if not (Path(folder) / LOGBOOK).exists():
+        return {}
+    from sugarwright.learning.as_learnt import LEARNABLE
+    from sugarwright.logbook.book import Logbook
+
+    with Logbook.open(folder, create=False) as book:
+        found = {name: book.knowledge(name) for name in LEARNABLE}
+    return {name: document for name, document in found.items() if document is not None}
+
+
+def standing_lines(standing: Sequence[Standing], house: House) -> Iterator[str]:
+    """Yield on which learnt figures the house stands."""
+    for name in dict.fromkeys(each.name for each in standing):
+        here = [each for each in standing if each.name == name]
+        day = datetime.fromtimestamp(here[0].learnt_s, ZoneInfo(house.site.timezone))
+        used = "; ".join(_said(each, house) for each in here if each.stands)
+        if used:
+            yield wrapped(f"The {name} as learnt on {day.day} {day:%B %Y}: {used}.", rest="  ")
+        for each in here:
+            if not each.stands:
+                words = FIGURE_WORDS.get(each.figure.key, each.figure.key)
+                text = f"{words}: sugarhouse.toml was changed since it was learnt, and stands."
+                yield wrapped(text, "  ")
+
+
+def _said(standing: Standing, house: House) -> str:
+    words = FIGURE_WORDS.get(standing.figure.key, standing.figure.key)
+    figure = standing.figure
+    value, described = (shown(figure, each, house) for each in (figure.value, figure.described))
+    return f"{words} {value} (described {described})"
+
+
+def shown(figure: Figure, value: float, house: House) -> str:
+    """Return a value of a figure in the units of the house."""
+    from sugarwright.plant.fields import keys_of
+    from sugarwright.plant.specs_numbers import Quantity
+    from sugarwright.units import show
+
+    section, attribute = figure.key.split(".")
+    part = getattr(house, section, None)
+    for key in () if part is None else keys_of(type(part)):
+        if key.attribute == attribute and isinstance(key.spec, Quantity):
+            return show(value, key.spec.kind, house.site.units)
+    return f"{value:.3g}"
