@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import typer
 
 from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
@@ -11,24 +14,40 @@ class LearnCommands(LazyCommands):
     """The commands that learn."""
 
     table = {  # noqa: RUF012  the base class declares it
+        "all": "sugarwright.cli.learn_all:everything",
         "trees": "sugarwright.cli.learn_trees:trees",
     }
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the words; without the name of a command they are those of ``all``."""
+        first = args[0] if args else ""
+        named = first in (*self.table, "-h", "--help")
+        is_folder = bool(first) and not first.startswith("-") and Path(first).exists()
+        if not args or is_folder or (first.startswith("-") and not named):
+            args = ["all", *args]
+        if args[-1] == "--undo" and args[0] == "all":
+            args = [*args, "all"]
+        parsed: list[str] = super().parse_args(ctx, args)
+        return parsed
 
 
 app = typer.Typer(
     cls=LearnCommands,
     name="learn",
-    no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings=HELP_SETTINGS,
     help="""What do my own records say? Fits the program to your sugarhouse.
 
-Nothing is overwritten: what was learnt can be taken back.
+Without a further word it learns all at once. Nothing is overwritten: what was kept can be taken
+back.
 
 \b
 Examples:
+  sugarwright learn my-sugarhouse
+  sugarwright learn --keep
+  sugarwright learn --undo pan
   sugarwright learn trees --gatherings gatherings.csv
 """,
 )

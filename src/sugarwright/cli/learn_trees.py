@@ -12,11 +12,17 @@ from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say, wrapped
 from sugarwright.cli.record import record_in
 from sugarwright.cli.weather_options import WeatherTexts, read_weather
-from sugarwright.errors import InputError
+from sugarwright.errors import InputError, WeatherFileError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sugarwright.learning.house import TreesLearnt
+    from sugarwright.learning.trees import TreeLesson
+    from sugarwright.logbook.book import Logbook
+    from sugarwright.plant.tree_knowledge import TreeKnowledge
+    from sugarwright.weather.hours import HourlyWeather
 
 
 @with_groups
@@ -28,7 +34,7 @@ def trees(
         typer.Option(
             metavar="FILE",
             help="Table of gatherings: date (or time), volume_gal, and where known taps, flags "
-            "(ice, overflow, not emptied) and brix.",
+            "(ice, overflow, not emptied) and brix. Left out: those of the logbook.",
         ),
     ] = None,
     taps: Annotated[
@@ -89,24 +95,88 @@ def _learnt(
     clock: int,
     dry_run: bool,
 ) -> TreesLearnt:
-    if gatherings is None:
-        raise InputError("--gatherings", None, "no file was named", "a table of gatherings")
-
-    from sugarwright.learning.gathering_file import read_gatherings
-    from sugarwright.learning.house import TreesLearnt, learn_house
+    from sugarwright.learning.house import TreesLearnt
     from sugarwright.logbook.trees import TREES, document_of, trees_of
 
     with record_in(folder, make=not dry_run) as book:
         history = trees_of(book.knowledge(TREES))
-        came = read_gatherings(gatherings, house.site.timezone, clock, site)
-        hours = read_weather(folder, house, weather, since_s=0)  # a season: all that is kept
         now = int(datetime.now().timestamp())
-        lessons, notes = learn_house(house, came, hours, history, now, taps)
+        if gatherings is None:
+            lessons, notes = _of_log(house, folder, weather, book, history, now)
+        else:
+            lessons, notes = _of_file(
+                house, folder, gatherings, weather, book, history, now, taps, site, clock
+            )
         history = (*history, *(lesson.after for lesson in lessons))
         if not dry_run:
             book.keep_knowledge(TREES, document_of(history), now)
         file = str(book.path)
     return TreesLearnt(file, not dry_run, len(history), 0, tuple(lessons), tuple(notes))
+
+
+def _of_log(
+    house: House,
+    folder: str,
+    weather: WeatherTexts,
+    book: Logbook,
+    history: Sequence[TreeKnowledge],
+    now_s: int,
+) -> tuple[Sequence[TreeLesson], Sequence[str]]:
+    """Learn from the gatherings in the logbook.
+
+    Raises
+    ------
+    InputError : there is none to learn from
+    """
+    from sugarwright.learning.everything import Record, learn_trees_of_log
+
+    observed = book.weather.observed()
+    hours = _weather(folder, house, weather, observed)
+    record = Record(book.entries(kinds=("gather", "tapped")), (), observed, hours, history)
+    lessons, _, notes = learn_trees_of_log(house, record, now_s)
+    if not lessons:
+        problem = "no gathering of the logbook can be learnt from"
+        fix = "Log gatherings with `sugarwright log`, or name a table of them with --gatherings"
+        raise InputError("gatherings", None, "; ".join([problem, *notes]), fix=fix)
+    return lessons, notes
+
+
+def _of_file(
+    house: House,
+    folder: str,
+    gatherings: str,
+    weather: WeatherTexts,
+    book: Logbook,
+    history: Sequence[TreeKnowledge],
+    now_s: int,
+    taps: int | None,
+    site: str,
+    clock: int,
+) -> tuple[Sequence[TreeLesson], Sequence[str]]:
+    """Learn from a table of gatherings."""
+    from sugarwright.learning.gathering_file import read_gatherings
+    from sugarwright.learning.house import learn_house
+
+    came = read_gatherings(gatherings, house.site.timezone, clock, site)
+    observed = book.weather.observed()
+    hours = _weather(folder, house, weather, observed)
+    return learn_house(house, came, hours, history, now_s, taps, observed)
+
+
+def _weather(
+    folder: str, house: House, texts: WeatherTexts, observed: Sequence[HourlyWeather]
+) -> HourlyWeather | None:
+    """Return the weather that the options ask for; None where measured hours are all there is.
+
+    What is kept needs a forecast of the last days to be put together; a season that was measured
+    needs none.
+    """
+    try:
+        return read_weather(folder, house, texts, since_s=0)  # a season: all that is kept
+    except WeatherFileError:
+        if texts.weather is not None or not observed:
+            raise
+        return None
 
 
 def _lines(learnt: TreesLearnt) -> list[str]:

@@ -8,21 +8,19 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from sugarwright.cli.folder import house_in
-from sugarwright.cli.output import note, wrapped
-from sugarwright.errors import InputError
+from sugarwright.cli.output import wrapped
+from sugarwright.cli.record import record_in
 
 if TYPE_CHECKING:
     from sugarwright.learning.as_learnt import Standing
     from sugarwright.learning.kept import Figure
     from sugarwright.plant.house import House
 
-LOGBOOK = "logbook.db"
-
+HOURLY = {"us": "gal/h", "metric": "L/h"}  # as pans are spoken of
 FIGURE_WORDS = {
     "pan.boil_rate_m3_s": "boil-off at full fire",
     "pan.light_up_s": "coming to full boil",
@@ -40,24 +38,14 @@ FIGURE_WORDS = {
 def house_as_learnt(folder: str) -> House:
     """Return the house in a folder with what its log taught, and say on stderr what that is.
 
-    A logbook that cannot be read is told, and the house stands as described: a plan is wanted on
-    the day on which a file breaks, too.
-
     Raises
     ------
-    InputError : see ``cli.folder.house_in``
+    InputError : see ``cli.folder.house_in``; the logbook, or what was learnt, cannot be used
     """
-    house = house_in(folder)
-    try:
-        documents = kept_documents(folder)
-        if not documents:
-            return house
-        from sugarwright.learning.as_learnt import as_learnt
+    from sugarwright.learning.as_learnt import as_learnt
 
-        found = as_learnt(house, documents)
-    except InputError as problem:
-        note(f"What was learnt is left out: {problem}")
-        return house
+    house = house_in(folder)
+    found = as_learnt(house, kept_documents(folder))
     for line in standing_lines(found.standing, house):
         print(line, file=sys.stderr, flush=True)
     return found.house
@@ -65,18 +53,16 @@ def house_as_learnt(folder: str) -> House:
 
 def with_trees_learnt(folder: str, house: House) -> House:
     """Return the house with the trees that its gatherings taught, and say so on stderr."""
-    path = Path(folder) / "trees.toml"
-    if not path.exists():
-        return house
     from sugarwright.learning.as_learnt import with_trees
-    from sugarwright.plant.tree_file import read_trees
+    from sugarwright.logbook.trees import TREES, trees_of
     from sugarwright.plant.tree_knowledge import knowledge_for
 
-    trees = knowledge_for(read_trees(path), house.trees.tapped.year)
+    with record_in(folder, make=False) as book:
+        trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
     if trees is None:
         return house
     text = (
-        f"The trees as learnt from {trees.gatherings} gatherings of {trees.season}: "
+        f"The trees as learnt from {trees.gatherings} gatherings: "
         f"{trees.yield_factor:.2f} of usual sap per tap, {trees.sap_brix:.2f} Brix."
     )
     print(wrapped(text, rest="  "), file=sys.stderr, flush=True)
@@ -84,13 +70,10 @@ def with_trees_learnt(folder: str, house: House) -> House:
 
 
 def kept_documents(folder: str) -> dict[str, dict[str, Any]]:
-    """Return what was learnt and kept, by name; nothing where there is no logbook."""
-    if not (Path(folder) / LOGBOOK).exists():
-        return {}
+    """Return what was learnt and kept, by name."""
     from sugarwright.learning.as_learnt import LEARNABLE
-    from sugarwright.logbook.book import Logbook
 
-    with Logbook.open(folder, create=False) as book:
+    with record_in(folder, make=False) as book:
         found = {name: book.knowledge(name) for name in LEARNABLE}
     return {name: document for name, document in found.items() if document is not None}
 
@@ -123,9 +106,10 @@ def shown(figure: Figure, value: float, house: House) -> str:
     from sugarwright.plant.specs_numbers import Quantity
     from sugarwright.units import show
 
+    unit = HOURLY.get(house.site.units) if figure.key == "pan.boil_rate_m3_s" else None
     section, attribute = figure.key.split(".")
     part = getattr(house, section, None)
     for key in () if part is None else keys_of(type(part)):
         if key.attribute == attribute and isinstance(key.spec, Quantity):
-            return show(value, key.spec.kind, house.site.units)
+            return show(value, key.spec.kind, house.site.units, 1 if unit else None, unit)
     return f"{value:.3g}"

@@ -9,6 +9,7 @@ from sugarwright.errors import InputError
 from sugarwright.learning.expected import Bush
 from sugarwright.learning.gathering_file import Came, with_begins
 from sugarwright.learning.gatherings import Gathering
+from sugarwright.learning.hours import observed_over
 from sugarwright.learning.trees import TreeLesson, learn_season
 from sugarwright.plant.drive import tapped_s
 from sugarwright.plant.house import House
@@ -41,10 +42,11 @@ class TreesLearnt:
 def learn_house(
     house: House,
     came: Sequence[Came],
-    weather: HourlyWeather,
+    weather: HourlyWeather | None,
     history: Sequence[TreeKnowledge],
     learnt_s: int,
     taps: float | None = None,
+    observed: Sequence[HourlyWeather] = (),
 ) -> tuple[list[TreeLesson], list[str]]:
     """Learn from each season that the weather reaches over, each from what was known before it.
 
@@ -55,10 +57,11 @@ def learn_house(
     ----------
     house : taps, vacuum, tapping day, and the prior of yield and Brix
     came : gatherings in order of time
-    weather : hours over them, and three weeks before if there are any
+    weather : hours over them, and three weeks before if there are any; None: measured ones alone
     history : earlier fits, oldest first
     learnt_s : UTC s now
     taps : of gatherings that state none; left out: the house's
+    observed : measured hours, which are taken where they reach over a season
 
     Returns
     -------
@@ -73,15 +76,16 @@ def learn_house(
     for season, seasonal in _seasons(came).items():
         tapping_s = tapped_s(house) if house.trees.tapped.year == season else None
         seasons[season] = tapping_s, with_begins(seasonal, tapping_s, usual_taps)
-    return learn_seasons(house, seasons, weather, history, learnt_s)
+    return learn_seasons(house, seasons, weather, history, learnt_s, observed)
 
 
 def learn_seasons(
     house: House,
     seasons: Mapping[int, tuple[float | None, Sequence[Gathering]]],
-    weather: HourlyWeather,
+    weather: HourlyWeather | None,
     history: Sequence[TreeKnowledge],
     learnt_s: int,
+    observed: Sequence[HourlyWeather] = (),
 ) -> tuple[list[TreeLesson], list[str]]:
     """Learn from each season that the weather reaches over, each from what was known before it.
 
@@ -90,7 +94,7 @@ def learn_seasons(
     house : vacuum, and the prior of yield and Brix
     seasons : by year: when the taps were set (None where unknown), and the gatherings with their
         begins, in order of their ends
-    weather, history, learnt_s : as in :func:`learn_house`
+    weather, history, learnt_s, observed : as in :func:`learn_house`
 
     Returns
     -------
@@ -112,12 +116,13 @@ def learn_seasons(
             continue
         first_s = min(each.begin_s for each in gatherings)
         last_s = max(each.end_s for each in gatherings)
-        if weather.first_s > first_s or weather.end_s < last_s:
+        hours = season_hours(weather, observed, first_s, last_s)
+        if hours is None:
             span = f"{utc_text(first_s)} to {utc_text(last_s)}"
             notes.append(f"{season}: the weather does not reach over {span}")
             continue
         known = [*history, *(lesson.after for lesson in lessons)]
-        bush = Bush(weather, first_s if tapping_s is None else tapping_s, vacuum_pa(house))
+        bush = Bush(hours, first_s if tapping_s is None else tapping_s, vacuum_pa(house))
         before = _known_before(house, known, season)
         lessons.append(learn_season(gatherings, bush, before, learnt_s))
     if not lessons:
@@ -125,6 +130,20 @@ def learn_seasons(
         count = sum(len(each) for _, each in seasons.values())
         raise InputError("gatherings", count, problem)
     return lessons, notes
+
+
+def season_hours(
+    weather: HourlyWeather | None,
+    observed: Sequence[HourlyWeather],
+    first_s: float,
+    last_s: float,
+) -> HourlyWeather | None:
+    """Return the hours to learn a season with: measured ones, else those given; None without."""
+    found = observed_over(observed, first_s, last_s)
+    if found is not None or weather is None:
+        return found
+    reaches = weather.first_s <= first_s and weather.end_s >= last_s
+    return weather if reaches else None
 
 
 def _known_before(house: House, known: Sequence[TreeKnowledge], season: int) -> TreeKnowledge:
