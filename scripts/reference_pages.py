@@ -28,6 +28,7 @@ from sugarwright.bench.is_syrup import SyrupCheck
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
+from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.planning.card_report import RuleCard
@@ -58,6 +59,9 @@ DOCUMENTS: dict[str, type] = {
     "weather import": Imported,
     "weather show": WeatherOutlook,
     "learn trees": TreesLearnt,
+    "learn all": Told,
+    "learn all --undo": TakenBack,
+    "learn all --history": History,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
     "finish adjust": Adjustment,

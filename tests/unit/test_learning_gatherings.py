@@ -189,7 +189,7 @@ def test_learning_is_kept_and_taken_back(house: Path) -> None:
 
 
 def test_refusals_leave_what_was_learnt_alone(house: Path) -> None:
-    assert "no file was named" in refused("learn", "trees", house)
+    assert "no gathering of the logbook" in refused("learn", "trees", house)
     assert "no fit" in refused("learn", "trees", house, "--undo")
     late = written(house, "date,volume_gal\n2029-03-03,4\n2029-03-04,4\n")
     assert "does not reach" in refused("learn", "trees", house, "--gatherings", late)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,37 +17,12 @@ from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
-    from sugarwright.learning.everything import Everything, Record
+    from sugarwright.cli.learn_told import History, TakenBack, Told
+    from sugarwright.learning.everything import Record
     from sugarwright.logbook.book import Logbook
 
 TREES = "trees"
 EVERYTHING = "all"
-
-
-@dataclass(frozen=True)
-class Told:
-    """What `learn` found and did.
-
-    Parameters
-    ----------
-    learnt : all that was learnt
-    kept : names of what was kept now
-    held_back : names of what was not, since a figure jumps: ``--sure`` keeps it
-    """
-
-    learnt: Everything
-    kept: tuple[str, ...]
-    held_back: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Version:
-    """One version of what was learnt, as `learn --history` tells it."""
-
-    name: str
-    made_s: float
-    taken_back_s: float | None
-    document: dict[str, Any]
 
 
 @with_groups
@@ -79,19 +54,19 @@ def everything(
 
     Examples:
       sugarwright learn
-      sugarwright learn my-sugarhouse --keep
+      sugarwright learn all my-sugarhouse --keep
       sugarwright learn --undo pan
     """
     house = house_in(folder)
     if undo is not None:
         taken = _undone(folder, undo)
-        say(as_json({"taken_back": taken})) if json else say(f"Taken back: {', '.join(taken)}.")
+        say(as_json(taken)) if json else say(f"Taken back: {', '.join(taken.taken_back)}.")
         return
     if history:
         versions = _versions(folder)
         from sugarwright.cli.learn_all_text import history_lines
 
-        say(as_json(versions)) if json else say(*history_lines(versions, house))
+        say(as_json(versions)) if json else say(*history_lines(versions.versions, house))
         return
     told = _learnt(house, folder, weather, keep=keep, sure=sure)
     from sugarwright.cli.learn_all_text import everything_lines
@@ -100,6 +75,7 @@ def everything(
 
 
 def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure: bool) -> Told:
+    from sugarwright.cli.learn_told import Told
     from sugarwright.cli.simulate import tell_if_building
     from sugarwright.learning.everything import learn_everything
     from sugarwright.logbook.trees import document_of
@@ -145,8 +121,9 @@ def _record(house: House, folder: str, texts: WeatherTexts, book: Logbook) -> Re
     )
 
 
-def _undone(folder: str, what: str) -> list[str]:
+def _undone(folder: str, what: str) -> TakenBack:
     """Take back the newest version of one thing, or of everything that was kept last."""
+    from sugarwright.cli.learn_told import TakenBack
     from sugarwright.learning.as_learnt import LEARNABLE
 
     names = [*LEARNABLE, TREES]
@@ -161,7 +138,7 @@ def _undone(folder: str, what: str) -> list[str]:
     with record_in(folder) as book:
         for name in chosen:
             book.undo_knowledge(name, time.time())
-    return chosen
+    return TakenBack(tuple(chosen))
 
 
 def _newest_s(book: Logbook, name: str) -> float | None:
@@ -169,12 +146,14 @@ def _newest_s(book: Logbook, name: str) -> float | None:
     return standing[-1].made_s if standing else None
 
 
-def _versions(folder: str) -> list[Version]:
+def _versions(folder: str) -> History:
+    from sugarwright.cli.learn_told import History, Version
     from sugarwright.learning.as_learnt import LEARNABLE
 
     with record_in(folder, make=False) as book:
-        return [
+        versions = [
             Version(name, **asdict(each))
             for name in (*LEARNABLE, TREES)
             for each in book.knowledge_versions(name)
         ]
+    return History(tuple(versions))

@@ -14,7 +14,7 @@ from sugarwright.learning.kept import Figure, kept_of
 from sugarwright.units import FLOW, TEMPERATURE_DIFFERENCE, VOLUME, WOOD, show
 
 if TYPE_CHECKING:
-    from sugarwright.cli.learn_all import Told, Version
+    from sugarwright.cli.learn_told import Told, Version
     from sugarwright.learning.air import ForecastLesson
     from sugarwright.learning.everything import Change, Everything
     from sugarwright.learning.grid import Foretold
@@ -80,10 +80,11 @@ def _pan(found: Everything, house: House) -> Iterator[str]:
     boils = sum(each.boils for each in pan.years)
     yield f"The pan: {boils} boils"
     if len(pan.years) > 1:
-        each_year = (
-            f"{each.year} {show(each.boil_rate_m3_s, FLOW, house.site.units, 1, HOURLY[house.site.units])}"
+        unit = HOURLY[house.site.units]
+        each_year = [
+            f"{each.year} {show(each.boil_rate_m3_s, FLOW, house.site.units, 1, unit)}"
             for each in pan.years
-        )
+        ]
         yield wrapped(f"Boil-off by year: {', '.join(each_year)}.", "  ")
     if boils:
         yield wrapped(f"One day's firing differs from another's by {100 * pan.day_sd_log:.0f} %.",
