@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 
+import sugarwright
 from logbook_cases import note
 from sugarwright.errors import LogbookError
 from sugarwright.logbook import schema
@@ -43,6 +45,18 @@ def form(path: Path) -> dict[str, list[str]]:
 def test_this_programs_version_is_the_newest_migration() -> None:
     assert VERSIONS[-1] == VERSION
     assert sorted(VERSIONS) == VERSIONS  # newer ones are told by their number
+
+
+def test_every_migration_lies_in_the_package() -> None:
+    """The folder that is shipped (pyproject: all of src/sugarwright) holds each of them."""
+    wheel = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text())["tool"][
+        "hatch"
+    ]["build"]["targets"]
+    assert wheel["wheel"] == {"packages": ["src/sugarwright"]}  # and nothing of it left out
+    package = Path(sugarwright.__file__).parent
+    files = sorted(each.name for each in (SCRIPTS / "versions").glob("v*.py"))
+    assert package in SCRIPTS.parents
+    assert [name[1:5] for name in files] == VERSIONS
 
 
 def test_migrations_lead_to_the_tables_as_described(tmp_path: Path) -> None:
