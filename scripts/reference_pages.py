@@ -13,6 +13,7 @@ import inspect
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from types import UnionType
 from typing import Any, get_args, get_type_hints
 
 import typer
@@ -32,9 +33,11 @@ from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.planning.card_report import RuleCard
+from sugarwright.planning.missed import Missed
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.season_report import SeasonOutlook
 from sugarwright.planning.weather_skill import SkillReport
+from sugarwright.planning.what_if import WhatIf
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
 from sugarwright.twin.report import NowReport
@@ -48,6 +51,8 @@ DOCUMENTS: dict[str, type] = {
     "check": Checked,
     "now": NowReport,
     "plan": PlanReport,
+    "plan --if": WhatIf,
+    "plan --missed": Missed,
     "card": RuleCard,
     "demo": PlanReport,
     "simulate": SeasonSummary,
@@ -170,6 +175,8 @@ def _type(hint: Any) -> str:
     inner = get_args(hint)
     if type(None) in inner:
         return f"{_type(inner[0])} or null"
+    if isinstance(hint, UnionType):
+        return " or ".join(map(_type, inner))
     if inner and hint.__origin__ is dict:
         return f"object of {_type(inner[1])}s by name"
     if inner and inner[-1] is ...:

@@ -27,6 +27,8 @@ def _kept(folder: Path, when: str = EVENING) -> None:
         ("begin_s", local_s(when)),
         ("whose", "search"),
         ("rows", ROWS),
+        ("end_s", local_s(when) + 72 * 3600),
+        ("days", ()),
         ("plan", way),
     ):
         object.__setattr__(report, name, value)

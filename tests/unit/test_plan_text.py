@@ -250,6 +250,13 @@ def test_every_kind_of_action_has_its_caution_and_words() -> None:
         assert CAUTIONS["membrane"] in text
 
 
+EVERY_BROKEN = (
+    "no weather", "fire alone", "pan short of feed", "nobody there", "sap spoiled", "stock spoiled",
+    "membrane frozen out", "membrane out of order", "pan out of order", "no wood for a boil",
+    "taps not set",
+)  # fmt: skip
+
+
 def test_risks_and_what_was_broken_are_said() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
     watch = Watch("sap tank full", 0.32, _utc_s("2015-03-10T22:10"), _utc_s("2015-03-10T18:00"))
@@ -260,11 +267,24 @@ def test_risks_and_what_was_broken_are_said() -> None:
     assert "Nothing to do today." in text
 
 
-def test_a_fire_that_burns_unwatched_is_told_before_all_else() -> None:
+def test_what_had_to_be_broken_and_who_is_counted_stand_first() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
-    text = _text(_made_up(day, broken=("fire alone", "fire burns unwatched")))
-    assert text.index("Stay with it until it has died down") < text.index("Nothing to do today.")
-    assert "don't light" not in text  # it burns
+    kinds = tuple(EVERY_BROKEN)
+    report = _made_up(
+        day, broken=kinds, tapped_s=_utc_s("2015-03-11T16:00"),
+        counted_until_s=_utc_s("2015-03-10T22:00"),
+    )  # fmt: skip
+    text = "\n".join(plan_lines(report))
+    title, *lines = text.splitlines()
+    assert "2015" in title
+    told = [line for line in lines if line.startswith("!  ")]
+    before = lines[: next(k for k, line in enumerate(lines) if line.startswith("weather"))]
+    assert len([line for line in before if line.startswith("!        ")]) == len(kinds) + 1
+    assert len(told) == len(kinds) + 1
+    assert "Wednesday 11 March, after the plan's end, and no sap is counted on" in " ".join(
+        text.split()
+    )
+    assert "one person is counted there until 18:00" in " ".join(text.split())
 
 
 def test_a_loss_against_the_habit_is_not_hidden() -> None:

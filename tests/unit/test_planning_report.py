@@ -233,16 +233,19 @@ def test_with_nobody_there_nothing_is_asked(planner: Planner, whately_2015: Hour
     assert worked.report.plan.lost_m3 > 0.0
 
 
-def test_a_fire_that_burns_while_nobody_is_there_is_told(
+def test_who_tells_of_a_fire_is_there_until_it_has_died(
     planner: Planner, whately_2015: HourlyWeather
 ) -> None:
     burning = usual_levels(fire_on=True, pan_brix=20.0)
-    assert (
-        "fire burns unwatched"
-        in _plan(planner, whately_2015, demo_house(), MONDAY, burning, 12).report.broken
-    )  # at 05:10, before anybody is up
-    attended = _plan(planner, whately_2015, demo_house(), "2015-03-16 18:00", burning, 12)
-    assert "fire burns unwatched" not in attended.report.broken
+    night = _plan(planner, whately_2015, demo_house(), "2015-03-16 23:00", burning, 12).report
+    assert night.counted_until_s is not None
+    assert not {"fire alone", "nobody there"} & set(night.broken)
+    assert "one person is counted there until Tuesday" in " ".join(_text(night).split())
+    leaves = [each.leave_s for each in _actions(night) if each.kind == "let the fire go"]
+    assert all(each is not None and each <= night.counted_until_s for each in leaves)
+    assert leaves
+    attended = _plan(planner, whately_2015, demo_house(), "2015-03-16 18:00", burning, 12).report
+    assert attended.counted_until_s is None
 
 
 def test_nearly_spoiled_sap_is_told(planner: Planner, whately_2015: HourlyWeather) -> None:

@@ -13,7 +13,8 @@ import typer
 from sugarwright.cli.folder import HOUSE_FILE, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.output import heading, say, wrapped
-from sugarwright.cli.plan import now_s, print_plan
+from sugarwright.cli.plan import now_s
+from sugarwright.cli.plan_print import print_plan
 from sugarwright.cli.program import program
 from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import sys
+from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
 
@@ -15,26 +14,26 @@ from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
-from sugarwright.cli.output import as_json, note, say
+from sugarwright.cli.output import note
+from sugarwright.cli.plan_asked import Asked, print_missed, print_what_if
+from sugarwright.cli.plan_checks import check
+from sugarwright.cli.plan_print import print_plan
 from sugarwright.cli.record import record_in
-from sugarwright.cli.simulate import tell_if_building
 from sugarwright.cli.weather_options import (
     WeatherTexts,
     read_weather,
     stands_on_kept,
     tell_standing,
 )
-from sugarwright.errors import InputError, SugarwrightError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
-    from sugarwright.planning.report import PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
-    from sugarwright.plant.state import Levels
-    from sugarwright.plant.tank_kernel import Floats
     from sugarwright.weather.hours import HourlyWeather
+LEAST_HOURS = 12
+NO_WEATHER = "none"  # what may be said instead of a file
 OLD_S = 12 * 3600  # a forecast older than that is not of this morning
 
 
@@ -53,7 +52,10 @@ def plan(
         ),
     ] = None,
     hours: Annotated[
-        int, typer.Option(min=12, max=120, help="How far to plan; the weather must reach so far.")
+        int,
+        typer.Option(
+            min=LEAST_HOURS, max=120, help="How far to plan; the weather must reach so far."
+        ),
     ] = 72,
     seed: Annotated[
         int | None, typer.Option(min=0, help="Of the weathers drawn; left out: the hour itself.")
@@ -66,6 +68,34 @@ def plan(
             "money, full (the sap tank), or the number of an action.",
         ),
     ] = None,
+    supposed: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--if",
+            metavar="WORDS",
+            help='Also plan as if something were otherwise, side by side: "home 18:00", "away '
+            'tomorrow", "membrane down till noon", "no fire today", "light 17:00", "set-point 20 '
+            'gal/h", "wood 0.5 cord", "warmer 2 F", "hour $0". May be repeated; what is joined by '
+            "; is supposed together.",
+        ),
+    ] = None,
+    missed: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ACTION",
+            help='An action of the plan kept was missed, by its number or words ("light 17:00"): '
+            "what that costs, and what to do now.",
+        ),
+    ] = None,
+    day: Annotated[
+        str,
+        typer.Option(
+            "--for",
+            metavar="today|tomorrow",
+            help="For which day. Tomorrow's plan lets the rest of today go by the plan kept, or by "
+            "your habit.",
+        ),
+    ] = "today",
     calendar: Annotated[
         str | None,
         typer.Option(
@@ -94,21 +124,30 @@ def plan(
     Examples:
       sugarwright plan my-sugarhouse --weather forecast.csv --sap "212 gal"
       sugarwright plan --sap "14 in" --sap-brix 1.9 --sap-age "14 h" --pan-brix 12
+      sugarwright plan --sap "14 in" --if "home 18:00" --if "warmer by 2 F"
+      sugarwright plan --sap "14 in" --missed "light 17:00"
     """
-    if calendar is not None and Path(calendar).suffix.lower() != ".ics":
-        raise InputError("--calendar", calendar, "is no calendar file", "a name that ends in .ics")
+    check(supposed or [], missed, day, explain, calendar, as_message=text)
     house = house_as_learnt(folder)
     start_levels = read_levels(house, levels)
     from sugarwright.planning.plan_store import plan_before
 
     with record_in(folder, make=keep) as book:
-        known, begin_s, belief = _known(
-            folder, house, weather, now, hours, book, tell=json or explain is not None
-        )
+        tell = json or bool(supposed) or explain is not None
+        known, begin_s, belief = _known(folder, house, weather, now, hours, book, tell=tell)
+        hours, belief = _as_far_as_known(house, known, begin_s, hours, belief)
+        asked = Asked(house, known, start_levels, begin_s, hours, seed, belief, _card(folder), book)
+        if supposed:
+            print_what_if(asked, supposed, as_document=json)
+            return
+        if missed is not None:
+            print_missed(asked, missed, keep=keep, as_document=json)
+            return
         print_plan(
-            house, known, start_levels, begin_s, hours, seed, belief, card=_card(folder),
+            house, known, start_levels, begin_s, hours, seed, belief, card=asked.card,
             before=plan_before(book.plans, house, begin_s), explained=explain, calendar=calendar,
             as_message=text, as_document=json, kept_in=book if keep else None,
+            tomorrow_from=book if day == "tomorrow" else None,
         )  # fmt: skip
 
 
@@ -137,6 +176,11 @@ def _known(
     from sugarwright.weather.standing import stand
 
     trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
+    if texts.weather == NO_WEATHER:
+        from sugarwright.weather.none_known import none_known
+
+        begin_s = now_s(house, None, now)
+        return none_known(begin_s, hours), begin_s, Belief(trees=trees)
     if not stands_on_kept(folder, texts, book):
         weather = read_weather(folder, house, texts)
         return weather, now_s(house, weather, now), Belief(trees=trees)
@@ -148,86 +192,16 @@ def _known(
     return footing.weather, begin_s, belief
 
 
-def print_plan(
-    house: House,
-    weather: HourlyWeather,
-    levels: Levels,
-    begin_s: int,
-    hours: int = 72,
-    seed: int | None = None,
-    belief: Belief | None = None,
-    *,
-    card: Card | None = None,
-    explained: str | None = None,
-    calendar: str | None = None,
-    before: Floats | None = None,
-    as_message: bool = False,
-    as_document: bool = False,
-    kept_in: Logbook | None = None,
-) -> None:
-    """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
-    tell_if_building()
-    if sys.stderr.isatty():
-        note("planning: about a thousand plans, each in eight weathers")
-
-    from sugarwright.cli.plan_message import message
-    from sugarwright.cli.plan_text import plan_lines
-    from sugarwright.planning.today import plan_with_grounds
-    from sugarwright.plant.assemble import assemble
-
-    report, grounds = plan_with_grounds(
-        assemble(house),
-        weather,
-        levels,
-        begin_s,
-        hours,
-        seed,
-        before=before,
-        belief=belief,
-        card=card,
-    )
-    if kept_in is not None:
-        _keep(kept_in, house, report)
-    if calendar is not None:
-        _write_calendar(calendar, report)
-    if explained is not None:
-        from sugarwright.cli.plan_explain_text import explanation_lines
-        from sugarwright.planning.explain import explain
-
-        found = explain(grounds, report, explained)
-        say(*([as_json(found)] if as_document else explanation_lines(report, found)))
-    elif as_document:
-        say(as_json(report))
-    elif as_message:
-        say(message(report))
-    else:
-        say(*plan_lines(report))
-
-
-def _keep(book: Logbook, house: House, report: PlanReport) -> None:
-    """Keep the plan as issued; where that cannot be, say so: the plan itself comes."""
-    from sugarwright.planning.plan_store import keep_plan
-
-    try:
-        keep_plan(book.plans, house, report)
-    except SugarwrightError as problem:
-        note(f"the plan is not kept: {problem}")
-
-
-def _write_calendar(name: str, report: PlanReport) -> None:
-    """Write the plan's actions as a calendar file.
-
-    Raises
-    ------
-    InputError : the file cannot be written
-    """
-    from sugarwright.cli.plan_calendar import calendar_file
-
-    try:
-        Path(name).write_bytes(calendar_file(report))
-    except (OSError, ValueError) as problem:
-        reason = getattr(problem, "strerror", None) or str(problem)
-        raise InputError("--calendar", name, f"cannot be written: {reason}") from None
+def _as_far_as_known(
+    house: House, weather: HourlyWeather, begin_s: int, hours: int, belief: Belief
+) -> tuple[int, Belief]:
+    """Plan only as far as the weather reaches, where that is half a day or more; and say so."""
+    known_h = int(weather.end_s - begin_s + begin_s % 3600) // 3600
+    if known_h >= hours or known_h < LEAST_HOURS:
+        return hours, belief
+    ends = datetime.fromtimestamp(weather.end_s, ZoneInfo(house.site.timezone))
+    caution = f"it ends on {ends:%A %H:%M}, and so does this plan"
+    return known_h, replace(belief, cautions=(*belief.cautions, caution))
 
 
 def now_s(house: House, weather: HourlyWeather | None, text: str | None) -> int:

@@ -192,7 +192,7 @@ def _dump(words: Words, action: Action) -> Iterator[str]:
     if action.trigger is not None:
         held = words.volume(action.trigger.at_least_m3, 0)
         yield f"dump {TANKS[action.trigger.tank]}, about {held}, if it has turned; rinse it"
-    yield "the nose and a taste of what it boils to decide"
+    yield "your nose, and a taste of a cup boiled down, decide"
 
 
 _SAYS = {

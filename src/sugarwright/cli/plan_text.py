@@ -5,27 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.cli.plan_action_text import action_lines, stops_alone
+from sugarwright.cli.plan_broken_text import broken_entries
 from sugarwright.cli.plan_if_text import change_text, idle_text, limit_entries, next_entries
 from sugarwright.cli.plan_words import TANKS, Words, bare, entry, hanging, in_ten
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Day, PlanReport, Watch, Way
+from sugarwright.planning.report import Day, Morning, PlanReport, Range, Watch, Way
 from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 SPREAD_S = 1800  # times closer than that are one time
-_BROKEN = {
-    "pan short of feed": "in some weather this plan cannot keep the hot pan in feed: don't light",
-    "fire alone": "in some weather this plan cannot keep somebody at the fire: don't light",
-    "no wood for a boil": "too little wood on hand for a boil: no fire is planned",
-    "nobody there": "nobody is there in these hours: nothing is planned that needs hands",
-}
-_UNWATCHED = {
-    "fire burns unwatched": "the fire burns, and by sugarhouse.toml nobody is there now. Stay with "
-    "it until it has died down; correct your hours ([[people]]) for a plan that counts on you",
-    "membrane runs unwatched": "the membrane runs, and by sugarhouse.toml nobody is there now, "
-    "and it may not run alone. Stop it before you leave; if you stay, correct your hours "
-    "([[people]])",
-}
 _WATCHED = {
     "sap tank full": "sap tank full",
     "stock tank full": "stock tank full",
@@ -44,8 +32,9 @@ def plan_lines(report: PlanReport) -> Iterator[str]:
 def _paragraphs(report: PlanReport) -> Iterator[str]:
     words = Words(report)
     main = report.days[report.main_day]
+    yield _title(words)
+    yield from broken_entries(words)
     yield from _heading(words)
-    yield from (entry("!", _UNWATCHED[what]) for what in report.broken if what in _UNWATCHED)
     yield ""
     yield from _to_do(words, main)
     yield from _later(words, main)
@@ -59,10 +48,6 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _ifs(words, main)
     yield from limit_entries(words)
     yield _beside_habit(words)
-    burns = "fire burns unwatched" in report.broken  # too late then for "don't light"
-    for what in report.broken:
-        if what in _BROKEN and not (burns and what == "fire alone"):
-            yield entry("!", _BROKEN[what])
     yield from _cautions(main)
 
 
@@ -73,12 +58,14 @@ _AS_GOOD = {
 }
 
 
+def _title(words: Words) -> str:
+    begin = words.local(words.report.begin_s)
+    day = f"{begin.strftime('%A')} {begin.day} {begin.strftime('%B %Y')}"
+    return hanging("", f"{day}, {words.report.house}")
+
+
 def _heading(words: Words) -> Iterator[str]:
     report, now = words.report, words.report.standing
-    begin = words.local(report.begin_s)
-    yield hanging(
-        "", f"{begin.strftime('%A')} {begin.day} {begin.strftime('%B %Y')}, {report.house}"
-    )
     forecast = report.forecast_source or "a weather file"
     if report.forecast_issued_s is not None:
         forecast += f", forecast of {words.when(report.forecast_issued_s, report.begin_s)}"
@@ -88,7 +75,9 @@ def _heading(words: Words) -> Iterator[str]:
     for caution in report.forecast_cautions:
         yield entry("", caution)
     sap = _tank(words, "sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)
-    if now.sap_life_used >= WORTH_SAYING_USED:
+    if now.sap_life_used >= 1.0:
+        sap += ", past its keeping"
+    elif now.sap_life_used >= WORTH_SAYING_USED:
         sap += f", {now.sap_life_used:.0%} of its keeping used"
     tanks = [sap]
     if now.has_membrane:
@@ -98,6 +87,30 @@ def _heading(words: Words) -> Iterator[str]:
     yield entry(f"at {words.clock(report.begin_s)}", "; ".join(tanks))
     if report.whose in _AS_GOOD:
         yield entry("plan", _AS_GOOD[report.whose])
+    if report.morning is not None:
+        yield entry("until", _CARRIED_OUT[report.morning.carried_out])
+        yield entry("morning", _morning(words, report.morning))
+
+
+_CARRIED_OUT = {
+    "before": "midnight today goes on by the plan kept",
+    "habit": "midnight today goes on as you usually work: no plan of today is kept",
+}
+
+
+def _morning(words: Words, morning: Morning) -> str:
+    """Say what the tanks are expected to show, and that another reading asks for another plan."""
+    tanks = [_will_show(words, "sap", morning.sap_m3, morning.sap_brix)]
+    if words.report.standing.has_membrane:
+        tanks.append(_will_show(words, "stock", morning.stock_m3, morning.stock_brix))
+        tanks.append(_will_show(words, "permeate", morning.permeate_m3, None))
+    at = words.when(morning.time_s, words.report.begin_s)
+    return f"taken to be at {at}: {'; '.join(tanks)}. Outside of these, plan again then"
+
+
+def _will_show(words: Words, name: str, held: Range, brix: Range | None) -> str:
+    strength = f", {brix.middle:.1f} Brix" if brix is not None and brix.middle > 0.0 else ""
+    return f"{name} {words.about(held, VOLUME, 0)}{strength}"
 
 
 def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: float) -> str:
@@ -108,7 +121,9 @@ def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: flo
 
 def _to_do(words: Words, main: Day) -> Iterator[str]:
     today = words.report.days[0]
-    if main is not today or not main.actions:
+    if words.report.morning is not None and main.actions:
+        yield f"{words.day(main.begin_s)}:"
+    elif main is not today or not main.actions:
         yield "Nothing to do today."
         if today.idle is not None:
             yield hanging("", idle_text(words, today.idle))

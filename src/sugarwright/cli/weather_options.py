@@ -98,7 +98,8 @@ def read_weather(
                     None,
                     "no weather was given",
                     fix="Name a file of hourly air temperatures with --weather, or save it as "
-                    f"{path}; or get a forecast: `sugarwright weather --help`",
+                    f"{path}; or get a forecast: `sugarwright weather --help`. "
+                    "`sugarwright plan --weather none` plans for what is in the tanks alone",
                 )
             begin_s = int(time.time()) if now_s is None else now_s
             footing = stand(book.weather, begin_s, until_s or begin_s + USUAL_S, since_s)

@@ -35,7 +35,8 @@ def actions_of(scene: Scene) -> list[Action]:
         found.append(wash(scene))
     found += frost(scene)
     found += spoiled(scene)
-    return sorted(found, key=lambda action: action.time_s)
+    # What has turned goes out before anything starts on it.
+    return sorted(found, key=lambda each: (each.time_s, each.kind != "dump what has spoiled"))
 
 
 def _at_need(scene: Scene, membrane: bool) -> list[Action]:
@@ -85,6 +86,9 @@ def _membrane(scene: Scene) -> list[Action]:
         )
         brix, permeate_m3_s = _made(scene, at_step)
         again = _passes_again(scene, on, end)
+        ends = "" if end is None else _membrane_ends(scene, end)
+        if again is not None and again >= scene.last:  # the next day's row asks for that
+            again, end, ends = None, again, "sap tank down"
         if again is not None and again == on:  # the map knows sap, and stock gets ever stronger
             brix, permeate_m3_s = None, None
         found.append(
@@ -97,7 +101,7 @@ def _membrane(scene: Scene) -> list[Action]:
                 night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
                 until_s=None if end is None else scene.time_s(end),
-                ends="" if end is None else _membrane_ends(scene, end),
+                ends=ends,
                 concentrate_brix=brix,
                 permeate_m3_s=permeate_m3_s,
                 again_brix=None if again is None else float(row[at.PASS_AGAIN_BRIX]),

@@ -75,22 +75,26 @@ class Gauge:
     sides: tuple[bool, ...] = (False, True)  # over the mark?
 
 
-def changes_of(planned: Planned) -> tuple[Change, ...]:
+def changes_of(
+    planned: Planned, day: int | None = None, looks: list[int] | None = None
+) -> tuple[Change, ...]:
     """Find what would change the plan, the most important first.
 
     Parameters
     ----------
     planned : the plan
+    day : of the plan that is told of; None: today, or tomorrow in the evening
+    looks : steps of it at which to look; None: at its starts, at noon and in the evening
 
     Returns
     -------
     At most three changes; none where nothing seen that day would.
     """
-    day = _main_day(planned)
+    day = _main_day(planned) if day is None else day
     sample = _sample(planned)
     found: list[Change] = []
     stands, step = None, 0
-    for look_step in _looks(planned, day):
+    for look_step in _looks(planned, day) if looks is None else looks:
         stands = _run(sample, planned.plan[np.newaxis], stands, step, look_step)
         step = look_step
         found += _at_look(planned, sample, stands, step, day)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from difflib import get_close_matches
 from itertools import pairwise
 
 import numpy as np
@@ -106,16 +107,29 @@ def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
     ------
     InputError : there is no such number, or the action follows from another one
     """
+    check_question(what)
     if what.strip().isdigit():
         return _of_action(planned, report, int(what))
     if what == "money":
         return _of_money(planned)
     if what == "full":
         return _of_full(planned)
-    if what in QUANTITIES:
-        return _of_amount(planned, what)
+    return _of_amount(planned, what)
+
+
+def check_question(what: str) -> None:
+    """Refuse what no plan has; it takes no plan to know that.
+
+    Raises
+    ------
+    InputError : ``what`` is neither one of ``QUANTITIES`` nor a number
+    """
+    if what in QUANTITIES or (what.strip().isascii() and what.strip().isdigit()):
+        return
+    near = get_close_matches(what.strip().lower()[:40], QUANTITIES, n=1, cutoff=0.6)
+    fix = f'Did you mean "{near[0]}"?' if near else ""
     allowed = f"{', '.join(QUANTITIES)}, or the number of an action"
-    raise InputError("--explain", what, "is no number of a plan", allowed)
+    raise InputError("--explain", what, "is no number of a plan", allowed, fix)
 
 
 def amounts(planned: Planned, what: str, totals: Floats) -> Floats:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from sugarwright.logbook.plans import PlanBook
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.report import Action, PlanReport
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import House
 from sugarwright.plant.tank_kernel import Floats
@@ -19,8 +20,47 @@ LEAST_AGE_S = 3600  # a plan of this very hour is no yesterday's
 MOST_AGE_S = 48 * 3600
 
 
-def keep_plan(plans: PlanBook, house: House, report: PlanReport) -> None:
+@dataclass(frozen=True)
+class KeptAction:
+    """An action of a kept plan: its number on the page, its kind and when it was due, UTC s."""
+
+    number: int
+    kind: str
+    time_s: int
+
+
+@dataclass(frozen=True)
+class KeptPlan:
+    """A plan as it was issued.
+
+    Parameters
+    ----------
+    begin_s, end_s : UTC s of the hours planned
+    day : local day number of its first row
+    rows : (days, ``PLAN_WIDTH``)
+    state : of the plant when it began
+    actions : of the day that its page told of
+    """
+
+    begin_s: int
+    end_s: int
+    day: int
+    rows: Floats
+    state: Floats
+    actions: tuple[KeptAction, ...]
+
+
+def keep_plan(
+    plans: PlanBook, house: House, report: PlanReport, state: Floats | None = None
+) -> None:
     """Keep a plan as issued.
+
+    Parameters
+    ----------
+    plans : of the logbook
+    house : as it is described
+    report : the plan
+    state : of the plant when it begins, by which what was missed of it can be reckoned later
 
     Raises
     ------
@@ -33,6 +73,12 @@ def keep_plan(plans: PlanBook, house: House, report: PlanReport) -> None:
         "whose": report.whose,
         "net_money": report.plan.money.net,
         "rows": report.rows,
+        "end_s": report.end_s,
+        "state": [] if state is None else state.tolist(),
+        "actions": [
+            {"number": number, "kind": action.kind, "time_s": action.time_s}
+            for number, action in enumerate(_told_actions(report), 1)
+        ],
     }
     plans.keep(report.begin_s, document)
 
@@ -71,6 +117,38 @@ def plan_under_way(plans: PlanBook, house: House, now_s: int) -> tuple[int, Floa
         if rows.shape[1:] == (at.PLAN_WIDTH,):
             return int(document["begin_s"]), rows
     return None
+
+
+def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
+    """Return the plan that a house goes by at a moment, as it was issued.
+
+    Parameters
+    ----------
+    plans, house, now_s : as :func:`plan_before` takes them; a plan of this very hour counts too
+
+    Returns
+    -------
+    The newest of the last two days; None without one, or where it does not say how it began.
+    """
+    found = plan_under_way(plans, house, now_s)
+    if found is None:
+        return None
+    begin_s, rows = found
+    for document in plans.newest_first(begin_s, begin_s + 1):
+        try:
+            actions = tuple(KeptAction(**each) for each in document["actions"])
+            state = np.array(document["state"], dtype=np.float64)
+            kept = KeptPlan(
+                begin_s, int(document["end_s"]), int(document["day"]), rows, state, actions
+            )
+        except (KeyError, TypeError, ValueError):
+            return None  # of an earlier version
+        return kept if len(state) else None
+    return None
+
+
+def _told_actions(report: PlanReport) -> tuple[Action, ...]:
+    return report.days[report.main_day].actions if report.days else ()
 
 
 def _local_day(house: House, time_s: int) -> int:

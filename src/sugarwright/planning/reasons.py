@@ -21,7 +21,9 @@ SLACK_DAYS = 2  # those after are planned anew before anybody asks
 TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
 
 
-def without_losses(planned: Planned) -> tuple[Planned, dict[Place, Reason]]:
+def without_losses(
+    planned: Planned, staying: frozenset[Place] = frozenset()
+) -> tuple[Planned, dict[Place, Reason]]:
     """Leave out one start after another that costs more than it brings, the worst one first.
 
     The search judged in few weathers; in others a start may turn out to lose. A plan with less to
@@ -30,16 +32,16 @@ def without_losses(planned: Planned) -> tuple[Planned, dict[Place, Reason]]:
     Parameters
     ----------
     planned : the plan as chosen
+    staying : starts that stay, whatever they cost
 
     Returns
     -------
-    The plan that is left, and the reason of each of its starts, none of them a loss.
+    The plan that is left, and the reason of each of its starts: none is a loss but those that stay.
     """
     while True:
         reasons, breaking = _reasons(planned)
-        losing = [
-            place for place in reasons if reasons[place].money < 0.0 and place not in breaking
-        ]
+        kept = breaking | staying
+        losing = [place for place in reasons if reasons[place].money < 0.0 and place not in kept]
         if not losing:
             return planned, reasons
         worst = min(losing, key=lambda place: reasons[place].money)

@@ -327,6 +327,7 @@ class Standing:
     permeate_m3, permeate_capacity_m3 : in the permeate tank
     wood_m3 : on hand, stacked
     has_membrane : whether the house has one; else stock and permeate mean nothing
+    boil_wood_m3 : what the shortest boil takes of wood, stacked
     """
 
     sap_m3: float
@@ -340,6 +341,27 @@ class Standing:
     permeate_capacity_m3: float
     wood_m3: float
     has_membrane: bool
+    boil_wood_m3: float = 0.0
+
+
+@dataclass(frozen=True)
+class Morning:
+    """How the house is expected to stand when somebody is first there on the day planned for.
+
+    Parameters
+    ----------
+    time_s : UTC s
+    carried_out : what the hours until then are taken to go by: "before" (the plan kept), "habit"
+    sap_m3, sap_brix, stock_m3, stock_brix, permeate_m3 : what the tanks will show
+    """
+
+    time_s: int
+    carried_out: str
+    sap_m3: Range
+    sap_brix: Range
+    stock_m3: Range
+    stock_brix: Range
+    permeate_m3: Range
 
 
 @dataclass(frozen=True)
@@ -366,9 +388,14 @@ class PlanReport:
         its rule card, or the plan of yesterday is as good
     rows : the plan as the simulator works by it, a row a local day (``plant.layout``); what a next
         plan may go on from
-    broken : what even the best plan could not keep, or had to do without: "pan short of feed",
-        "fire alone", "no wood for a boil", "nobody there"; and what may not run alone and does as
-        the plan begins: "fire burns unwatched", "membrane runs unwatched"
+    broken : what even the best plan could not keep, or had to do without, the gravest first: "no
+        weather" (none is known: the air is taken to stay at 3 °C), "fire alone", "pan short of
+        feed", "nobody there", "sap spoiled", "stock spoiled", "membrane frozen out", "membrane out
+        of order", "pan out of order", "no wood for a boil", "taps not set"
+    counted_until_s : UTC s until which somebody is counted beside the house's usual hours, since
+        what runs was told of; None where nobody need be
+    tapped_s : UTC s of tapping, where that comes after the plan's beginning; else None
+    morning : of a plan made for tomorrow
     """
 
     house: str
@@ -395,9 +422,14 @@ class PlanReport:
     broken: tuple[str, ...]
     changes: tuple[Change, ...] = ()
     limits: tuple[Limit, ...] = ()
+    counted_until_s: int | None = None
+    tapped_s: int | None = None
+    morning: Morning | None = None
 
     @property
     def main_day(self) -> int:
         """The day to tell of: today, or tomorrow where only tomorrow has anything to do."""
+        if self.morning is not None:
+            return 1
         busy = [d for d, day in enumerate(self.days[:2]) if day.actions]
         return busy[0] if busy else 0

@@ -8,26 +8,41 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.planning.actions import actions_of
+from sugarwright.planning.broken import broken_of, least_wood_m3
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
+from sugarwright.planning.forced import Settled, choose_forced
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
+from sugarwright.planning.morning import first_look, morning_of
 from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, watches, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
-from sugarwright.planning.report import Action, Day, PlanReport, Reason, Slack, Standing
+from sugarwright.planning.report import (
+    Action,
+    Change,
+    Day,
+    Morning,
+    PlanReport,
+    Reason,
+    Slack,
+    Standing,
+)
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
+from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, Results
+from sugarwright.plant.drive import tapped_s
 from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats, life_used
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from sugarwright.weather.none_known import NONE_KNOWN
 
 LEAST_MONEY = 1.0
+_NO_WEATHER = ("no weather",)
 
 
 def plan_today(
@@ -83,17 +98,35 @@ def plan_with_grounds(
     before: Floats | None = None,
     belief: Belief | None = None,
     card: Card | None = None,
+    *,
+    settled: Settled | None = None,
+    carried_out: str = "",
+    brief: bool = False,
 ) -> tuple[PlanReport, Planned]:
-    """Plan as :func:`plan_today` does; return the runs that the report was made from as well."""
+    """Plan as :func:`plan_today` does; return the runs that the report was made from as well.
+
+    Parameters
+    ----------
+    plant ... card : as there
+    settled : a part of the plan that stands before the search
+    carried_out : of a plan for tomorrow, what today goes by ("before" or "habit"); else empty
+    brief : leave out what would change the plan and what more room would be worth
+    """
     begin_s = now_s - now_s % HOUR_S
     seed = begin_s if seed is None else seed
+    plant, counted_until_s = with_whoever_tells(plant, levels, now_s)
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
-    chosen = choose(plant, weathers, state, seed, budget, before, card=card)
+    if settled is None:
+        chosen = choose(plant, weathers, state, seed, budget, before, card=card)
+    else:
+        chosen = choose_forced(plant, weathers, state, seed, settled.force, budget, before)
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
-    planned, reasons = without_losses(found)
+    staying = frozenset[Place]() if settled is None else settled.places
+    planned, reasons = without_losses(found, staying)
     days = _days(planned, reasons, now_s)
     runs = planned.checked.ends[-1]
+    morning = morning_of(planned, carried_out) if carried_out else None
     alone = standing_unrinsed(plant, weathers.checked, planned.plan, state)
     report = PlanReport(
         house=plant.house.site.name,
@@ -117,11 +150,30 @@ def plan_with_grounds(
         whose=chosen.whose if planned is found else "search",
         seed=seed,
         rows=tuple(tuple(row) for row in planned.plan.tolist()),
-        broken=_broken(plant, weathers.forecast, state, runs),
-        changes=changes_of(planned),
-        limits=limits_of(planned),
+        broken=(
+            *(_NO_WEATHER if weather.source == NONE_KNOWN else ()),
+            *broken_of(plant, weathers.forecast, state, runs),
+        ),
+        changes=_changes(planned, morning, brief=brief),
+        limits=() if brief else limits_of(planned),
+        counted_until_s=counted_until_s,
+        tapped_s=_tapped_later_s(plant, now_s),
+        morning=morning,
     )
     return report, planned
+
+
+def _changes(planned: Planned, morning: Morning | None, *, brief: bool) -> tuple[Change, ...]:
+    if brief:
+        return ()
+    if morning is None:
+        return changes_of(planned)
+    return changes_of(planned, 1, [first_look(planned)])
+
+
+def _tapped_later_s(plant: Plant, now_s: int) -> int | None:
+    tapping_s = int(tapped_s(plant.house))
+    return tapping_s if tapping_s > now_s else None
 
 
 def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[Day, ...]:
@@ -198,6 +250,7 @@ def _standing(plant: Plant, x: Floats) -> Standing:
         permeate_capacity_m3=float(p[at.PERMEATE_CAPACITY_M3]),
         wood_m3=float(x[at.WOOD_M3]),
         has_membrane=bool(p[at.HAS_MEMBRANE] > 0.0),
+        boil_wood_m3=least_wood_m3(p),
     )
 
 
@@ -210,23 +263,3 @@ def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
         if not action.kind.endswith("at need")
     ]
     return tuple(sorted(one for one in due if one[0] >= now_s)[:3])
-
-
-def _broken(plant: Plant, drive: Drive, state: Floats, results: Results) -> tuple[str, ...]:
-    """What even the best plan found could not keep in any of the weathers, or had to do without."""
-    p, totals = plant.p, results.totals[0]
-    found = []
-    if not (drive.calendar[:, at.PEOPLE] > 0.0).any():
-        found.append("nobody there")
-    if drive.calendar[0, at.PEOPLE] <= 0.0:
-        if state[at.FIRE_ON] > 0.0:
-            found.append("fire burns unwatched")
-        if state[at.MEMBRANE_ON] > 0.0 and p[at.UNATTENDED] <= 0.0:
-            found.append("membrane runs unwatched")
-    if state[at.WOOD_M3] < p[at.LIGHT_UP_WOOD_M3] + p[at.FUEL_M3_S] * p[at.LEAST_BURN_S]:
-        found.append("no wood for a boil")
-    if (totals[:, at.SHORT_S] > 0.0).any():
-        found.append("pan short of feed")
-    if (totals[:, at.LIT_ALONE_S] > 0.0).any():
-        found.append("fire alone")
-    return tuple(found)

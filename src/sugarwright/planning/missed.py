@@ -1,0 +1,186 @@
+"""An action of the kept plan was missed: what that costs, and what to do now.
+
+The cost is told from how the kept plan began, in weathers of which the hours up to now are known:
+the plan carried out to its end, against the same without the action until now and the new plan
+from then on. So it holds what the new plan gets back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from sugarwright.errors import InputError
+from sugarwright.planning.course import net_money
+from sugarwright.planning.if_time import take_time
+from sugarwright.planning.plan_store import KeptAction, KeptPlan
+from sugarwright.planning.planned import CHOSEN, Planned, without
+from sugarwright.planning.report import PlanReport
+from sugarwright.planning.rule_card import Card
+from sugarwright.planning.search import Budget
+from sugarwright.planning.suppositions import Grounds
+from sugarwright.planning.today import plan_with_grounds
+from sugarwright.planning.weathers import make_weathers
+from sugarwright.plant import layout as at
+from sugarwright.plant.simulate import run_many
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.weather.hours import HOUR_S
+
+_CALLS = {at.FIRE_START: at.FIRE_CALL_M3, at.MEMBRANE_START: at.MEMBRANE_CALL_M3}
+_WORDS = {
+    "membrane on": ("membrane", "ro", "start"),
+    "membrane runs on": ("membrane", "ro", "run"),
+    "membrane on again": ("membrane", "again"),
+    "again through the membrane": ("stock", "again", "through"),
+    "light the fire": ("light", "fire"),
+    "light the fire again": ("light", "again"),
+    "keep the fire": ("keep", "fire"),
+    "let the fire go": ("let", "go", "last", "wood"),
+    "wash the membrane": ("wash",),
+    "drain before the frost": ("drain", "frost"),
+    "dump what has spoiled": ("dump",),
+    "membrane at need": ("membrane", "need"),
+    "fire at need": ("fire", "need"),
+}
+
+
+@dataclass(frozen=True)
+class Missed:
+    """An action that was missed, and the plan from now on.
+
+    Parameters
+    ----------
+    kind, due_s : of the action, in the plan kept
+    kept_begin_s : UTC s at which that plan began
+    cost_money : what the plan, carried out, was worth more than what can still be done; mean
+    standard_error_money : of that mean over the weathers
+    plan : from now on
+    """
+
+    kind: str
+    due_s: int
+    kept_begin_s: int
+    cost_money: float
+    standard_error_money: float
+    plan: PlanReport
+
+
+def find_missed(kept: KeptPlan, text: str, now_s: int, timezone: str) -> KeptAction:
+    """Return the action of a kept plan that is meant.
+
+    Parameters
+    ----------
+    kept : the plan that was kept
+    text : its number ("3"), or words of it and its clock time ("light 17:00")
+    now_s : UTC s, now
+    timezone : of the house
+
+    Raises
+    ------
+    InputError : there is no such action, it is none of a choice, or it is not due yet
+    """
+    minute_of = {each.number: _local(each.time_s, timezone)[1] for each in kept.actions}
+    allowed = "; ".join(
+        f"{each.number} {each.kind} {_clock(minute_of[each.number])}" for each in kept.actions
+    ) or "none: that plan asked for nothing"  # fmt: skip
+    found = [each for each in kept.actions if _is_meant(each, text, minute_of[each.number])]
+    if not found:
+        raise InputError("--missed", text, "is no action of the plan kept", allowed)
+    action = found[0]
+    if action.kind not in CHOSEN:
+        raise InputError(
+            "--missed", text, f"({action.kind}) is no choice of the plan: it follows from others",
+            fix="Say how the tanks stand, and plan again without --missed",
+        )  # fmt: skip
+    if action.time_s > now_s:
+        clock = _clock(minute_of[action.number])
+        raise InputError("--missed", text, f"is not due before {clock}: nothing is missed yet")
+    return action
+
+
+def plan_after(
+    grounds: Grounds,
+    kept: KeptPlan,
+    action: KeptAction,
+    hours: int = 72,
+    seed: int | None = None,
+    budget: Budget | None = None,
+    card: Card | None = None,
+) -> tuple[Missed, Planned]:
+    """Plan from now on, and reckon what it costs that an action was missed.
+
+    Parameters
+    ----------
+    grounds : how things stand now
+    kept, action : the plan that was kept, and what of it was missed
+    hours, seed, budget, card : as :func:`~sugarwright.planning.today.plan_today` takes them
+    """
+    timezone = grounds.plant.house.site.timezone
+    today = _local(grounds.now_s, timezone)[0] - kept.day
+    place = (_local(action.time_s, timezone)[0] - kept.day, CHOSEN[action.kind])
+    left = _without(kept.rows, place)
+    before = left[min(today, len(left) - 1) :]
+    report, planned = plan_with_grounds(
+        grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
+        before, grounds.belief, card,
+    )  # fmt: skip
+    costs = _costs(grounds, kept, left, planned, today, report.seed)
+    missed = Missed(
+        action.kind, action.time_s, kept.begin_s, float(costs.mean()),
+        float(costs.std(ddof=1) / np.sqrt(len(costs))), report,
+    )  # fmt: skip
+    return missed, planned
+
+
+def _costs(
+    grounds: Grounds, kept: KeptPlan, left: Floats, planned: Planned, today: int, seed: int
+) -> Floats:
+    """Worth of the kept plan carried out less that of what is done now, in each weather."""
+    plant, begin_s = planned.plant, kept.begin_s
+    end_s = min(kept.end_s, grounds.weather.end_s)
+    hours = (end_s - (begin_s - begin_s % HOUR_S)) // HOUR_S
+    drive = make_weathers(plant, grounds.weather, begin_s, hours, seed, grounds.belief).checked
+    step = int((grounds.now_s - drive.begin_s) // plant.step_s)
+    whole = run_many(plant, drive, kept.rows[np.newaxis], kept.state)
+    until = run_many(plant, drive, left[np.newaxis], kept.state, None, step)
+    rows = left.copy()
+    for day in range(today, len(rows)):
+        rows[day] = planned.plan[min(day - today, len(planned.plan) - 1)]
+    rest = run_many(
+        plant, drive, rows[np.newaxis], until.states[0], first=step, totals=until.totals[0]
+    )
+    costs: Floats = (net_money(plant, whole) - net_money(plant, rest))[0]
+    return costs
+
+
+def _without(rows: Floats, place: tuple[int, int]) -> Floats:
+    """The plan without an action, and without the full tank that might have called for it."""
+    left = without(rows, place)
+    if place[1] in _CALLS:
+        left[place[0], _CALLS[place[1]]] = 0.0
+    return left
+
+
+def _is_meant(action: KeptAction, text: str, minute: int) -> bool:
+    plain = text.strip().lower()
+    if plain.isascii() and plain.isdigit():
+        return action.number == int(plain)
+    when, words = take_time(plain.replace(",", " ").split())
+    if when.at is not None and when.minute(when.at, afternoon=True) != minute:
+        return False
+    known = [word for word in words if word not in ("the", "a", "at", "on")]
+    return bool(known) and all(word in _WORDS.get(action.kind, ()) or word in action.kind.split()
+                               for word in known)  # fmt: skip
+
+
+def _local(time_s: int, timezone: str) -> tuple[int, int]:
+    """Local day number and minute of an instant."""
+    moment = datetime.fromtimestamp(time_s, ZoneInfo(timezone))
+    return moment.toordinal(), moment.hour * 60 + moment.minute
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"

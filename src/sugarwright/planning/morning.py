@@ -1,0 +1,68 @@
+"""Tomorrow's plan, made tonight: what today goes on by, and how the house will stand by then."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sugarwright.errors import InputError
+from sugarwright.planning.forced import Settled
+from sugarwright.planning.outlook import spread
+from sugarwright.planning.planned import Planned
+from sugarwright.planning.report import Morning, Range
+from sugarwright.plant import layout as at
+from sugarwright.plant.simulate import run_many
+from sugarwright.plant.tank_kernel import Floats
+
+
+def today_by(row: Floats) -> Settled:
+    """Let today go by a row of ``PLAN_WIDTH``; the days after are searched."""
+
+    def force(plans: Floats) -> Floats:
+        plans = plans.copy()
+        plans[:, 0] = row
+        return plans
+
+    starts = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
+    sizes = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.PASS_AGAIN_BRIX)
+    return Settled(force, frozenset((0, column) for column in starts + sizes))
+
+
+def first_look(planned: Planned) -> int:
+    """First step of tomorrow at which somebody is there; its first one where nobody is.
+
+    Raises
+    ------
+    InputError : the plan ends today
+    """
+    cuts = planned.checked.cuts
+    if len(cuts) < 3:
+        raise InputError("--for", "tomorrow", "lies beyond the hours of the plan", "--hours 36")
+    there = planned.weathers.forecast.calendar[cuts[1] : cuts[2], at.PEOPLE] > 0.0
+    return cuts[1] + int(np.argmax(there))
+
+
+def morning_of(planned: Planned, carried_out: str) -> Morning:
+    """Tell how the tanks will stand at the first look of tomorrow.
+
+    Parameters
+    ----------
+    planned : a plan in which today is settled
+    carried_out : by what: "before" or "habit"
+    """
+    step, drive = first_look(planned), planned.weathers.checked
+    plans = planned.plan[np.newaxis]
+    states = run_many(planned.plant, drive, plans, planned.state, None, step).states[0]
+    sap, stock, permeate = (_tank(planned, states, x) for x in (at.SAP, at.STOCK, at.PERMEATE))
+    return Morning(
+        int(drive.begin_s + step * planned.plant.step_s), carried_out,
+        sap[0], sap[1], stock[0], stock[1], permeate[0],
+    )  # fmt: skip
+
+
+def _tank(planned: Planned, states: Floats, tank: int) -> tuple[Range, Range]:
+    """What a tank holds and how strong that is, over the weathers."""
+    p = planned.plant.p
+    water, sugar = states[:, tank + at.WATER], states[:, tank + at.SUGAR]
+    volume = water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]
+    brix = 100.0 * sugar / np.maximum(water + sugar, 1e-9)
+    return spread(volume), spread(np.where(water + sugar > 1.0, brix, 0.0))
