@@ -30,6 +30,7 @@ class Commands(LazyCommands):
         "now": "sugarwright.cli.now:now",
         "plan": "sugarwright.cli.plan:plan",
         "card": "sugarwright.cli.card:card",
+        "log": "sugarwright.cli.log:app",
         "simulate": "sugarwright.cli.simulate:simulate",
         "season": "sugarwright.cli.season:season",
         "membrane": "sugarwright.cli.membrane:membrane",

@@ -1,4 +1,4 @@
-"""The day in front of a clock time: "yesterday", "Monday", "17 March", "2026-03-17", "3/17/2026"."""
+"""The day in front of a clock time: "yesterday", "Monday", "17 March", "2026-03-17", "3/17"."""
 
 from __future__ import annotations
 

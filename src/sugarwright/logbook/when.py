@@ -128,6 +128,21 @@ def moment_s(text: str, zone: ZoneInfo, now_s: float, field: str = "time") -> in
     return found.at_s
 
 
+def bound_s(text: str, zone: ZoneInfo, now_s: float, field: str, last: bool) -> int:
+    """Return the UTC s of a text that is a moment, or a day: its begin, or (``last``) its end.
+
+    Raises
+    ------
+    InputError : it is neither
+    """
+    words = [Word(each.rstrip(","), each.rstrip(",").casefold()) for each in text.split()]
+    taken = take_day(words, 0) if words else None
+    if taken is None or taken[1] < len(words):
+        return moment_s(text, zone, now_s, field)
+    day = date_of(taken[0], local_of(now_s, zone).date()) + timedelta(days=int(last))
+    return round(datetime(day.year, day.month, day.day, tzinfo=zone).timestamp())
+
+
 def _unglued(words: Sequence[Word]) -> list[Word]:
     """Return the words with "6:00-9:30" and "2026-03-17T14:20" taken apart."""
     out: list[Word] = []

@@ -41,10 +41,12 @@ class Understood:
     ----------
     entries : in the order in which they were said
     doubts : values beyond what can be, which the person was sure of
+    own_time : the text says when it was
     """
 
     entries: tuple[Entry, ...]
     doubts: tuple[Doubt, ...] = ()
+    own_time: bool = False
 
 
 @dataclass
@@ -105,7 +107,22 @@ def understand(
         if found and "doubtful" not in entry.flags:
             entry = replace(entry, flags=(*entry.flags, "doubtful"))
         entries.append(replace(entry, typed=text.strip()))
-    return Understood(tuple(entries), tuple(doubts))
+    return Understood(tuple(entries), tuple(doubts), any(each is not None for each in whens))
+
+
+def understand_details(text: str, house: House, now_s: float) -> tuple[When | None, str] | None:
+    """Return the time and the person of a text that says nothing else; None of any other.
+
+    Raises
+    ------
+    InputError : the time cannot be
+    """
+    before_note, note = split_note(text)
+    words = [word for _, part in split_parts(before_note) for word in part]
+    if note or not words:
+        return None
+    said = _said(words, house, ZoneInfo(house.site.timezone), now_s)
+    return None if said.words else (said.when, said.who)
 
 
 def _statements(text: str, house: House, zone: ZoneInfo, now_s: float) -> list[_Said]:
@@ -133,11 +150,17 @@ def _statements(text: str, house: House, zone: ZoneInfo, now_s: float) -> list[_
         raise InputError("words", text, problem, f"{_MOST_STATEMENTS} at most")
     said: list[_Said] = []
     for words in groups or ([ahead] if ahead else []):
-        who, rest = _without_person(words, house)
         before = next((each.when for each in reversed(said) if each.when), None)
-        when, rest = take_when(rest, zone, now_s, None if before is None else before.at_s)
-        said.append(_Said(rest, when, who))
+        said.append(_said(words, house, zone, now_s, None if before is None else before.at_s))
     return said
+
+
+def _said(
+    words: Sequence[Word], house: House, zone: ZoneInfo, now_s: float, day_s: float | None = None
+) -> _Said:
+    who, rest = _without_person(words, house)
+    when, rest = take_when(rest, zone, now_s, day_s)
+    return _Said(rest, when, who)
 
 
 def _no_head(words: Sequence[Word], house: House) -> InputError:

@@ -1,0 +1,59 @@
+"""``sugarwright log check``, ``backup`` and ``restore``: that nothing is lost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import typer
+
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.log_options import book_in
+from sugarwright.cli.output import as_json, say, wrapped
+
+
+@dataclass(frozen=True)
+class BackedUp:
+    """A backup that was written and checked.
+
+    Parameters
+    ----------
+    file : where it lies
+    """
+
+    file: str
+
+
+def check(folder: FolderArgument = ".", json: JsonOption = False) -> None:
+    """Is my logbook sound? Reads it from end to end and looks for damage.
+
+    Changes nothing. Exit code 1 when anything is wrong with it.
+
+    Example:
+      sugarwright log check
+    """
+    from sugarwright.logbook.checking import check_logbook
+
+    found = check_logbook(folder)
+    if json:
+        say(as_json(found))
+    else:
+        sound = "sound" if not found.problems else "damaged"
+        say(wrapped(f"{found.file} is {sound}: {found.entries} lines written."))
+        say(*(wrapped(problem, "  ! ") for problem in found.problems))
+        if found.problems:
+            say(wrapped("`log restore` brings back a backup.", "  "))
+    if found.problems:
+        raise typer.Exit(1)
+
+
+def backup(folder: FolderArgument = ".", json: JsonOption = False) -> None:
+    """Do I want a copy now? Writes one beside the daily ones, and checks it.
+
+    It lies in the folder backups/ and stays until you delete it. Copy it to another disk too.
+
+    Example:
+      sugarwright log backup
+    """
+    with book_in(folder, create=False) as book:
+        done = BackedUp(str(book.back_up()))
+    say(as_json(done)) if json else say(f"{done.file} written and checked.")

@@ -1,0 +1,48 @@
+"""Options that the commands of the logbook share, and the house and book they work on."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from sugarwright.cli.folder import HOUSE_FILE, folder_of
+from sugarwright.cli.output import note
+
+if TYPE_CHECKING:
+    from sugarwright.logbook.book import Logbook
+
+FolderOption = Annotated[
+    str,
+    typer.Option(
+        "--folder",
+        metavar="FOLDER",
+        callback=folder_of,
+        show_default=False,
+        help="Folder with sugarhouse.toml in it; the folder you stand in when left out.",
+    ),
+]
+SureOption = Annotated[
+    bool, typer.Option("--sure", help="It is so, though it looks impossible; kept as doubtful.")
+]
+
+
+@contextmanager
+def book_in(folder: str, create: bool = True) -> Iterator[Logbook]:
+    """Open the logbook of a folder; tell it if the day's backup could not be made."""
+    from sugarwright.logbook.book import Logbook
+
+    with Logbook.open(folder, create=create) as book:
+        yield book
+        if book.backup_problem is not None:
+            note(f"What was entered is kept, but: {book.backup_problem}")
+
+
+def keep_house(book: Logbook, folder: str) -> None:
+    """Keep the description of the house as it is now, if it changed."""
+    text = (Path(folder) / HOUSE_FILE).read_text(encoding="utf-8-sig")
+    book.keep_house(text, time.time())
