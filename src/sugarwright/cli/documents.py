@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from sugarwright.errors import InputError, SugarwrightError
 from sugarwright.plant.house import House
 from sugarwright.plant.house_notes import describe, warnings
-from sugarwright.plant.read_house import HouseProblemsError
 
 
 @dataclass(frozen=True)
@@ -82,9 +81,7 @@ class Written:
 
 def problems_of(error: SugarwrightError) -> Problems:
     """Return an error as a document."""
-    singles: Iterable[SugarwrightError] = (error,)
-    if isinstance(error, HouseProblemsError):
-        singles = error.problems
+    singles: Iterable[SugarwrightError] = getattr(error, "problems", (error,))
     first, *more = [_problem(each) for each in singles]
     return Problems(first, tuple(more))
 

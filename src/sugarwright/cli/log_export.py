@@ -25,15 +25,19 @@ def export(
         ),
     ] = None,
     table: Annotated[
-        str, typer.Option(metavar="NAME", help="Another table than entries: see the list below.")
+        str,
+        typer.Option(
+            metavar="NAME",
+            help="entries, forecasts, observed, plans, houses, knowledge or readings (sensors).",
+        ),
     ] = "entries",
     folder: FolderOption = ".",
     json: JsonOption = False,
 ) -> None:
     """Do I want it in a spreadsheet? Writes a table of the logbook as CSV.
 
-    Of entries all versions, those that no longer stand with a mark. The other tables are named by
-    a wrong name: --table what. `log import` takes each file in again, exactly.
+    Of entries all versions are written, with a mark at those that no longer stand. `log import`
+    takes each of these files in again, exactly.
 
     Examples:
       sugarwright log export book.csv

@@ -33,13 +33,13 @@ SureOption = Annotated[
 
 @contextmanager
 def book_in(folder: str, create: bool = True) -> Iterator[Logbook]:
-    """Open the logbook of a folder; tell it if the day's backup could not be made."""
+    """Open the logbook of a folder; tell what went wrong beside."""
     from sugarwright.logbook.book import Logbook
 
     with Logbook.open(folder, create=create) as book:
         yield book
-        if book.backup_problem is not None:
-            note(f"What was entered is kept, but: {book.backup_problem}")
+        for trouble in book.troubles:
+            note(f"What was entered is kept, but: {trouble}")
 
 
 def keep_house(book: Logbook, folder: str) -> None:

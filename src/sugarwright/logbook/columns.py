@@ -98,7 +98,7 @@ def understand_titles(sheet: Sheet) -> dict[str, Column]:
 
 def column_of(at: int, title: str) -> Column | None:
     """Return what a title means; None when it is nothing known."""
-    if title.startswith(WORD) and len(title) > len(WORD):
+    if title.startswith(WORD):
         return Column(at, title)
     for quantity in QUANTITIES:
         if title == value_title(quantity):

@@ -222,8 +222,8 @@ class _RowReader:
     def _kind_and_place(self, row: Row) -> tuple[str, str]:
         """Return a kind by its name, or by the words that such an entry begins with."""
         cell = self._cell(row, "kind")
-        if cell in KINDS:
-            return cell, ""
+        if cell in KINDS and self._cell(row, "key"):
+            return cell, ""  # of an export, which says the place itself
         plain = " ".join(cell.casefold().replace("_", " ").split())
         form = form_of_head().get(tuple(plain.split()))
         if form is not None:

@@ -25,8 +25,8 @@ DAYS = 60
 _CLOCK_HOURS = re.compile(r"\s*([0-9]{1,2}):([0-5][0-9])\s*")
 _SURE = "If it is so, import with --sure"
 _FORMS = (
-    (r"(?:sap(?: gathered)?|gathered)(?: (?:from|at))?", "sap"),
     (r"(?:sap )?brix|sugar", "brix"),
+    (r"(?:sap(?: gathered)?|gathered)(?: (?:from|at))?", "sap"),
     (r"syrup(?: made)?", "syrup"),
     (r"wood(?: burnt| burned| used)?", "wood"),
     (r"hours(?: of fire| boiled| of boiling)?|fire|boiling", "hours"),

@@ -26,7 +26,7 @@ from sugarwright.logbook.sheets import (
 from sugarwright.logbook.taking import TakenIn
 
 ENTRIES = "entries"
-_INSIDE = ("alembic_version", "measures", "states", "taken_in", "sqlite_sequence", "sqlite_stat1")
+_INSIDE = ("alembic_version", "measures", "series", "states", "taken_in", "sqlite_sequence")
 """What is part of another table, can be made again, or is the database's own."""
 _LONGEST_CELL = 64 * 2**20
 _MOST_PROBLEMS = 1000
@@ -39,6 +39,8 @@ class _Column:
     is_whole: bool
     may_lack: bool
     in_key: bool
+    named_in: str = ""
+    """Table whose line it is the number of; the CSV has that line's name instead."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ def write_table(folder: str | Path, name: str, file: TextIO) -> int:
         writer = csv.writer(file)
         writer.writerow(shape.titles)
         order = "serial" if shape.has_serial else ", ".join(_key_of(shape))
-        asked = f"SELECT {', '.join(shape.titles)} FROM {shape.name} ORDER BY {order}"
+        asked = f"SELECT {_selected(shape)} FROM {shape.name} ORDER BY {order}"
         count = 0
         for row in connection.execute(asked):
             writer.writerow([_cell(value) for value in row])
@@ -119,7 +121,12 @@ def take_in_table(
                     rows += 1
                     values = _values(shape, cells, line, Path(path).name, problems, serials)
                     if values is not None:
-                        new += _insert(connection, shape, cells, values, serials)
+                        try:
+                            new += _insert(connection, shape, cells, values, serials)
+                        except sqlite3.IntegrityError:
+                            problem = "is there already with other values"
+                            place = f"{Path(path).name} line {line}"
+                            _note(problems, InputError("line", None, problem, place=place))
                 if problems or dry_run:
                     raise _RollBackError
         except _RollBackError:
@@ -147,13 +154,15 @@ def _shape(connection: sqlite3.Connection, name: str) -> _Shape:
     facts = list(connection.execute(f"PRAGMA table_info({name})"))
     links = list(connection.execute(f"PRAGMA foreign_key_list({name})"))
     refers = next((link[3] for link in links if link[2] == name and link[4] == "serial"), "")
+    named = {link[3]: str(link[2]) for link in links if link[4] == "id"}
     columns = [
         _Column(
             fact[1],
-            fact[2].upper().startswith(("TEXT", "VARCHAR", "CHAR")),
+            fact[1] in named or fact[2].upper().startswith(("TEXT", "VARCHAR", "CHAR")),
             fact[2].upper().startswith("INT"),
             not fact[3] and not fact[5],
             bool(fact[5]),
+            named.get(fact[1], ""),
         )
         for fact in facts
     ]
@@ -164,6 +173,24 @@ def _shape(connection: sqlite3.Connection, name: str) -> _Shape:
 
 def _key_of(shape: _Shape) -> list[str]:
     return [each.name for each in shape.columns if each.in_key] or [shape.columns[0].name]
+
+
+def _selected(shape: _Shape) -> str:
+    """Return what is selected: the columns, where one is the number of a named thing its name."""
+    own = [
+        f"(SELECT name FROM {each.named_in} WHERE id = {shape.name}.{each.name})"
+        if each.named_in
+        else each.name
+        for each in shape.columns
+    ]
+    return ", ".join([*(["serial"] if shape.refers else []), *own])
+
+
+def _number_of(connection: sqlite3.Connection, table: str, name: str) -> int:
+    """Return the number of a named thing, which is made where there is none."""
+    connection.execute(f"INSERT INTO {table} (name) VALUES (?) ON CONFLICT DO NOTHING", (name,))
+    found = connection.execute(f"SELECT id FROM {table} WHERE name = ?", (name,)).fetchone()
+    return int(found[0])
 
 
 def _cell(value: Any) -> str:
@@ -245,6 +272,12 @@ def _insert(
 ) -> bool:
     """Add a line unless one that says the same is there; tell whether it was new."""
     names = [each.name for each in shape.columns]
+    for at, column in enumerate(shape.columns):
+        if column.named_in:
+            name = f"{column.named_in} {values[at]}"
+            if name not in serials:
+                serials[name] = _number_of(connection, column.named_in, values[at])
+            values[at] = serials[name]
     same = " AND ".join(f"{name} IS ?" for name in names)
     what = "serial" if shape.has_serial else "1"
     there = connection.execute(f"SELECT {what} FROM {shape.name} WHERE {same}", values).fetchone()
