@@ -1,9 +1,10 @@
-"""Remake the two reference pages that come from the program itself.
+"""Remake the reference pages that come from the program itself.
 
     python scripts/reference_pages.py
 
 docs/reference/commands.md holds the help of every command; docs/reference/json.md the documents
-that ``--json`` prints, from the dataclasses that they are made of. A test fails when they are old.
+that ``--json`` prints, from the dataclasses that they are made of; docs/reference/words.md what
+``sugarwright log`` understands. A test fails when they are old.
 """
 
 from __future__ import annotations
@@ -30,8 +31,14 @@ from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.learn_told import History, TakenBack, Told
+from sugarwright.cli.log_keeping import BackedUp
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
+from sugarwright.logbook.checking import Soundness
+from sugarwright.logbook.exporting import Exported
+from sugarwright.logbook.forms import FORMS, Form
+from sugarwright.logbook.lines import Book, Logged, Undone
+from sugarwright.logbook.taking import TakenIn
 from sugarwright.planning.card_report import RuleCard
 from sugarwright.planning.missed import Missed
 from sugarwright.planning.report import PlanReport
@@ -54,6 +61,15 @@ DOCUMENTS: dict[str, type] = {
     "plan --if": WhatIf,
     "plan --missed": Missed,
     "card": RuleCard,
+    "log": Logged,
+    "log show": Book,
+    "log correct": Logged,
+    "log undo": Undone,
+    "log import": TakenIn,
+    "log export": Exported,
+    "log paper": Exported,
+    "log check": Soundness,
+    "log backup": BackedUp,
     "demo": PlanReport,
     "simulate": SeasonSummary,
     "weather skill": SkillReport,
@@ -95,6 +111,32 @@ seconds or, for instants, UTC seconds since 1970, `_c` degrees Celsius, `_kg`, `
 may be missing is `null`. A document names the time zone, units and currency in which its house
 wants to read it.
 """
+
+
+WORDS_HEAD = """\
+# Words of the logbook
+
+What `sugarwright log` understands: every form of words, made from the parser's own table by
+`python scripts/reference_pages.py`. [The page of the logbook](../log.md) says how they are used.
+
+Any of these words may begin a line. Behind them, in any order: the values that the form takes,
+flags, who, when, and last of all `note` with anything behind it. NAME is a gathering of yours.
+
+| begins with | means | takes | for example |
+|---|---|---|---|
+"""
+_PLACES = {"gathering": " NAME", "gathering?": " [NAME]", "tank": " TANK", "tanks": " TANK TANK"}
+
+
+def words_page() -> str:
+    """Return the page of all forms of words."""
+    return WORDS_HEAD + "".join(f"{_words_row(form)}\n" for form in FORMS)
+
+
+def _words_row(form: Form) -> str:
+    heads = ", ".join(f"`{head}`" for head in form.heads) + _PLACES.get(form.asks, "")
+    takes = ", ".join(each.replace("_", " ") for each in form.quantities)
+    return f"| {heads} | {form.what} | {takes} | `{form.example}` |"
 
 
 def commands_page() -> str:
@@ -200,6 +242,7 @@ def main() -> None:
     """Write both pages."""
     PAGES.mkdir(parents=True, exist_ok=True)
     (PAGES / "commands.md").write_text(commands_page(), encoding="utf-8", newline="\n")
+    (PAGES / "words.md").write_text(words_page(), encoding="utf-8", newline="\n")
     (PAGES / "json.md").write_text(json_page(), encoding="utf-8", newline="\n")
 
 

@@ -20,6 +20,7 @@ COMMANDS = (
     "now",
     "plan",
     "card",
+    "log",
     "simulate",
     "season",
     "finish",

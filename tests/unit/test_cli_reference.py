@@ -30,7 +30,7 @@ def pages() -> ModuleType:
     return module
 
 
-@pytest.mark.parametrize("name", ["commands", "json"])
+@pytest.mark.parametrize("name", ["commands", "json", "words"])
 def test_pages_are_current(pages: ModuleType, name: str) -> None:
     written = (ROOT / "docs" / "reference" / f"{name}.md").read_text(encoding="utf-8")
     assert written == getattr(pages, f"{name}_page")(), "run scripts/reference_pages.py"

@@ -69,11 +69,11 @@ def a_book(folder: Path) -> None:
             book.add(understand(text, HOUSE, NOW_S).entries)
         first = book.newest(99)[-1]
         book.add([replace(first, key="@corrected", replaces=first.key, who="+1")])
-        book.add([Entry("gone", "withdrawn", NOW_S, NOW_S + 0.1, replaces=book.newest(2)[1].key)])
+        gone = book.newest(2)[1].key
+        book.add([Entry("gone", "withdrawn", NOW_S, NOW_S + 0.1, replaces=gone)])
+        strange = {"": "", "=k": "' "}
         odd = Measure("brix", 1.9000000000000001e-7, 0.1, "-cmd", "=own")
-        book.add(
-            [Entry("odd", "note", 1e9 + 1 / 3, NOW_S, words={"": "", "=k": "' "}, measures=(odd,))]
-        )
+        book.add([Entry("odd", "note", 1e9 + 1 / 3, NOW_S, words=strange, measures=(odd,))])
 
 
 def test_all_versions_of_all_entries_come_back_exactly(tmp_path: Path) -> None:

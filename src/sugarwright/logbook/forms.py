@@ -12,6 +12,17 @@ from sugarwright.logbook.catalogue import KINDS
 
 _RUNNING = ("temperature", "pressure", "concentrate_flow", "permeate_flow")
 _STRENGTHS = ("feed_brix", "concentrate_brix", "permeate_brix")
+_READ = {
+    "sap": "the sap tank",
+    "stock": "the stock tank",
+    "permeate": "the permeate tank",
+    "gathering": "a gathering tank",
+    "membrane": "the membrane as it runs",
+    "pan": "the pan",
+    "woodpile": "the wood on hand",
+    "lines": "the vacuum on the lines",
+    "air": "the air",
+}
 _TANK = ("depth", "volume", "brix", "temperature")
 
 
@@ -41,7 +52,11 @@ class Form:
 
     @property
     def what(self) -> str:
-        """What it means."""
+        """What it means, in words."""
+        if self.kind == "reading":
+            return f"a reading: {_READ[self.place or self.asks]}"
+        if self.kind == "filter_change":
+            return f"the filter of the {self.place} was changed"
         return KINDS[self.kind].what
 
 
