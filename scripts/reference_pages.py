@@ -31,7 +31,7 @@ from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
 from sugarwright.cli.documents import Checked, Problems, Written
 from sugarwright.cli.learn_told import History, TakenBack, Told
-from sugarwright.cli.log_keeping import BackedUp
+from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.logbook.checking import Soundness
@@ -70,6 +70,7 @@ DOCUMENTS: dict[str, type] = {
     "log paper": Exported,
     "log check": Soundness,
     "log backup": BackedUp,
+    "log restore": PutBack,
     "demo": PlanReport,
     "simulate": SeasonSummary,
     "weather skill": SkillReport,

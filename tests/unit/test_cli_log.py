@@ -48,6 +48,12 @@ def test_options_stand_anywhere(house: Path, words: str) -> None:
     assert "doubtful" in log(house, words)
 
 
+def test_an_option_that_is_none_is_refused_but_a_note_may_hold_anything(house: Path) -> None:
+    assert "--shure: is no option here" in refused("log", "lit", "--shure", "--folder", house)
+    log(house, "lit note see --sure-thing")
+    assert standing(house)[0].words == {"note": "see --sure-thing"}
+
+
 def test_what_is_not_understood_keeps_nothing(house: Path) -> None:
     assert 'Did you mean "1.9"' in refused("log", "sap", "120", "gal", "19", "--folder", house)
     assert 'Did you mean "stoke" or "stock"' in refused("log", "stok", "3gal", "--folder", house)
@@ -202,6 +208,19 @@ def test_a_sound_book_and_a_backup(house: Path) -> None:
     assert file.exists()
 
 
+def test_a_damaged_book_is_told_and_put_right(house: Path) -> None:
+    log(house, "lit at 0:00")
+    run("log", "backup", house)
+    file = house / "logbook.db"
+    file.write_bytes(b"no logbook" * 2000)
+    for beside in ("logbook.db-wal", "logbook.db-shm"):
+        (house / beside).unlink(missing_ok=True)
+    assert "log restore" in refused("log", "show", house)
+    document = run("log", "restore", house, "--json").document
+    assert Path(document["aside"]).exists()
+    assert [each.kind for each in standing(house)] == ["fire_lit"]
+
+
 def test_logging_loads_no_arrays_and_no_toolkit(house: Path) -> None:
     """Start-up is what a person waits for; these take longer than all else together."""
     run("log", "lit", "--folder", house)  # so that the file is there
@@ -209,7 +228,7 @@ def test_logging_loads_no_arrays_and_no_toolkit(house: Path) -> None:
         "import sys; from sugarwright.cli.main import app\n"
         "try: app(['log', 'sap', '120gal', '1.9', '--folder', sys.argv[1]], prog_name='x')\n"
         "except SystemExit as end: assert not end.code\n"
-        "heavy = {'numpy', 'numba', 'scipy', 'sqlalchemy', 'alembic', 'httpx', 'rich', 'pydantic'}\n"
+        "heavy = {'numpy', 'numba', 'scipy', 'sqlalchemy', 'alembic', 'httpx', 'rich'}\n"
         "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run(

@@ -61,9 +61,13 @@ def exported(folder: Path, table: str = "entries") -> str:
 
 def a_book(folder: Path) -> None:
     """A logbook with words, a span, a correction, something taken back, and nasty letters."""
-    texts = ["stock 31 gal ±0.5 gal meter 5.8 hot by Ann", "wash from 6:00 to 6:40 60 gal cleaner x",
-             "17 March 14:20 lit, draw 1.5 gal 66.8 note =HYPERLINK(\"http://x\")",
-             "air -2 C note 'quoted', with\r\na second line; \"so\" é", "gather north 20 gal ice"]  # fmt: skip
+    texts = [
+        "stock 31 gal ±0.5 gal meter 5.8 hot by Ann",
+        "wash from 6:00 to 6:40 60 gal cleaner x",
+        '17 March 14:20 lit, draw 1.5 gal 66.8 note =HYPERLINK("http://x")',
+        "air -2 C note 'quoted', with\r\na second line; \"so\" é",
+        "gather north 20 gal ice",
+    ]
     with Logbook.open(folder) as book:
         for text in texts:
             book.add(understand(text, HOUSE, NOW_S).entries)

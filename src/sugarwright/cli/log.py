@@ -25,6 +25,7 @@ class LogCommands(LazyCommands):
         "paper": "sugarwright.cli.log_export:paper",
         "check": "sugarwright.cli.log_keeping:check",
         "backup": "sugarwright.cli.log_keeping:backup",
+        "restore": "sugarwright.cli.log_keeping:restore",
     }
 
     def list_commands(self, ctx: Any) -> list[str]:

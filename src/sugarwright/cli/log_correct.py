@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
-from sugarwright.cli.log_options import FolderOption, SureOption, book_in
+from sugarwright.cli.log_options import FolderOption, SureOption, book_in, text_of
 from sugarwright.cli.output import as_json, say
 from sugarwright.errors import InputError
 
@@ -41,6 +41,7 @@ def correct(
       sugarwright log correct 3fa9 at 6:40
       sugarwright log correct 3fa9 nothing
     """
+    text = text_of(words)
     house = house_in(folder)
 
     from sugarwright.logbook.lines import find_entry, logged
@@ -49,7 +50,7 @@ def correct(
     now_s = time.time()
     with book_in(folder, create=False) as book:
         old = find_entry(book.newest(_ALL), key)
-        new = correction(old, " ".join(words), house, now_s, sure=sure)
+        new = correction(old, text, house, now_s, sure=sure)
         book.add([new])
     written = logged([new], house, [old])
     if json:

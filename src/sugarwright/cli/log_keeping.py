@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import typer
 
@@ -57,3 +58,57 @@ def backup(folder: FolderArgument = ".", json: JsonOption = False) -> None:
     with book_in(folder, create=False) as book:
         done = BackedUp(str(book.back_up()))
     say(as_json(done)) if json else say(f"{done.file} written and checked.")
+
+
+@dataclass(frozen=True)
+class PutBack:
+    """A backup that was put in the place of the logbook.
+
+    Parameters
+    ----------
+    backup : its file
+    aside : folder in which the former file lies; null when there was none
+    salvaged : entries that only the former file had, and that are in the logbook again
+    unread : later entries of the former file that could not be read; null: it does not tell
+    """
+
+    backup: str
+    aside: str | None
+    salvaged: int
+    unread: int | None
+
+
+def restore(
+    folder: FolderArgument = ".",
+    backup: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="A file of backups/; else the newest sound one."),
+    ] = None,
+    json: JsonOption = False,
+) -> None:
+    """Is my logbook damaged? Puts a backup in its place, with what the damaged file still gives.
+
+    The damaged file is kept aside, and nothing of it is thrown away.
+
+    Example:
+      sugarwright log restore
+    """
+    from sugarwright.logbook.restore import restore as put_back
+
+    found = put_back(folder, backup)
+    aside = None if found.aside is None else str(found.aside)
+    done = PutBack(str(found.backup), aside, found.salvaged, found.unread)
+    if json:
+        say(as_json(done))
+        return
+    say(wrapped(f"{done.backup} stands in the place of the logbook."))
+    if aside is not None:
+        say(
+            wrapped(f"The former file lies in {aside}; {done.salvaged} entries were saved from it.")
+        )
+    if done.unread:
+        say(
+            wrapped(
+                f"{done.unread} later entries could not be read. Look at your notes of that day."
+            )
+        )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,6 +12,8 @@ import typer
 
 from sugarwright.cli.folder import HOUSE_FILE, folder_of
 from sugarwright.cli.output import note
+from sugarwright.cli.program import program
+from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
@@ -40,6 +42,20 @@ def book_in(folder: str, create: bool = True) -> Iterator[Logbook]:
         yield book
         for trouble in book.troubles:
             note(f"What was entered is kept, but: {trouble}")
+
+
+def text_of(words: Sequence[str]) -> str:
+    """Return the words of a command line as one text; refuse an option that is none.
+
+    Words are taken as they come ("-2C"), so that nobody else refuses it. A note may hold anything.
+    """
+    for word in words:
+        if word.casefold().startswith("note"):
+            break
+        if word.startswith("--"):
+            fix = f"`{program()} log words --help` lists them all"
+            raise InputError(word, None, "is no option here", fix=fix)
+    return " ".join(words)
 
 
 def keep_house(book: Logbook, folder: str) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sugarwright.cli.folder import JsonOption, house_in
-from sugarwright.cli.log_options import FolderOption, SureOption, book_in, keep_house
+from sugarwright.cli.log_options import FolderOption, SureOption, book_in, keep_house, text_of
 from sugarwright.cli.output import as_json, say
 
 
@@ -26,13 +26,14 @@ def words(
     Example:
       sugarwright log sap 14in 1.9
     """
+    text = text_of(words or ())
     house = house_in(folder)
 
     from sugarwright.logbook.lines import logged
     from sugarwright.logbook.words import understand
 
     now_s = time.time()
-    understood = understand(" ".join(words or ()), house, now_s, sure=sure)
+    understood = understand(text, house, now_s, sure=sure)
     with book_in(folder) as book:
         book.add(understood.entries)
         keep_house(book, folder)
