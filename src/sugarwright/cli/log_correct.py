@@ -73,7 +73,7 @@ def undo(folder: FolderArgument = ".", json: JsonOption = False) -> None:
     """
     house = house_in(folder)
 
-    from sugarwright.logbook.lines import TakenBack, line_of
+    from sugarwright.logbook.lines import Undone, line_of
     from sugarwright.logbook.undoing import undoing, what_was_last
 
     now_s = time.time()
@@ -84,7 +84,7 @@ def undo(folder: FolderArgument = ".", json: JsonOption = False) -> None:
         new = [undoing(each, book.history(each.key), now_s) for each in last]
         book.add(new)
     again = [each for each in new if each.kind != "withdrawn"]
-    taken = TakenBack(
+    taken = Undone(
         tuple(line_of(each, house, stands=False) for each in last),
         tuple(line_of(each, house) for each in again),
     )

@@ -11,7 +11,7 @@ from sugarwright.cli.output import wrapped
 from sugarwright.cli.program import program
 
 if TYPE_CHECKING:
-    from sugarwright.logbook.lines import Book, BookLine, Logged, TakenBack
+    from sugarwright.logbook.lines import Book, BookLine, Logged, Undone
     from sugarwright.plant.house import House
 
 
@@ -27,7 +27,7 @@ def logged_lines(logged: Logged, house: House, now_s: float) -> Iterator[str]:
     yield f"      Not so? `{program()} log undo` or `{program()} log correct {key} ...`"
 
 
-def taken_back_lines(taken: TakenBack, house: House, now_s: float) -> Iterator[str]:
+def taken_back_lines(taken: Undone, house: House, now_s: float) -> Iterator[str]:
     """Yield what no longer stands."""
     for line in taken.entries:
         yield wrapped(f"taken back: {_when(line, house, now_s)}{line.told}", f"{line.short_key}  ")

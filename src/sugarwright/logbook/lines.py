@@ -99,7 +99,7 @@ class Logged:
 
 
 @dataclass(frozen=True)
-class TakenBack:
+class Undone:
     """What was taken back.
 
     Parameters
