@@ -34,6 +34,7 @@ from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
+from sugarwright.learning.membrane_lesson import MembraneLearnt
 from sugarwright.logbook.checking import Soundness
 from sugarwright.logbook.exporting import Exported
 from sugarwright.logbook.forms import FORMS, Form
@@ -84,6 +85,7 @@ DOCUMENTS: dict[str, type] = {
     "learn all": Told,
     "learn all --undo": TakenBack,
     "learn all --history": History,
+    "learn membrane": MembraneLearnt,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
     "finish adjust": Adjustment,

@@ -16,6 +16,7 @@ class LearnCommands(LazyCommands):
     table = {  # noqa: RUF012  the base class declares it
         "all": "sugarwright.cli.learn_all:everything",
         "trees": "sugarwright.cli.learn_trees:trees",
+        "membrane": "sugarwright.cli.learn_membrane:membrane",
     }
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
@@ -49,6 +50,7 @@ Examples:
   sugarwright learn --keep
   sugarwright learn --undo pan
   sugarwright learn trees --gatherings gatherings.csv
+  sugarwright learn membrane --keep
 """,
 )
 

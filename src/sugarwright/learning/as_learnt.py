@@ -53,7 +53,18 @@ LEARNABLE: dict[str, dict[str, Prior]] = {
         "fire.efficiency_fraction": Prior(0.2, "from memory: 25 to 60 % about 40 %"),
         "fire.light_up_wood_m3": Prior(0.4, "judgement: 0.01 to 0.03 cord about 0.02"),
     },
-    "membrane": {},
+    "membrane": {
+        "membrane.condition_fraction": Prior(
+            0.3, "from memory: elements of one name differ by 15 %, their classes by a factor 1.4"
+        ),
+        "membrane.loss_per_hour_fraction": Prior(
+            math.log(2.5), "judgement: no measured decline with maple sap was found"
+        ),
+        "membrane.rinse_recovery_fraction": Prior(0.2, "judgement", of_log=False),
+        "membrane.wash_recovery_fraction": Prior(
+            0.07, "judgement: one wash nearly restores, as seen with dairy fluids", of_log=False
+        ),
+    },
 }
 """What may be learnt, by the name under which it is kept."""
 

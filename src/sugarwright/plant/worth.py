@@ -79,7 +79,7 @@ def worth_lines(plant: Plant, totals: Floats, states: Floats) -> Worth:
         hours=-totals[..., at.HANDS_MONEY],
         wood=-totals[..., at.WOOD_BURNT_M3] * prices.wood_money_wood_m3,
         power=-totals[..., at.ELECTRICITY_J] * house.electricity.price_money_j,
-        washes=-_wash_money(plant, cleaner_only=True) * washes - _wash_due(plant, totals, states),
+        washes=-wash_money(plant, cleaner_only=True) * washes - _wash_due(plant, totals, states),
         light_ups=-prices.light_up_money * light_ups,
         left=_left(plant, states),
         crowding=-totals[..., at.RISK_M3_S]
@@ -117,19 +117,29 @@ def processing_money_kg(plant: Plant, brix: Floats) -> Floats:
     """
     house, p = plant.house, plant.p
     hour_money_s = _hour_money_s(plant)
-    wood_money_m3 = house.prices.wood_money_wood_m3
     strength = np.maximum(brix, 0.5) / 100.0
     finish = house.pan.finish_brix / 100.0
     boiled_kg_s = house.pan.boil_rate_m3_s / p[at.WATER_M3_KG]
-    running_money_s = hour_money_s + p[at.FUEL_M3_S] * wood_money_m3
+    running_money_s = _running_money_s(plant)
     boiling = np.maximum(0.0, 1.0 / strength - 1.0 / finish) / boiled_kg_s * running_money_s
     idle_s = p[at.LIGHT_UP_S] + p[at.CLEAR_S] - p[at.BURN_DOWN_S] + p[at.CHORE_BOIL_S]
-    each_boil = idle_s * hour_money_s + p[at.LIGHT_UP_WOOD_M3] * wood_money_m3
+    each_boil = idle_s * hour_money_s
+    each_boil += p[at.LIGHT_UP_WOOD_M3] * house.prices.wood_money_wood_m3
     each_boil += house.prices.light_up_money
     usual_boil_kg = boiled_kg_s * USUAL_BOIL_S * strength
     finishing = p[at.CHORE_SYRUP_S_KG] / finish * hour_money_s
     cost: Floats = boiling + each_boil / usual_boil_kg + finishing
     return cost
+
+
+def boiling_money_kg(plant: Plant) -> float:
+    """Return what it costs to boil off a kilogram of water once the pan boils: hours and wood."""
+    return _running_money_s(plant) * plant.p[at.WATER_M3_KG] / plant.house.pan.boil_rate_m3_s
+
+
+def _running_money_s(plant: Plant) -> float:
+    """What a second of a pan at full boil costs: of whoever is cheapest, and wood."""
+    return _hour_money_s(plant) + plant.p[at.FUEL_M3_S] * plant.house.prices.wood_money_wood_m3
 
 
 def _concentrating_money_kg(plant: Plant, brix: Floats) -> Floats:
@@ -235,7 +245,8 @@ def _usual_concentration(plant: Plant) -> float:
     return float(1.0 + permeate_kg_s * plant.p[at.WATER_M3_KG] / flow_m3_s)
 
 
-def _wash_money(plant: Plant, *, cleaner_only: bool) -> float:
+def wash_money(plant: Plant, *, cleaner_only: bool = False) -> float:
+    """Return what a wash of the membrane costs: cleaner, and the hands for it."""
     membrane = plant.house.membrane
     if membrane is None:
         return 0.0
@@ -255,5 +266,5 @@ def _wash_due(plant: Plant, totals: Floats, states: Floats) -> Floats:
     """
     running_s = states[..., at.RUN_SINCE_WASH_S] + totals[..., at.OVERDUE_S]
     share = running_s / plant.house.habit.wash_after_s
-    due: Floats = _wash_money(plant, cleaner_only=False) * share
+    due: Floats = wash_money(plant, cleaner_only=False) * share
     return due

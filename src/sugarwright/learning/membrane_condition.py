@@ -1,0 +1,200 @@
+"""What a reading says of a membrane's condition, through the full model, and how sure that is.
+
+The condition is the water permeability by that of the new membrane, so that temperature, pressure,
+strength and flows are taken out (as normalising does in the practice of ASTM D4516, "Standardizing
+Reverse Osmosis Performance Data", there with means along the membrane; here the membrane model is
+turned round). Slopes by each thing read say how its error reaches the condition.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sugarwright.learning.membrane_log import Input, Reading
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.plant.membrane_machine import Machine, full_point
+
+Miss = Callable[[float], float]
+
+LEAST, GREATEST = 0.02, 2.0
+"""Conditions beyond which a reading is of another machine, or in the wrong unit."""
+
+_LIKELY = (math.log(0.5), math.log(1.2))  # where the search begins
+_ROUNDS, _TOLERANCE = 60, 1e-8
+_STEP_FRACTION = 0.005  # of a value, over which its slope is taken
+_STEP_K = 0.1
+_STEP_LOG = 0.005
+
+
+@dataclass(frozen=True)
+class Seen:
+    """The condition that one reading says.
+
+    Parameters
+    ----------
+    condition_log : natural logarithm of the condition
+    slopes : of that, by each quantity, in its SI unit
+    sd_log : standard deviation of the logarithm from all of its inputs
+    feed_flow_m3_s : what the membrane took in then
+    """
+
+    condition_log: float
+    slopes: dict[str, float]
+    sd_log: float
+    feed_flow_m3_s: float
+
+
+def seen_in(reading: Reading, machine: Machine) -> Seen | None:
+    """Return what a reading says of the condition, or None where no condition explains it.
+
+    Parameters
+    ----------
+    reading : as logged
+    machine : as built; its own pressure does not count
+    """
+    told = _Told({name: each.value for name, each in reading.inputs.items()}, machine)
+    weight = _weight_of_balance(reading.inputs)
+    if not told.usable(weight):
+        return None
+    found = _root(lambda condition_log: told.miss(condition_log, weight))
+    if found is None:
+        return None
+    by_condition = told.miss(found + _STEP_LOG, weight) / _STEP_LOG
+    slopes = {
+        name: -told.slope(name, found, weight) / by_condition
+        for name, each in reading.inputs.items()
+        if each.sd > 0.0
+    }
+    if not all(map(math.isfinite, slopes.values())):
+        return None
+    variance = sum((slopes[name] * reading.inputs[name].sd) ** 2 for name in slopes)
+    return Seen(found, slopes, math.sqrt(variance), told.feed_flow_m3_s(found, weight))
+
+
+def permeate_kg_s(
+    machine: Machine,
+    condition_fraction: float,
+    pressure_pa: float,
+    concentrate_flow_m3_s: float,
+    feed_brix: float,
+    temperature_c: float,
+) -> float:
+    """Return what a machine lets through in a condition; arguments as for the full model."""
+    at_pressure = machine._replace(exit_pressure_pa=pressure_pa)
+    point = full_point(
+        at_pressure, concentrate_flow_m3_s, feed_brix, temperature_c, condition_fraction
+    )
+    return point.permeate_kg_s
+
+
+def _weight_of_balance(inputs: dict[str, Input]) -> float:
+    """Return how much the sugar balance counts for the strength of the sap, beside its own reading.
+
+    What the membrane keeps back is nearly all of the sugar: feed by the concentrate's strength and
+    both flows. It and the reading itself are weighed by their variances.
+    """
+    if "concentrate_brix" not in inputs or "permeate_flow" not in inputs:
+        return 0.0
+    strong, feed = inputs["concentrate_brix"], inputs["feed_brix"]
+    if strong.value <= 0.0 or feed.sd <= 0.0:
+        return 0.0
+    flows = inputs["concentrate_flow"], inputs["permeate_flow"]
+    share = flows[1].value / (flows[0].value + flows[1].value)
+    variance = (strong.sd / strong.value) ** 2
+    variance += share**2 * sum((each.sd / each.value) ** 2 for each in flows)
+    variance *= feed.value**2
+    return feed.sd**2 / (feed.sd**2 + variance)
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What was read, and the machine that it was read at."""
+
+    values: dict[str, float]
+    machine: Machine
+
+    def usable(self, weight: float) -> bool:
+        """Tell whether the model holds for what was read."""
+        values = self.values
+        within = 0.0 <= values["temperature"] <= 45.0 and 1e3 <= values["pressure"] <= 45e5
+        within &= 1e-8 <= values["concentrate_flow"] <= 0.1 and values[self._output] > 0.0
+        return within and 0.0 <= self.feed_brix(weight) <= 30.0
+
+    def miss(self, condition_log: float, weight: float) -> float:
+        """Return the logarithm by which a condition would give more than was read."""
+        values = self.values
+        point = full_point(
+            self.machine._replace(exit_pressure_pa=values["pressure"]),
+            values["concentrate_flow"],
+            self.feed_brix(weight),
+            values["temperature"],
+            math.exp(condition_log),
+        )
+        if not point.solved:
+            return math.inf
+        made = point.concentrate_brix
+        if self._output == "permeate_flow":
+            made = point.permeate_kg_s / density_kg_m3(0.0, values["temperature"])
+        return math.log(made / values[self._output]) if made > 0.0 else -math.inf
+
+    def slope(self, name: str, condition_log: float, weight: float) -> float:
+        """Return the slope of ``miss`` by one of the things read, at its root."""
+        value = self.values[name]
+        step = _STEP_K if name == "temperature" else _STEP_FRACTION * max(abs(value), 1e-12)
+
+        moved = _Told({**self.values, name: value + step}, self.machine)
+        return moved.miss(condition_log, weight) / step
+
+    def feed_flow_m3_s(self, condition_log: float, weight: float) -> float:
+        """Return what the membrane took in."""
+        values = self.values
+        made = self.values.get("permeate_flow")
+        if made is None:
+            setting = (values["pressure"], values["concentrate_flow"], self.feed_brix(weight))
+            warmth_c = values["temperature"]
+            made_kg_s = permeate_kg_s(self.machine, math.exp(condition_log), *setting, warmth_c)
+            made = made_kg_s / density_kg_m3(0.0, warmth_c)
+        return values["concentrate_flow"] + made
+
+    def feed_brix(self, weight: float) -> float:
+        """Return the strength of the sap, from its own reading and from the sugar balance."""
+        values = self.values
+        if weight <= 0.0:
+            return values["feed_brix"]
+        strong, warmth_c = values["concentrate_brix"], values["temperature"]
+        kept_kg_s = values["concentrate_flow"] * density_kg_m3(strong, warmth_c)
+        passed_kg_s = values["permeate_flow"] * density_kg_m3(0.0, warmth_c)
+        balanced = strong * kept_kg_s / (kept_kg_s + passed_kg_s)
+        return (1.0 - weight) * values["feed_brix"] + weight * balanced
+
+    @property
+    def _output(self) -> str:
+        return "permeate_flow" if "permeate_flow" in self.values else "concentrate_brix"
+
+
+def _root(miss: Miss) -> float | None:
+    """Find where a rising curve crosses nought, by false position (Illinois form)."""
+    low, high = _LIKELY
+    at_low, at_high, last = miss(low), miss(high), 0
+    if not at_low < 0.0 <= at_high:
+        low, high = math.log(LEAST), math.log(GREATEST)
+        at_low, at_high = miss(low), miss(high)
+    if not at_low < 0.0 <= at_high:
+        return None
+    for _ in range(_ROUNDS):
+        finite = math.isfinite(at_low) and math.isfinite(at_high)
+        tried = (low * at_high - high * at_low) / (at_high - at_low) if finite else (low + high) / 2
+        found = miss(tried)
+        if abs(found) <= _TOLERANCE:
+            return tried
+        if found < 0.0:
+            low, at_low = tried, found
+            at_high *= 0.5 if last == -1 else 1.0
+            last = -1
+        else:
+            high, at_high = tried, found
+            at_low *= 0.5 if last == 1 else 1.0
+            last = 1
+    return None

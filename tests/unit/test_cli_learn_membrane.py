@@ -1,0 +1,110 @@
+"""``sugarwright learn membrane``: what it says, keeps, takes back and refuses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from pydantic import TypeAdapter
+
+from command_line import make_house, refused, run
+from membrane_worlds import HOUSE, Membrane, World, invented_house, true_machine
+from sugarwright.learning.membrane_lesson import MembraneLearnt
+from sugarwright.logbook.book import Logbook
+from sugarwright.logbook.entry import Entry, Measure
+
+
+@pytest.fixture(scope="module")
+def logged() -> list[Entry]:
+    return Membrane(World(), true_machine(invented_house()), 3).live()
+
+
+@pytest.fixture
+def folder(tmp_path: Path, logged: list[Entry]) -> Path:
+    (tmp_path / "sugarhouse.toml").write_text(HOUSE, encoding="utf-8")
+    with Logbook.open(tmp_path) as book:
+        book.add(logged)
+    return tmp_path
+
+
+def versions(folder: Path) -> int:
+    with Logbook.open(folder, create=False) as book:
+        return len(book.knowledge_versions("membrane"))
+
+
+def test_it_says_what_changed_how_sure_and_what_to_do(folder: Path) -> None:
+    out = run("learn", "membrane", folder).out
+    assert max(map(len, out.splitlines())) <= 80
+    for part in (
+        "just washed",
+        "lost for good in a day",
+        "9 chances in 10",
+        "It falls for good",
+        "The last wash",
+        "> Wash after",
+        "What would tell most tomorrow",
+        "--keep keeps it",
+    ):
+        assert part in " ".join(out.split()), part
+    assert versions(folder) == 0
+
+
+def test_the_document_has_its_shape(folder: Path) -> None:
+    ran = run("learn", "membrane", folder, "--json")
+    found = TypeAdapter(MembraneLearnt).validate_python(ran.document)
+    assert found.done == "shown"
+    assert found.lesson is not None
+    assert found.lesson.verdict == "falls"
+
+
+def test_it_is_kept_and_taken_back(folder: Path) -> None:
+    assert "Kept in" in run("learn", "membrane", folder, "--keep").out
+    with Logbook.open(folder, create=False) as book:
+        document = book.knowledge("membrane")
+    assert document is not None
+    keys = [figure["key"] for figure in document["figures"]]
+    assert keys[:2] == ["membrane.condition_fraction", "membrane.loss_per_hour_fraction"]
+    again = run("learn", "membrane", folder, "--json", "--undo").document
+    assert again["done"] == "taken back"
+    with Logbook.open(folder, create=False) as book:
+        assert book.knowledge("membrane") is None
+    assert versions(folder) == 1  # what was taken back is still to be seen
+    assert "nothing" in refused("learn", "membrane", folder, "--undo").lower()
+
+
+def test_too_little_is_said_to_be_too_little(tmp_path: Path, logged: list[Entry]) -> None:
+    (tmp_path / "sugarhouse.toml").write_text(HOUSE, encoding="utf-8")
+    with Logbook.open(tmp_path) as book:
+        book.add(logged[:6])
+    out = run("learn", "membrane", tmp_path).out
+    assert "Cannot tell yet whether it falls for good" in out
+
+
+def test_what_cannot_be_is_refused(folder: Path, tmp_path: Path) -> None:
+    assert "--keep" in refused("learn", "membrane", folder, "--keep", "--undo")
+    empty = make_house(tmp_path / "empty")
+    assert "logbook" in refused("learn", "membrane", empty)
+    without = make_house(tmp_path / "without", membrane="no")
+    assert "no [membrane]" in refused("learn", "membrane", without) or "membrane" in refused(
+        "learn", "membrane", without
+    )
+
+
+def test_a_membrane_that_cannot_be_is_not_kept(folder: Path) -> None:
+    # All readings of half the pressure: the gauge, or the membrane, is another than described.
+    with Logbook.open(folder, create=False) as book:
+        for entry in book.entries(kinds=("reading",)):
+            measures = tuple(
+                Measure(each.quantity, 0.4 * each.value, each.sd)
+                if each.quantity == "permeate_flow"
+                else each
+                for each in entry.measures
+            )
+            book.add([Entry(
+                f"{entry.key}-again", "reading", entry.at_s, entry.made_s + 1.0,
+                place="membrane", measures=measures, replaces=entry.key,
+            )])  # fmt: skip
+    message = refused("learn", "membrane", folder, "--keep")
+    assert "membrane.condition_fraction" in message
+    assert versions(folder) == 0
+    assert run("learn", "membrane", folder).code == 0
