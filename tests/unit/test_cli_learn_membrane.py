@@ -8,6 +8,7 @@ import pytest
 from pydantic import TypeAdapter
 
 from command_line import make_house, refused, run
+from house_files import MINIMAL
 from membrane_worlds import HOUSE, Membrane, World, invented_house, true_machine
 from sugarwright.learning.membrane_lesson import MembraneLearnt
 from sugarwright.logbook.book import Logbook
@@ -83,11 +84,31 @@ def test_too_little_is_said_to_be_too_little(tmp_path: Path, logged: list[Entry]
 def test_what_cannot_be_is_refused(folder: Path, tmp_path: Path) -> None:
     assert "--keep" in refused("learn", "membrane", folder, "--keep", "--undo")
     empty = make_house(tmp_path / "empty")
-    assert "logbook" in refused("learn", "membrane", empty)
-    without = make_house(tmp_path / "without", membrane="no")
-    assert "no [membrane]" in refused("learn", "membrane", without) or "membrane" in refused(
-        "learn", "membrane", without
-    )
+    assert "no reading says how the membrane does" in refused("learn", "membrane", empty)
+    (tmp_path / "without").mkdir()
+    (tmp_path / "without" / "sugarhouse.toml").write_text(MINIMAL, encoding="utf-8")
+    assert "is not in sugarhouse.toml" in refused("learn", "membrane", tmp_path / "without")
+
+
+def test_the_house_stands_on_it_until_the_element_is_replaced(folder: Path) -> None:
+    described = run("membrane", folder, "--json").document["condition_fraction"]
+    assert described == pytest.approx(0.95)
+    run("learn", "membrane", folder, "--keep")
+    learnt = run("membrane", folder, "--json")
+    assert "The membrane as learnt" in learnt.err
+    assert learnt.document["condition_fraction"] == pytest.approx(0.914, abs=0.01)
+    new = Entry("new", "new_membrane", 1.79e9, 1.79e9, place="membrane")
+    with Logbook.open(folder) as book:
+        book.add([new])
+    after = run("membrane", folder, "--json")
+    assert "stands as described" in after.err
+    assert after.document["condition_fraction"] == described
+
+
+def test_learning_all_learns_the_membrane_too(folder: Path) -> None:
+    found = run("learn", "all", folder, "--keep", "--json").document
+    assert "membrane" in found["kept"]
+    assert versions(folder) == 1
 
 
 def test_a_membrane_that_cannot_be_is_not_kept(folder: Path) -> None:

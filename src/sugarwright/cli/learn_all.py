@@ -78,6 +78,7 @@ def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure:
     from sugarwright.cli.learn_told import Told
     from sugarwright.cli.simulate import tell_if_building
     from sugarwright.learning.everything import learn_everything
+    from sugarwright.learning.membrane import membrane_kept
     from sugarwright.logbook.trees import document_of
     from sugarwright.planning.choices import habit_rows
 
@@ -85,7 +86,9 @@ def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure:
     now_s = int(time.time())
     with record_in(folder, make=keep) as book:
         record = _record(house, folder, texts, book)
-        learnt = learn_everything(house, record, now_s, habit_rows)
+        membrane = membrane_kept(house, record.entries, now_s)
+        others = () if membrane is None else (membrane,)
+        learnt = learn_everything(house, record, now_s, habit_rows, others)
         doubtful = {each.name for each in learnt.changes if each.doubt and not sure}
         names = [each.name for each in learnt.fits if each.name not in doubtful]
         if keep:

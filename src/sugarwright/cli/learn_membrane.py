@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import time
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, say
+from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
@@ -50,9 +50,8 @@ def membrane(
 
 def _undone(folder: str) -> MembraneLearnt:
     from sugarwright.learning.membrane_lesson import MembraneLearnt
-    from sugarwright.logbook.book import Logbook
 
-    with Logbook.open(folder, create=False) as book:
+    with record_in(folder, make=False) as book:
         book.undo_knowledge("membrane", time.time())
         return MembraneLearnt(str(book.path), "taken back", None)
 
@@ -61,11 +60,10 @@ def _learnt(house: House, folder: str, keep: bool) -> MembraneLearnt:
     from sugarwright.learning.as_learnt import implausible
     from sugarwright.learning.membrane import learn_membrane
     from sugarwright.learning.membrane_lesson import MembraneLearnt
-    from sugarwright.logbook.book import Logbook
 
     if house.membrane is None:
         raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
-    with Logbook.open(Path(folder), create=False) as book:
+    with record_in(folder, make=keep) as book:
         now_s = time.time()
         lesson = learn_membrane(house, book.entries(), int(now_s))
         if keep:

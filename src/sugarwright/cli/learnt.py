@@ -8,11 +8,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from sugarwright.cli.folder import house_in
-from sugarwright.cli.output import wrapped
+from sugarwright.cli.folder import folder_of, house_in
+from sugarwright.cli.output import note, wrapped
 from sugarwright.cli.record import record_in
 
 if TYPE_CHECKING:
@@ -42,9 +43,14 @@ def house_as_learnt(folder: str) -> House:
     ------
     InputError : see ``cli.folder.house_in``; the logbook, or what was learnt, cannot be used
     """
-    from sugarwright.learning.as_learnt import as_learnt
+    from sugarwright.logbook.connection import LOGBOOK_FILE
 
     house = house_in(folder)
+    if not (Path(folder_of(folder)) / LOGBOOK_FILE).exists():
+        return house  # and nothing heavy need be loaded to find that out
+
+    from sugarwright.learning.as_learnt import as_learnt
+
     found = as_learnt(house, kept_documents(folder))
     for line in standing_lines(found.standing, house):
         print(line, file=sys.stderr, flush=True)
@@ -70,11 +76,17 @@ def with_trees_learnt(folder: str, house: House) -> House:
 
 
 def kept_documents(folder: str) -> dict[str, dict[str, Any]]:
-    """Return what was learnt and kept, by name."""
+    """Return what was learnt and kept, by name; of an element that was replaced since, nothing."""
     from sugarwright.learning.as_learnt import LEARNABLE
 
     with record_in(folder, make=False) as book:
         found = {name: book.knowledge(name) for name in LEARNABLE}
+        membrane = found.get("membrane")
+        if membrane is not None:
+            since_s = float(membrane.get("until_s", 0.0))
+            if book.entries(begin_s=since_s, kinds=("new_membrane",)):
+                note("The membrane stands as described: it is newer than what was learnt of it.")
+                found["membrane"] = None
     return {name: document for name, document in found.items() if document is not None}
 
 

@@ -22,7 +22,8 @@ from sugarwright.bench.membrane_advice import (
 )
 from sugarwright.bench.membrane_machine import Machine, Sap, machine_of, setting
 from sugarwright.bench.membrane_report import MembraneReport
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.levels_options import SAP_BRIX, read_level_m3, read_within
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say
@@ -116,7 +117,7 @@ def membrane(
       sugarwright membrane --sap "14 in" --match-pan --done-by 21:00
       sugarwright membrane --clean-water-test "22 gal/h, 80 psi, 50 F"
     """
-    report = report_of(house_in(folder), today, wishes)
+    report = report_of(house_as_learnt(folder), today, wishes)
     if json:
         say(as_json(report))
     else:

@@ -10,10 +10,12 @@ import math
 from collections.abc import Sequence
 from statistics import median
 
+from sugarwright.learning.kept import Kept
 from sugarwright.learning.membrane_course import FALL, LEVEL, LOSS, RINSE, WASH, logistic
 from sugarwright.learning.membrane_known import (
     SURE,
     Known,
+    NothingReadError,
     cleanings,
     doubts,
     fitted,
@@ -101,6 +103,15 @@ def learn_membrane(house: House, entries: Sequence[Entry], learnt_s: int) -> Mem
         doubts(known),
         tuple(sorted((*log.left_out, *remarks), key=lambda each: each.at_s)),
     )
+
+
+def membrane_kept(house: House, entries: Sequence[Entry], learnt_s: int) -> Kept | None:
+    """Return the figures that a log teaches of the membrane; None where it teaches none."""
+    try:
+        known, _ = fitted(house, entries)
+    except NothingReadError:
+        return None
+    return kept(known, learnt_s)
 
 
 def _verdict(fall: Range) -> str:

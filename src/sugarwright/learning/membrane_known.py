@@ -52,6 +52,10 @@ LEAST_NARROWING = 0.8
 """A figure is kept once its spread has shrunk to this part of what it was beforehand."""
 
 
+class NothingReadError(InputError):
+    """There is no membrane, or no reading that says how it does."""
+
+
 @dataclass(frozen=True)
 class Known:
     """All that a lesson is made of."""
@@ -69,7 +73,9 @@ def fitted(house: House, entries: Sequence[Entry]) -> tuple[Known, list[Remark]]
     """Return the course as learnt, and remarks on readings that no condition explains."""
     membrane = house.membrane
     if membrane is None:
-        raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
+        raise NothingReadError(
+            "membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first."
+        )
     log, plant = membrane_log(entries, house), assemble(house)
     assert plant.membrane_map is not None
     machine = plant.membrane_map.machine
@@ -91,7 +97,7 @@ def fitted(house: House, entries: Sequence[Entry]) -> tuple[Known, list[Remark]]
             "Log permeate flow, concentrate flow, pressure, temperature and the sap's Brix while "
             "it runs, or a clean-water test"
         )
-        raise InputError("logbook", len(log.readings), problem, fix=fix)
+        raise NothingReadError("logbook", len(log.readings), problem, fix=fix)
     steps = [
         dataclasses.replace(each, reading=place_of.get(each.reading, -1))
         for each in log.steps
