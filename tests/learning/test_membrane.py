@@ -207,6 +207,19 @@ def test_free_washes_come_at_once_and_a_dear_one_at_a_tenth() -> None:
     assert at(500.0)[1] == "manual"
 
 
+def test_where_nothing_has_a_price_a_tenth_lost_decides() -> None:
+    usual = Usual(13.8e5, 30.0 * 3.785e-3 / 3600.0, 2.0, 4.0, 7.0, rinsed=False)
+    prices = dataclasses.replace(HOUSE.prices, wood_money_wood_m3=0.0)
+    people = tuple(dataclasses.replace(each, hour_money_s=0.0) for each in HOUSE.people)
+    free = assemble(dataclasses.replace(HOUSE, prices=prices, people=people))
+    fouling = Fouling(0.9, 0.01, 0.95, 0.4)
+    found = wash_interval(free, usual, fouling)
+    assert found.why == "manual"
+    lost = lost_by_hour(free, usual, fouling)
+    assert lost[int(found.hours_h) - 1] >= 0.1 > lost[int(found.hours_h) - 2]
+    assert wash_interval(free, usual, Fouling(0.9, 0.0, 0.95, 0.4)).why == "never"
+
+
 def test_what_is_kept_makes_the_house_as_learnt(lesson: MembraneLesson) -> None:
     kept = kept_of("membrane", lesson.kept.document())
     found = as_learnt(HOUSE, {"membrane": lesson.kept.document()}).house.membrane

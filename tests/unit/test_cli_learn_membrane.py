@@ -81,6 +81,18 @@ def test_too_little_is_said_to_be_too_little(tmp_path: Path, logged: list[Entry]
     assert "Cannot tell yet whether it falls for good" in out
 
 
+def test_typed_in_a_few_words_it_is_learnt_from_in_the_units_of_the_house(tmp_path: Path) -> None:
+    text = HOUSE.replace('timezone = "', 'units = "metric"\ntimezone = "')
+    (tmp_path / "sugarhouse.toml").write_text(text, encoding="utf-8")
+    words = ("running 4C 13.8bar 110L/h 105L/h feed 2.0", "clean water test 95L/h 6.9bar 10C")
+    for said in words:
+        assert run("log", *said.split(), "--folder", tmp_path).code == 0
+    out = run("learn", "membrane", tmp_path).out
+    assert "1 reading, 1 clean-water test" in out
+    assert "in 1000 L of sap" in out
+    assert "gal" not in out
+
+
 def test_what_cannot_be_is_refused(folder: Path, tmp_path: Path) -> None:
     assert "--keep" in refused("learn", "membrane", folder, "--keep", "--undo")
     empty = make_house(tmp_path / "empty")

@@ -52,9 +52,10 @@ def learnt_lines(learnt: MembraneLearnt, house: House) -> Iterator[str]:
 def lesson_lines(lesson: MembraneLesson, house: House) -> Iterator[str]:
     """Yield a lesson in plain words, 80 columns."""
     words = _Words(house)
+    first, last = words.day(lesson.begin_s), words.day(lesson.end_s)
+    span = f"on {first}" if first == last else f"from {first} to {last}"
     yield wrapped(
-        f"The membrane from {words.day(lesson.begin_s)} to {words.day(lesson.end_s)}"
-        f"{' (a new element)' if lesson.since_new else ''}: {_counts(lesson)}."
+        f"The membrane {span}{' (a new element)' if lesson.since_new else ''}: {_counts(lesson)}."
     )
     yield from (f"  {line}" for line in columns(_table(lesson, words)))
     yield wrapped(_verdict(lesson), "  ")

@@ -92,7 +92,8 @@ def wash_interval(plant: Plant, usual: Usual, fouling: Fouling) -> Interval:
     clean_kg_h = 3600.0 * _permeate(plant, usual, fouling.lasting_fraction)
     lost_money = np.cumsum(lost) * clean_kg_h * boiling_money_kg(plant)
     each_hour = (wash_money(plant) + lost_money) / hours
-    by_money = int(np.argmin(each_hour))
+    priced = bool(lost_money[-1] > 0.0)  # where nothing costs anything, nothing is cheapest
+    by_money = int(np.argmin(each_hour)) if priced else len(lost)
     over = np.flatnonzero(lost >= MANUAL_LOSS_FRACTION)
     by_manual = int(over[0]) if len(over) else len(lost)
     if min(by_money, by_manual) >= len(lost) - 1:
