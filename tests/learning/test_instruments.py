@@ -60,7 +60,7 @@ def test_a_thermometer_in_water_of_a_known_temperature(liquid: str, reads_k: flo
     if liquid == "boiling water":
         true_c = boiling_point_c(0.0, standard_pressure_pa(elevation_m))
     read = Measure("temperature", true_c + reads_k, sd=0.2)
-    found = learn_instruments(house(), [entry(0.0, read, place="pan", liquid=liquid)])
+    found = learn_instruments(house(), [entry(0.0, read, place="pan", note=f"held in {liquid}")])
     (bias,) = found.biases
     assert bias.instrument == "thermometer"
     assert bias.certain

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
+from sugarwright.cli.folder import FolderArgument, JsonOption
+from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.record import record_in
@@ -48,7 +49,7 @@ def now(
       sugarwright now
       sugarwright now my-sugarhouse --at 16:30 --json
     """
-    house = house_in(folder)
+    house = house_as_learnt(folder)
     with record_in(folder, make=False) as book:
         report = report_of(folder, house, moment_s(house, at), book, again=again)
     if json:

@@ -21,7 +21,7 @@ from sugarwright.learning.log_gatherings import (
     together,
 )
 from sugarwright.learning.next_candidates import candidates_of
-from sugarwright.learning.next_reading import NextReading, Rows, rank_readings
+from sugarwright.learning.next_reading import ReadingWorth, Rows, rank_readings
 from sugarwright.learning.pan import PanLesson, learn_pan
 from sugarwright.learning.points import PointLesson, compare_points
 from sugarwright.learning.trees import TreeLesson
@@ -97,7 +97,7 @@ class Everything:
     instruments: InstrumentLesson
     changes: tuple[Change, ...]
     fits: tuple[Kept, ...]
-    next: tuple[NextReading, ...]
+    next: tuple[ReadingWorth, ...]
     notes: tuple[str, ...]
 
     def tree_history(self, before: Sequence[TreeKnowledge]) -> tuple[TreeKnowledge, ...]:

@@ -91,12 +91,14 @@ def _still(entries: Sequence[Entry], place: str, begin_s: float, end_s: float) -
 def _water(house: House, entries: Sequence[Entry]) -> Iterator[Pair]:
     """Yield thermometers in boiling water, at the usual pressure of the place, and in ice water.
 
-    The day's pressure moves the boiling point by some 0.3 K about the usual.
+    A reading is one of these when its note says so. The day's pressure moves the boiling point by
+    some 0.3 K about the usual.
     """
     boiling_c = boiling_point_c(0.0, standard_pressure_pa(house.site.elevation_m))
     for entry in entries:
         measure = entry.measure("temperature")
-        liquid = WATER.get(entry.words.get("liquid", "").strip().lower())
+        note = " ".join(entry.words.get("note", "").lower().split())
+        liquid = next((name for words, name in WATER.items() if words in note), None)
         if measure is None or liquid is None:
             continue
         true_c, unsure_k = (boiling_c, 0.3) if liquid == "boiling" else (0.0, 0.1)

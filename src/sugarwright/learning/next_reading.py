@@ -60,7 +60,7 @@ class Candidate:
 
 
 @dataclass(frozen=True)
-class NextReading:
+class ReadingWorth:
     """A reading that could be taken, with what it would bring.
 
     Parameters
@@ -80,7 +80,7 @@ class NextReading:
 
 def rank_readings(
     house: House, candidates: Sequence[Candidate], rows_of: Rows
-) -> tuple[NextReading, ...]:
+) -> tuple[ReadingWorth, ...]:
     """Return readings, that first which takes away most of the variance of a week's worth.
 
     Parameters
@@ -96,7 +96,7 @@ def rank_readings(
         after = each.after_sd_log
         taken = slope**2 * (each.sd_log**2 - after**2)
         narrowed = 1.0 - after / each.sd_log if each.sd_log > 0.0 else 0.0
-        reading = NextReading(
+        reading = ReadingWorth(
             each.key, each.what, narrowed, slope * each.sd_log, slope * (each.sd_log - after)
         )
         ranked.append((-taken, each.key, reading))
