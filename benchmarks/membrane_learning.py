@@ -21,6 +21,8 @@ from sugarwright.learning.membrane_known import fitted, range_of
 WORLDS = {
     "1 % a day, washed every evening": World(),
     "the same, no fall": World(fall_day=0.0),
+    "seven days of readings, not eight": World(days=6),
+    "seven days, no fall": World(days=6, fall_day=0.0),
     "washed every second evening": World(wash_days=2),
     "every second evening, no fall": World(wash_days=2, fall_day=0.0),
     "every third evening": World(wash_days=3),
