@@ -41,4 +41,14 @@ def test_what_takes_away_most_variance_of_worth_comes_first() -> None:
     assert ranked[-1].closer_money == 0.0
     sharp = ranked[0]
     assert sharp.narrowed_fraction == pytest.approx(1.0 - 0.05 / math.hypot(0.3, 0.05))
+    # The yield alone is unsure, so the whole shrinks as its own spread does.
     assert sharp.closer_money == pytest.approx(sharp.at_stake_money * sharp.narrowed_fraction)
+
+
+def test_what_is_gained_is_told_of_the_whole_so_that_its_order_is_that_of_the_list() -> None:
+    said = [Candidate(YIELD, "yield", 0.3, 0.8), Candidate(RATE, "boil-off", 0.1, 0.02)]
+    ranked = rank_readings(house(), said, habit_rows)
+    gains = [each.closer_money for each in ranked]
+    assert gains == sorted(gains, reverse=True)
+    whole = math.hypot(*(each.at_stake_money for each in ranked))
+    assert all(0.0 < each < whole for each in gains)

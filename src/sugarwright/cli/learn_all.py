@@ -83,7 +83,8 @@ def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure:
     from sugarwright.planning.choices import habit_rows
 
     tell_if_building()
-    now_s = int(time.time())
+    made_s = time.time()  # to the fraction: what was kept together is taken back together
+    now_s = int(made_s)
     with record_in(folder, make=keep) as book:
         record = _record(house, folder, texts, book)
         membrane = membrane_kept(house, record.entries, now_s)
@@ -94,9 +95,9 @@ def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure:
         if keep:
             for fit in learnt.fits:
                 if fit.name in names:
-                    book.keep_knowledge(fit.name, fit.document(), now_s)
+                    book.keep_knowledge(fit.name, fit.document(), made_s)
             if learnt.trees:
-                book.keep_knowledge(TREES, document_of(learnt.tree_history(record.trees)), now_s)
+                book.keep_knowledge(TREES, document_of(learnt.tree_history(record.trees)), made_s)
                 names.append(TREES)
     return Told(learnt, tuple(names) if keep else (), tuple(sorted(doubtful)))
 

@@ -239,8 +239,8 @@ def _next(found: Everything, house: House) -> Iterator[str]:
     sign = house.site.currency
     for count, each in enumerate(found.next[:3], 1):
         yield wrapped(
-            f"{each.what} (a week's worth is unsure by {sign}{each.at_stake_money:.0f} on that "
-            f"account, and would be by {sign}{each.closer_money:.0f} less).",
+            f"{each.what}. A week's worth would be unsure by {sign}{each.closer_money:.1f} less "
+            f"(on this account it is by {sign}{each.at_stake_money:.0f}).",
             f"  {count}. ",
         )
 

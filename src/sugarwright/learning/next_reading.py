@@ -67,8 +67,8 @@ class ReadingWorth:
     ----------
     key, what : the figure, and what to do
     narrowed_fraction : by which part of itself the figure's spread would shrink
-    at_stake_money : how unsure a usual week's net worth is now by that figure
-    closer_money : by how much that would shrink
+    at_stake_money : how unsure a usual week's net worth is now by that figure alone
+    closer_money : by how much the whole of what is unsure, all figures together, would shrink
     """
 
     key: str
@@ -90,15 +90,15 @@ def rank_readings(
     rows_of : the plan of a house for so many days: its present way of working
     """
     slopes = worth_slopes(house, {each.key for each in candidates}, rows_of)
+    whole = sum({each.key: (slopes[each.key] * each.sd_log) ** 2 for each in candidates}.values())
     ranked = []
     for each in candidates:
         slope = abs(slopes[each.key])
         after = each.after_sd_log
         taken = slope**2 * (each.sd_log**2 - after**2)
         narrowed = 1.0 - after / each.sd_log if each.sd_log > 0.0 else 0.0
-        reading = ReadingWorth(
-            each.key, each.what, narrowed, slope * each.sd_log, slope * (each.sd_log - after)
-        )
+        closer = math.sqrt(whole) - math.sqrt(max(whole - taken, 0.0))
+        reading = ReadingWorth(each.key, each.what, narrowed, slope * each.sd_log, closer)
         ranked.append((-taken, each.key, reading))
     return tuple(reading for _, _, reading in sorted(ranked, key=lambda each: each[:2]))
 
