@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import os
+import random
 import sqlite3
+import time
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from killing import killed
 from logbook_cases import MORNING_S, note, reading
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.backups import BACKUPS, back_up_daily, list_backups
@@ -203,3 +209,32 @@ class TestBackups:
                 with pytest.raises(LogbookError, match="fewer entries"):
                     back_up_daily(folder, book._file.connection, fuller.made_s + day * 86400.0)
         assert fuller in list_backups(folder)
+
+
+@given(st.integers(0, 10**6), st.integers(1, 9000))
+@settings(max_examples=15, deadline=None)
+def test_whatever_is_spoilt_the_way_back_leads_to_all_that_was_backed_up(
+    tmp_path_factory: pytest.TempPathFactory, begin: int, length: int
+) -> None:
+    folder = tmp_path_factory.mktemp("house")
+    with Logbook.open(folder) as book:
+        book.add(OLDER)
+        book.add(NEWER)
+    path = folder / LOGBOOK_FILE
+    spoil(path, begin % path.stat().st_size, length)
+    restore(folder)
+    assert check_logbook(folder).problems == ()
+    with Logbook.open(folder) as book:
+        assert [each for each in book.entries() if each.key.startswith("older")] == OLDER
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork and SIGKILL")
+def test_killed_on_the_way_back_nothing_is_lost(folder: Path) -> None:
+    chance = random.Random(4)
+    begin = time.perf_counter()
+    restore(folder)
+    whole_s = time.perf_counter() - begin
+    for _ in range(20):
+        killed(lambda _: restore(folder) and None, chance.uniform(0.0, 1.2) * whole_s)
+        assert keys(folder) == EVERY_KEY
+    assert check_logbook(folder).problems == ()

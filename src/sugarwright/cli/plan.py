@@ -132,7 +132,7 @@ def plan(
     start_levels = read_levels(house, levels)
     from sugarwright.planning.plan_store import plan_before
 
-    with record_in(folder, make=keep) as book:
+    with record_in(folder, make=keep, needed=False) as book:
         tell = json or bool(supposed) or explain is not None
         known, begin_s, belief = _known(folder, house, weather, now, hours, book, tell=tell)
         hours, belief = _as_far_as_known(house, known, begin_s, hours, belief)

@@ -6,12 +6,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from sugarwright.cli.output import note
+from sugarwright.errors import LogbookError
 from sugarwright.logbook.book import Logbook
 
 
 @contextmanager
-def record_in(folder: str, make: bool = True) -> Iterator[Logbook]:
+def record_in(folder: str, make: bool = True, *, needed: bool = True) -> Iterator[Logbook]:
     """Open the logbook of a folder, as :func:`~sugarwright.logbook.store.open_store` does.
+
+    Where it is not ``needed``, one that cannot be used is told and left alone: what the folder
+    holds in files must do.
 
     Raises
     ------
@@ -19,7 +23,14 @@ def record_in(folder: str, make: bool = True) -> Iterator[Logbook]:
     """
     from sugarwright.logbook.store import open_store
 
-    with open_store(folder, make) as book:
+    try:
+        opened = open_store(folder, make)
+    except LogbookError as problem:
+        if needed:
+            raise
+        note(str(problem))
+        opened = Logbook.of_files(folder)
+    with opened as book:
         try:
             yield book
         finally:

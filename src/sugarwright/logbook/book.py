@@ -79,6 +79,7 @@ class Logbook:
             file = OpenFile(path, connection)
             with noting(file):
                 take_in(file)
+                file.troubles += problems_of_files(connection, (TREES_FILE,))
         except BaseException:
             connection.close()
             raise
@@ -115,9 +116,7 @@ class Logbook:
     @property
     def troubles(self) -> tuple[str, ...]:
         """What went wrong beside what was asked, such as the day's backup: to be told."""
-        with self._file.reading() as connection:
-            trees = problems_of_files(connection, (TREES_FILE,))
-        return (*map(str, self._file.troubles), *trees)
+        return tuple(self._file.troubles)
 
     @cached_property
     def weather(self) -> WeatherBook:

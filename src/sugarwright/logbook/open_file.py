@@ -34,7 +34,7 @@ class OpenFile:
         self.path = path
         self.connection = connection
         self.clock = clock
-        self.troubles: list[LogbookError] = []
+        self.troubles: list[str] = []
         self._may_back_up = backed_up
         self._mark = _mark(path)
 
@@ -81,7 +81,7 @@ def noting(file: OpenFile) -> Iterator[None]:
     try:
         yield
     except LogbookError as problem:
-        file.troubles.append(problem)
+        file.troubles.append(str(problem))
 
 
 def _mark(path: Path) -> int | None:
