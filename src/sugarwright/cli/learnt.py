@@ -79,7 +79,7 @@ def kept_documents(folder: str) -> dict[str, dict[str, Any]]:
     """Return what was learnt and kept, by name; of an element that was replaced since, nothing."""
     from sugarwright.learning.as_learnt import LEARNABLE
 
-    with record_in(folder, make=False) as book:
+    with record_in(folder, make=False, needed=False) as book:
         found = {name: book.knowledge(name) for name in LEARNABLE}
         membrane = found.get("membrane")
         if membrane is not None:
