@@ -1,0 +1,143 @@
+"""The season's balance fitted to all its readings at once, and what does not fit.
+
+The readings are a function of the unknowns; the least squares are found by Gauss-Newton steps. The
+last step is linear, and there the mismatch of readings is the same as in
+:mod:`~sugarwright.ledger.reconcile` with every unknown as an unmeasured stream: its tests apply.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.ledger.reconcile import Floats
+from sugarwright.ledger.slopes import Number
+from sugarwright.ledger.tape import Leak, Statement, Tape
+from sugarwright.ledger.timeline import Timeline
+from sugarwright.ledger.walk import Walk, walk
+from sugarwright.plant.house import House
+
+STEPS = 25
+SETTLED = 1e-3
+"""A step that improves the sum of squares by less is the last."""
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A season whose readings agree as well as they can.
+
+    Parameters
+    ----------
+    walked : the balance at the best unknowns
+    statements : readings, and what is known of the plant
+    leaks : where something may have been lost or come unseen
+    covariance : (unknowns, unknowns)
+    missed : (statements + unknowns,), in standard deviations: what is left of each, and how far
+        each unknown is from what was believed beforehand
+    of_statement : (statements + unknowns, statements), by how much one that is one standard
+        deviation too high moves ``missed``
+    of_leak : (statements + unknowns, leaks), by how much a kilogram lost moves it
+    """
+
+    walked: Walk
+    statements: tuple[Statement, ...]
+    leaks: tuple[Leak, ...]
+    covariance: Floats
+    missed: Floats
+    of_statement: Floats
+    of_leak: Floats
+
+    def sd(self, number: Number) -> float:
+        """Return the standard uncertainty of what the balance makes of something."""
+        slopes = number.slopes[: len(self.covariance)]
+        return math.sqrt(max(float(slopes @ self.covariance @ slopes), 0.0))
+
+
+def fit_season(house: House, timeline: Timeline) -> Fit:
+    """Fit the balance of a season.
+
+    Parameters
+    ----------
+    house : the described house
+    timeline : what was entered
+    """
+    first = Tape()
+    walk(house, timeline, first)
+    task = _Task(house, timeline, first)
+    best = task.look(np.zeros(len(first.unknowns)))
+    for _ in range(STEPS):
+        normal = best.slopes.T @ best.slopes
+        step = np.asarray(np.linalg.solve(normal, best.slopes.T @ best.missed), dtype=np.float64)
+        found = task.shorter(best, step)
+        settled = best.cost - found.cost < SETTLED
+        best = found
+        if settled:
+            break
+    return _made(first, best)
+
+
+@dataclass(frozen=True)
+class _Look:
+    """The balance at some values of the unknowns, in units of what was believed of each.
+
+    ``missed`` and ``slopes`` have a row for each statement, and one for each unknown.
+    """
+
+    at: Floats
+    walked: Walk
+    missed: Floats
+    slopes: Floats
+    of_leak: Floats
+    cost: float
+
+
+@dataclass(frozen=True)
+class _Task:
+    house: House
+    timeline: Timeline
+    first: Tape
+
+    def look(self, at: Floats) -> _Look:
+        """Walk through the balance."""
+        guess = np.array([each.guess for each in self.first.unknowns])
+        belief = np.array([each.sd for each in self.first.unknowns])
+        tape = self.first.again(guess + belief * at)
+        walked = walk(self.house, self.timeline, tape)
+        sd = np.array([each.sd for each in tape.statements])
+        read = np.array([each.value for each in tape.statements])
+        predicted = np.array([each.value for each in tape.predicted])
+        slopes = np.array([each.slopes for each in tape.predicted]).reshape(len(sd), tape.width)
+        slopes /= sd[:, np.newaxis]
+        of_unknowns = np.vstack([slopes[:, : len(at)] * belief, np.eye(len(at))])
+        missed = np.concatenate([(read - predicted) / sd, -at])
+        return _Look(at, walked, missed, of_unknowns, slopes[:, len(at) :], float(missed @ missed))
+
+    def shorter(self, best: _Look, step: Floats) -> _Look:
+        """Return the step, or the longest part of it that does not make things worse."""
+        for _ in range(8):
+            found = self.look(best.at + step)
+            if np.isfinite(found.cost) and found.cost <= best.cost:
+                return found
+            step = 0.4 * step
+        return best
+
+
+def _made(first: Tape, best: _Look) -> Fit:
+    tape = best.walked.tape
+    belief = np.array([each.sd for each in first.unknowns])
+    inverse = np.linalg.inv(best.slopes.T @ best.slopes)
+    count = len(tape.statements)
+    pulled = best.slopes @ (inverse @ best.slopes[:count].T)
+    of_statement = -pulled
+    of_statement[:count] += np.eye(count)
+    return Fit(
+        best.walked,
+        tuple(tape.statements),
+        tuple(first.leaks),
+        belief[:, np.newaxis] * inverse * belief,
+        best.missed,
+        of_statement,
+        of_statement @ best.of_leak,
+    )

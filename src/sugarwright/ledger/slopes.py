@@ -1,0 +1,62 @@
+"""Numbers that carry their slopes: what a balance reckons, and how it answers each unknown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sugarwright.ledger.reconcile import Floats
+from sugarwright.physics.solution import density_kg_m3
+
+_STEP = 1e-3  # Brix, for the slope of density
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number and its slopes in all unknowns.
+
+    Parameters
+    ----------
+    value : the number
+    slopes : (unknowns,)
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> x = Number(3.0, np.array([1.0, 0.0])); y = Number(2.0, np.array([0.0, 1.0]))
+    >>> (x * y).value, (x * y).slopes
+    (6.0, array([2., 3.]))
+    """
+
+    value: float
+    slopes: Floats
+
+    def __add__(self, other: Number | float) -> Number:
+        if isinstance(other, Number):
+            return Number(self.value + other.value, self.slopes + other.slopes)
+        return Number(self.value + other, self.slopes)
+
+    def __sub__(self, other: Number | float) -> Number:
+        if isinstance(other, Number):
+            return Number(self.value - other.value, self.slopes - other.slopes)
+        return Number(self.value - other, self.slopes)
+
+    def __mul__(self, other: Number | float) -> Number:
+        if isinstance(other, Number):
+            value = self.value * other.value
+            return Number(value, self.slopes * other.value + other.slopes * self.value)
+        return Number(self.value * other, self.slopes * other)
+
+    def __truediv__(self, other: Number | float) -> Number:
+        if isinstance(other, Number):
+            part = 1.0 / other.value
+            value = self.value * part
+            return Number(value, (self.slopes - other.slopes * value) * part)
+        return self * (1.0 / other)
+
+
+def density(brix: Number, temperature_c: float) -> Number:
+    """Return the density of a solution, kg/m³; strengths outside 0 to 84 as at the nearer end."""
+    at = min(max(brix.value, 0.0), 84.0)
+    here = density_kg_m3(at, temperature_c)
+    slope = (density_kg_m3(at + _STEP, temperature_c) - here) / _STEP
+    return Number(here, brix.slopes * slope)
