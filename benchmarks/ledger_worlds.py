@@ -87,7 +87,7 @@ fire_stock = "25 gal"
 fire_stop = "21:30"
 """
 ROUNDS_MIN = (6 * 60 + 10, 15 * 60 + 45, 23 * 60)
-"""A round of readings before the day's work, one before the fire, one when the pan has died down."""
+"""A round of readings before the day's work, one before the fire, one when it has died down."""
 
 
 @dataclass(frozen=True)
@@ -253,7 +253,8 @@ def _between(log: _Log, truth: _Truth, number: int) -> None:
     _runs(log, truth, number, grew)
     came_m3 = cold_m3(at.SAP_WATER_KG, at.SAP_SUGAR_KG)
     if came_m3 > 0.002:
-        brix = 100.0 * float(grew[at.SAP_SUGAR_KG] / (grew[at.SAP_WATER_KG] + grew[at.SAP_SUGAR_KG]))
+        sugar_kg = float(grew[at.SAP_SUGAR_KG])
+        brix = 100.0 * sugar_kg / (sugar_kg + float(grew[at.SAP_WATER_KG]))
         measures = [log.volume(came_m3, 0.03)]
         if came_m3 > 0.1:
             measures.append(log.brix("brix", brix))

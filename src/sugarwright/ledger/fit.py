@@ -8,19 +8,21 @@ last step is linear, and there the mismatch of readings is the same as in
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sugarwright.ledger.reconcile import Floats
 from sugarwright.ledger.slopes import Number
-from sugarwright.ledger.tape import Leak, Statement, Tape
+from sugarwright.ledger.tape import Doubted, Key, Leak, Statement, Tape
 from sugarwright.ledger.timeline import Timeline
 from sugarwright.ledger.walk import Walk, walk
 from sugarwright.plant.house import House
 
-STEPS = 25
-SETTLED = 1e-3
+STEPS = 40
+DAMPINGS = (0.0, 1e-3, 1e-2, 0.1, 1.0, 10.0, 100.0)
+SETTLED = 0.03
 """A step that improves the sum of squares by less is the last."""
 
 
@@ -49,33 +51,50 @@ class Fit:
     of_statement: Floats
     of_leak: Floats
 
+    @property
+    def cost(self) -> float:
+        """Sum of squares of what is left: chi-square when nothing is wrong."""
+        return float(self.missed @ self.missed)
+
+    @property
+    def values(self) -> dict[Key, float]:
+        """The unknowns at their best, by name and period."""
+        tape = self.walked.tape
+        assert tape.at is not None
+        return {key: float(tape.at[place]) for key, place in tape.keys.items()}
+
     def sd(self, number: Number) -> float:
         """Return the standard uncertainty of what the balance makes of something."""
         slopes = number.slopes[: len(self.covariance)]
         return math.sqrt(max(float(slopes @ self.covariance @ slopes), 0.0))
 
 
-def fit_season(house: House, timeline: Timeline) -> Fit:
+def fit_season(
+    house: House,
+    timeline: Timeline,
+    doubted: Sequence[Doubted] = (),
+    start: Mapping[Key, float] | None = None,
+) -> Fit:
     """Fit the balance of a season.
 
     Parameters
     ----------
     house : the described house
     timeline : what was entered
+    doubted : statements that are not believed, and leaks that are
+    start : unknowns to start from, where they are known of a fit nearly the same
     """
-    first = Tape()
+    first = Tape(frozenset(doubted))
     walk(house, timeline, first)
     task = _Task(house, timeline, first)
-    best = task.look(np.zeros(len(first.unknowns)))
+    best = task.look(task.from_values({} if start is None else start))
     for _ in range(STEPS):
-        normal = best.slopes.T @ best.slopes
-        step = np.asarray(np.linalg.solve(normal, best.slopes.T @ best.missed), dtype=np.float64)
-        found = task.shorter(best, step)
+        found = task.better(best)
         settled = best.cost - found.cost < SETTLED
         best = found
         if settled:
             break
-    return _made(first, best)
+    return _made(first, task.look(best.at, leaking=True))
 
 
 @dataclass(frozen=True)
@@ -99,11 +118,19 @@ class _Task:
     timeline: Timeline
     first: Tape
 
-    def look(self, at: Floats) -> _Look:
+    def from_values(self, start: Mapping[Key, float]) -> Floats:
+        """Return unknowns to start from, in units of what was believed."""
+        at = np.zeros(len(self.first.unknowns))
+        for key, place in self.first.keys.items():
+            belief = self.first.unknowns[place]
+            at[place] = (start.get(key, belief.guess) - belief.guess) / belief.sd
+        return at
+
+    def look(self, at: Floats, leaking: bool = False) -> _Look:
         """Walk through the balance."""
         guess = np.array([each.guess for each in self.first.unknowns])
         belief = np.array([each.sd for each in self.first.unknowns])
-        tape = self.first.again(guess + belief * at)
+        tape = self.first.again(guess + belief * at, leaking)
         walked = walk(self.house, self.timeline, tape)
         sd = np.array([each.sd for each in tape.statements])
         read = np.array([each.value for each in tape.statements])
@@ -114,13 +141,15 @@ class _Task:
         missed = np.concatenate([(read - predicted) / sd, -at])
         return _Look(at, walked, missed, of_unknowns, slopes[:, len(at) :], float(missed @ missed))
 
-    def shorter(self, best: _Look, step: Floats) -> _Look:
-        """Return the step, or the longest part of it that does not make things worse."""
-        for _ in range(8):
+    def better(self, best: _Look) -> _Look:
+        """Take a step; a damped one where the whole one makes things worse (Marquardt 1963)."""
+        normal, slope = best.slopes.T @ best.slopes, best.slopes.T @ best.missed
+        scale = np.diagonal(normal)
+        for damping in DAMPINGS:
+            step = np.linalg.solve(normal + np.diag(damping * scale), slope)
             found = self.look(best.at + step)
             if np.isfinite(found.cost) and found.cost <= best.cost:
                 return found
-            step = 0.4 * step
         return best
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from sugarwright.ledger.reconcile import Floats
@@ -52,6 +53,11 @@ class Number:
             value = self.value * part
             return Number(value, (self.slopes - other.slopes * value) * part)
         return self * (1.0 / other)
+
+    def positive(self, near: float) -> Number:
+        """Return the number where it is well above ``near``; below, smoothly, next to nothing."""
+        root = math.sqrt(self.value**2 + 4.0 * near**2)
+        return Number(0.5 * (self.value + root), self.slopes * (0.5 * (1.0 + self.value / root)))
 
 
 def density(brix: Number, temperature_c: float) -> Number:

@@ -7,7 +7,7 @@ their slopes, as often as the fit needs.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -63,16 +63,39 @@ class Leak:
     period: int
 
 
+@dataclass(frozen=True)
+class Doubted:
+    """Something that is not believed any more: a statement, or that nothing leaked.
+
+    Parameters
+    ----------
+    quantity, place, period, kind : of the statement; of a leak the kind is "leak"
+    """
+
+    quantity: str
+    place: str
+    period: int
+    kind: str
+
+
+NOT_BELIEVED = 1000.0
+"""A doubted statement counts with so many times its uncertainty."""
+
+
 @dataclass
 class Tape:
     """One walk through the balance.
 
     Parameters
     ----------
+    doubted : what is not believed
+    leaking : whether slopes for leaks are wanted
     at : values of the unknowns, (unknowns,); None on the first walk
     keys : which unknowns there are
     """
 
+    doubted: frozenset[Doubted] = frozenset()
+    leaking: bool = True
     at: Floats | None = None
     keys: dict[Key, int] = field(default_factory=dict)
     unknowns: list[Unknown] = field(default_factory=list)
@@ -81,14 +104,14 @@ class Tape:
     predicted: list[Number] = field(default_factory=list)
     _leak: int = 0
 
-    def again(self, at: Floats) -> Tape:
+    def again(self, at: Floats, leaking: bool) -> Tape:
         """Return a tape for the next walk, at other values of the unknowns."""
-        return Tape(at, self.keys, self.unknowns, self.leaks)
+        return Tape(self.doubted, leaking, at, self.keys, self.unknowns, self.leaks)
 
     @property
     def width(self) -> int:
         """Length of slopes: unknowns, then leaks."""
-        return len(self.unknowns) + len(self.leaks)
+        return len(self.unknowns) + len(self.leaks) * self.leaking
 
     def unknown(self, name: str, period: int, guess: float, sd: float) -> Number:
         """Return an unknown."""
@@ -102,18 +125,27 @@ class Tape:
         slopes[self.keys[key]] = 1.0
         return Number(float(self.at[self.keys[key]]), slopes)
 
-    def leak(self, place: str, period: int) -> Number:
-        """Return nothing, with its slope: what would change if some leaked there."""
+    def leak(self, place: str, period: int, most_kg: float) -> Number:
+        """Return nothing, with its slope: what would change if some leaked there.
+
+        A leak that is believed in is an unknown like others, of up to ``most_kg``.
+        """
+        if Doubted("leak", place, period, "leak") in self.doubted:
+            return self.unknown(f"leak {place}", period, 0.0, most_kg)
         if self.at is None:
             self.leaks.append(Leak(place, period))
             return Number(0.0, np.zeros(1))
         slopes = np.zeros(self.width)
-        slopes[len(self.unknowns) + self._leak] = 1.0
-        self._leak += 1
+        if self.leaking:
+            slopes[len(self.unknowns) + self._leak] = 1.0
+            self._leak += 1
         return Number(0.0, slopes)
 
     def state(self, statement: Statement, predicted: Number) -> None:
         """Take down a reading and what the balance makes of it."""
+        name = Doubted(statement.quantity, statement.place, statement.period, statement.kind)
+        if name in self.doubted:
+            statement = replace(statement, sd=NOT_BELIEVED * statement.sd)
         self.statements.append(statement)
         self.predicted.append(predicted)
 

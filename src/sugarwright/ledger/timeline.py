@@ -143,7 +143,7 @@ def _inside(entry: Entry, begin_s: float | None, end_s: float | None) -> bool:
 
 
 def _periods(house: House, entries: Sequence[Entry], left_out: list[LeftOut]) -> list[Period]:
-    """Cut the record: a round ends when time has passed, something moves, or a place is read anew."""
+    """Cut the record: a round ends with time, with a move, or when a place is read anew."""
     if not entries:
         return []
     now = Period(entries[0].at_s, entries[0].at_s)

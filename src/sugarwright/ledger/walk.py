@@ -20,8 +20,8 @@ from sugarwright.ledger.timeline import TANKS, Item, Period, Timeline
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.plant.house import House
 
-SOME_KG = 1.0
-"""So much of the usual strength stands in every tank that is said to be empty."""
+SOME_KG = 0.5
+"""A tank with little more than this in it is as good as empty."""
 WEAK = 3.0
 """An unmeasured amount may be this many times a tank's size: next to nothing is assumed."""
 SMALL_M3 = 0.02
@@ -35,8 +35,11 @@ class Held:
     sugar: Number
 
     def strength(self, usual_brix: float) -> Number:
-        """Return its Brix."""
-        return (self.sugar + SOME_KG * usual_brix / 100.0) / (self.mass + SOME_KG) * 100.0
+        """Return its Brix: of a tank that is all but empty, more and more what is usual."""
+        there = self.mass.positive(SOME_KG)
+        apart = self.sugar - self.mass * (usual_brix / 100.0)
+        weight = there + SOME_KG
+        return apart * there / (weight * weight) * 100.0 + usual_brix
 
 
 @dataclass(frozen=True)
@@ -65,7 +68,8 @@ class Walk:
     house, timeline, tape : what is walked
     held : by place, now
     flows : what moved
-    first, last : held at the beginning and end
+    first : held at the beginning
+    volumes : in the tanks at the end of each period, m³
     """
 
     house: House
@@ -75,6 +79,7 @@ class Walk:
     held: dict[str, Held] = field(default_factory=dict)
     flows: list[Flow] = field(default_factory=list)
     first: dict[str, Held] = field(default_factory=dict)
+    volumes: dict[tuple[str, int], Number] = field(default_factory=dict)
 
     @property
     def feed_place(self) -> str:
@@ -158,7 +163,7 @@ def _leaks(now: Walk, number: int) -> None:
     """Leave room for something lost, or come, that nobody entered."""
     for place in (*TANKS, "pan"):
         if place in now.held:
-            lost = now.tape.leak(place, number)
+            lost = now.tape.leak(place, number, now.weak_kg(place))
             usual = known.STOCK_BRIX * 3.0 if place == "pan" else now.usual_brix(place)
             strength = now.held[place].strength(usual)
             now.move("", number, place, lost, lost * strength / 100.0)
@@ -368,13 +373,17 @@ def _draw(now: Walk, number: int, draws: Sequence[Item]) -> None:
 
 def _readings(now: Walk, number: int, period: Period) -> None:
     """Put the round of readings beside what the tanks should hold."""
+    for place in TANKS:
+        if place in now.held:
+            strength = now.held[place].strength(now.usual_brix(place))
+            now.volumes[place, number] = now.held[place].mass / density(strength, COLD_C)
     for item in period.readings:
         place = item.entry.place
         if place not in now.held:
             continue
         strength = now.held[place].strength(now.usual_brix(place))
         if "volume" in item.values:
-            volume = now.held[place].mass / density(strength, COLD_C)
+            volume = now.volumes[place, number]
             size = now.tape.unknown(f"{place} size", 0, 1.0, 1.0)
             now.tape.read([item], "volume", number, volume / size)
         if place != "permeate" and now.held[place].mass.value > 5.0:
