@@ -190,7 +190,10 @@ def _retyped(
     text = retype(digits, unit)
     if text is None or text == measure.typed:
         return None
-    changed = replace(measure, typed=text, value=parse(text, _KINDS[measure.quantity]))
+    try:
+        changed = replace(measure, typed=text, value=parse(text, _KINDS[measure.quantity]))
+    except RangeError:  # the logbook would not have taken it
+        return None
     return _changed(world, kind, entry, measure, replace(
         entry, measures=tuple(changed if each is measure else each for each in entry.measures)
     ))  # fmt: skip

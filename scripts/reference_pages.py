@@ -35,6 +35,8 @@ from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.learning.membrane_lesson import MembraneLearnt
+from sugarwright.ledger.claim import Claim
+from sugarwright.ledger.season_ledger import SeasonLedger
 from sugarwright.logbook.checking import Soundness
 from sugarwright.logbook.exporting import Exported
 from sugarwright.logbook.forms import FORMS, Form
@@ -86,6 +88,8 @@ DOCUMENTS: dict[str, type] = {
     "learn all --undo": TakenBack,
     "learn all --history": History,
     "learn membrane": MembraneLearnt,
+    "ledger season": SeasonLedger,
+    "ledger claim": Claim,
     "finish check": SyrupCheck,
     "finish boil": BoilingNow,
     "finish adjust": Adjustment,

@@ -27,6 +27,7 @@ COMMANDS = (
     "membrane",
     "weather",
     "learn",
+    "ledger",
 )
 
 

@@ -37,6 +37,7 @@ class Commands(LazyCommands):
         "weather": "sugarwright.cli.weather:app",
         "finish": "sugarwright.cli.finish:app",
         "learn": "sugarwright.cli.learn:app",
+        "ledger": "sugarwright.cli.ledger:app",
     }
 
     def invoke(self, ctx: Any) -> Any:

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.ledger.chance import shared_limit
-from sugarwright.ledger.fit import Fit, fit_season
+from sugarwright.ledger.chance import chi_square_limit, shared_limit
+from sugarwright.ledger.fit import Fit, cost_without, fit_season
 from sugarwright.ledger.reconcile import Floats
 from sugarwright.ledger.slips import Slip, entered_twice, likely_slips, wrong_tank
 from sugarwright.ledger.suspicion import alike, likelihood_tests
@@ -164,7 +164,9 @@ def first_doubt(
     either = _either(have, best)
     if abs(have.z[best]) > FAR:
         either = _tried(house, fit, have, best, doubted)
-    suspects = [_suspect(house, fit, have, each) for each in either]
+    suspects = [
+        _suspect(house, fit, have, each, _says(house, fit, have, each, doubted)) for each in either
+    ]
     named = _by_slips(suspects)
     return Doubt(tuple(named)), _aside(fit, have, either[suspects.index(named[0])])
 
@@ -181,34 +183,42 @@ def _either(have: Hypotheses, best: int) -> list[int]:
 def _tried(
     house: House, fit: Fit, have: Hypotheses, best: int, doubted: Sequence[Doubted]
 ) -> list[int]:
-    """Return what explains a large error best, each tried by a fit of its own.
+    """Return what explains a large error best, tried by fits of their own.
 
-    So far from balance the last linear step says little of what is left without the error.
+    So far from balance the last linear step may say little of what is left without the error. If
+    without the plainest nothing is left to explain, it stands; else the next are tried as well.
     """
     timeline = fit.walked.timeline
-    costs = {}
-    for each in _worth_trying(fit, have, best):
+    costs: dict[int, float] = {}
+
+    def cost(each: int) -> float:
         aside = (*doubted, _aside(fit, have, each))
-        costs[each] = fit_season(house, timeline, aside, fit.values).cost
+        return cost_without(house, timeline, aside, fit.values)
+
+    costs[best] = cost(best)
+    if costs[best] <= chi_square_limit(len(fit.statements), 1e-3):
+        return _either(have, best)
+    for each in _worth_trying(fit, have, best):
+        costs[each] = cost(each)
     least = min(costs.values())
+    if costs[best] <= least + MARGIN:
+        return _either(have, best)
     close = [each for each in costs if costs[each] <= least + MARGIN]
     return sorted(close, key=lambda each: (costs[each], each))
 
 
 def _worth_trying(fit: Fit, have: Hypotheses, best: int) -> list[int]:
-    """Return the plainest few, and what may have been lost or come unseen about the same time."""
+    """Return the next plainest, and what may have been lost or come unseen about the same time."""
     order = sorted(range(len(have.z)), key=lambda each: -abs(float(have.z[each])))
     readings = [each for each in order if each < len(have.statements)][:4]
-    about = {
-        fit.statements[have.statements[each]].period
-        for each in readings[:2]
-    }  # fmt: skip
+    about = {fit.statements[have.statements[each]].period for each in readings[:2]}
     unseen = [
         len(have.statements) + place
         for place, number in enumerate(have.leaks)
         if fit.leaks[number].period in about and fit.leaks[number].place != "pan"
     ]
-    return sorted({best, *readings, *unseen})
+    plain = sorted(unseen, key=lambda each: -abs(float(have.z[each])))[:3]
+    return sorted({*readings, *plain} - {best})
 
 
 def _by_slips(suspects: list[Suspect]) -> list[Suspect]:
@@ -227,22 +237,46 @@ def _aside(fit: Fit, have: Hypotheses, number: int) -> Doubted:
     return Doubted("leak", leak.place, leak.period, "leak")
 
 
-def _suspect(house: House, fit: Fit, have: Hypotheses, number: int) -> Suspect:
+def _says(
+    house: House, fit: Fit, have: Hypotheses, number: int, doubted: Sequence[Doubted]
+) -> tuple[float, float]:
+    """Return what all others say of a reading (of a loss: its kilograms), and how surely.
+
+    Near by it follows from the linear step; of a large error a fit without it is asked.
+    """
     direction = have.directions[:, number]
     length = math.sqrt(float(direction @ direction))
     size = float(direction @ fit.missed) / length**2
+    is_leak = number >= len(have.statements)
+    if abs(have.z[number]) <= FAR:
+        if is_leak:
+            return size * SIZE_KG, SIZE_KG / length
+        made = fit.statements[have.statements[number]]
+        return made.value - size * made.sd, made.sd / length
+    aside = _aside(fit, have, number)
+    without = fit_season(house, fit.walked.timeline, (*doubted, aside), fit.values)
+    if is_leak:
+        place = without.walked.tape.keys[f"leak {aside.place}", aside.period]
+        lost_kg = without.values[f"leak {aside.place}", aside.period]
+        return lost_kg, math.sqrt(float(without.covariance[place, place]))
+    made = fit.statements[have.statements[number]]
+    predicted = without.walked.tape.predicted[have.statements[number]]
+    return predicted.value, math.hypot(made.sd, without.sd(predicted))
+
+
+def _suspect(
+    house: House, fit: Fit, have: Hypotheses, number: int, says: tuple[float, float]
+) -> Suspect:
     z = float(have.z[number])
+    expected, sd = says
     periods = fit.walked.timeline.periods
     if number >= len(have.statements):
         leak = fit.leaks[have.leaks[number - len(have.statements)]]
         period = periods[leak.period]
-        # What is lost lowers what is read after it: the mismatch then points the same way.
-        lost_kg, sd_kg = size * SIZE_KG, SIZE_KG / length
         return Suspect(
-            "unseen", "mass", leak.place, period.begin_s, period.end_s, (), None, lost_kg, sd_kg, z
+            "unseen", "mass", leak.place, period.begin_s, period.end_s, (), None, expected, sd, z
         )
     made = fit.statements[have.statements[number]]
-    expected, sd = made.value - size * made.sd, made.sd / length
     period = periods[max(made.period, 0)]
     at_s = made.items[-1].entry.at_s if made.items else period.end_s
     begin_s = made.items[0].entry.at_s if made.items else period.begin_s
@@ -277,7 +311,8 @@ def _slip(
         else:
             continue
         for slip in likely_slips(house, item.entry, made.quantity, left, sd):
-            found.append((_RANK[slip.kind], slip, item.entry.key))
+            hot_syrup = slip.kind == "read hot" and item.entry.kind == "draw"
+            found.append((1 if hot_syrup else _RANK[slip.kind], slip, item.entry.key))
     if not found:
         return None, ""
     _, slip, key = min(found, key=lambda each: each[0])

@@ -84,17 +84,29 @@ def fit_season(
     doubted : statements that are not believed, and leaks that are
     start : unknowns to start from, where they are known of a fit nearly the same
     """
+    task = _task(house, timeline, doubted)
+    best = task.solve({} if start is None else start, STEPS)
+    return _made(task.first, task.look(best.at, leaking=True))
+
+
+def cost_without(
+    house: House, timeline: Timeline, doubted: Sequence[Doubted], start: Mapping[Key, float]
+) -> float:
+    """Return the sum of squares that is left when something is not believed.
+
+    Parameters
+    ----------
+    house, timeline : the house and its record
+    doubted : statements that are not believed, and leaks that are
+    start : unknowns of the fit that still believed it
+    """
+    return _task(house, timeline, doubted).solve(start, 6).cost
+
+
+def _task(house: House, timeline: Timeline, doubted: Sequence[Doubted]) -> _Task:
     first = Tape(frozenset(doubted))
     walk(house, timeline, first)
-    task = _Task(house, timeline, first)
-    best = task.look(task.from_values({} if start is None else start))
-    for _ in range(STEPS):
-        found = task.better(best)
-        settled = best.cost - found.cost < SETTLED
-        best = found
-        if settled:
-            break
-    return _made(first, task.look(best.at, leaking=True))
+    return _Task(house, timeline, first)
 
 
 @dataclass(frozen=True)
@@ -117,6 +129,17 @@ class _Task:
     house: House
     timeline: Timeline
     first: Tape
+
+    def solve(self, start: Mapping[Key, float], steps: int) -> _Look:
+        """Step until nothing is gained any more."""
+        best = self.look(self.from_values(start))
+        for _ in range(steps):
+            found = self.better(best)
+            settled = best.cost - found.cost < SETTLED
+            best = found
+            if settled:
+                break
+        return best
 
     def from_values(self, start: Mapping[Key, float]) -> Floats:
         """Return unknowns to start from, in units of what was believed."""

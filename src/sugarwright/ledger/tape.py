@@ -103,6 +103,7 @@ class Tape:
     statements: list[Statement] = field(default_factory=list)
     predicted: list[Number] = field(default_factory=list)
     _leak: int = 0
+    _made: dict[Key, Number] = field(default_factory=dict)
 
     def again(self, at: Floats, leaking: bool) -> Tape:
         """Return a tape for the next walk, at other values of the unknowns."""
@@ -116,14 +117,18 @@ class Tape:
     def unknown(self, name: str, period: int, guess: float, sd: float) -> Number:
         """Return an unknown."""
         key = (name, period)
+        if key in self._made:
+            return self._made[key]
         if self.at is None:
-            if key not in self.keys:
-                self.keys[key] = len(self.unknowns)
-                self.unknowns.append(Unknown(guess, sd))
-            return Number(self.unknowns[self.keys[key]].guess, np.zeros(1))
-        slopes = np.zeros(self.width)
-        slopes[self.keys[key]] = 1.0
-        return Number(float(self.at[self.keys[key]]), slopes)
+            self.keys[key] = len(self.unknowns)
+            self.unknowns.append(Unknown(guess, sd))
+            made = Number(guess, np.zeros(1))
+        else:
+            slopes = np.zeros(self.width)
+            slopes[self.keys[key]] = 1.0
+            made = Number(float(self.at[self.keys[key]]), slopes)
+        self._made[key] = made
+        return made
 
     def leak(self, place: str, period: int, most_kg: float) -> Number:
         """Return nothing, with its slope: what would change if some leaked there.

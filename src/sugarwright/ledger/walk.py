@@ -166,7 +166,7 @@ def _leaks(now: Walk, number: int) -> None:
             lost = now.tape.leak(place, number, now.weak_kg(place))
             usual = known.STOCK_BRIX * 3.0 if place == "pan" else now.usual_brix(place)
             strength = now.held[place].strength(usual)
-            now.move("", number, place, lost, lost * strength / 100.0)
+            now.move(f"unseen {place}", number, place, lost, lost * strength / 100.0)
 
 
 def _came(now: Walk, number: int, period: Period) -> None:
