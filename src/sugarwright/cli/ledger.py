@@ -41,7 +41,7 @@ alone is `ledger season`.
 Examples:
   sugarwright ledger
   sugarwright ledger --from 2027-03-10 --to 2027-03-20
-  sugarwright ledger claim "420 gal of sap at 1.9 Brix made 9.5 gal of syrup, 40 to 1"
+  sugarwright ledger claim "420 gal at 1.9 Brix made 9.5 gal, 40 to 1"
 """,
 )
 

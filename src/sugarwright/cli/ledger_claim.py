@@ -39,7 +39,7 @@ def claim(
     (1 %) do; else which figure would have to move, and how far.
 
     Examples:
-      sugarwright ledger claim "420 gal of sap at 1.9 Brix made 9.5 gal of syrup, 40 to 1"
+      sugarwright ledger claim "420 gal at 1.9 Brix made 9.5 gal, 40 to 1"
       sugarwright ledger claim --sap "420 gal" --brix 1.9 --syrup "9.5 gal"
     """
     text = " ".join(words or ())

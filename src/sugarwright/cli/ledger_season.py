@@ -29,7 +29,7 @@ def season(
     flowed, how sure that is, and where all sugar went.
 
     Examples:
-      sugarwright ledger
+      sugarwright ledger season
       sugarwright ledger --from 2027-03-10 --to 2027-03-20
     """
     house = house_in(folder)
