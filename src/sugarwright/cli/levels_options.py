@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -71,15 +71,53 @@ class LevelTexts:
     ] = False
 
 
-def read_levels(house: House, texts: LevelTexts) -> Levels:
+def read_levels(house: House, texts: LevelTexts, otherwise: Levels | None = None) -> Levels:
     """Return the readings that the options state.
+
+    Parameters
+    ----------
+    house : as described
+    texts : the options
+    otherwise : what stands where an option was left out; left out: empty, clean and off
 
     Raises
     ------
     InputError : an option cannot be read, exceeds its tank, or speaks of what the house lacks
     """
-    from sugarwright.plant.state import Levels
+    from sugarwright.plant.state import Contents, Levels
 
+    _check_together(house, texts, known=otherwise is not None)
+    known = otherwise or Levels(
+        sap=Contents(brix=house.trees.sap_brix), permeate=Contents(brix=0.0)
+    )
+    gathered = _gathered(house, texts.gathered or ())
+    pan_brix = read_within(
+        "--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, known.pan_brix
+    )
+    wood_m3 = known.wood_m3
+    if texts.wood is not None:
+        wood_m3 = read_within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units)
+    return Levels(
+        sap=_contents(house, "sap", texts, known.sap, SAP_BRIX),
+        stock=_contents(house, "stock", texts, known.stock, STOCK_BRIX),
+        permeate=_contents(house, "permeate", texts, known.permeate, SAP_BRIX),
+        gathered=gathered or known.gathered,
+        pan_brix=pan_brix,
+        wood_m3=wood_m3,
+        condition=read_within(
+            "--condition", texts.condition, FRACTION, _LEAST_CONDITION, 1.0, known.condition
+        ),
+        run_since_wash_s=read_within(
+            *("--run-since-wash", texts.run_since_wash, DURATION, 0.0, 3.6e6),
+            known.run_since_wash_s,
+        ),
+        membrane_on=texts.membrane_on or known.membrane_on,
+        fire_on=texts.fire_on or (known.fire_on and pan_brix > 0.0),
+    )
+
+
+def _check_together(house: House, texts: LevelTexts, *, known: bool) -> None:
+    """Refuse options that the house has no place for, or that want another beside them."""
     if house.membrane is None:
         for name in ("stock", "stock_brix", "stock_age", "permeate", "condition", "run_since_wash"):
             if getattr(texts, name) is not None:
@@ -87,68 +125,34 @@ def read_levels(house: House, texts: LevelTexts) -> Levels:
                 raise InputError(option, getattr(texts, name), "the house has no membrane")
         if texts.membrane_on:
             raise InputError("--membrane-on", None, "the house has no membrane")
+    if known:
+        return
     if texts.fire_on and texts.pan_brix is None:
         allowed = f"0 to {house.pan.finish_brix:g} Brix"
         raise InputError("--pan-brix", None, "is needed with --fire-on", allowed)
     if texts.stock is not None and texts.stock_brix is None:
         raise InputError("--stock-brix", None, "is needed with --stock", _range(STOCK_BRIX))
-    return Levels(
-        sap=_contents(
-            house,
-            house.sap_tank,
-            "sap",
-            texts.sap,
-            texts.sap_brix,
-            texts.sap_age,
-            house.trees.sap_brix,
-            SAP_BRIX,
-        ),
-        stock=_contents(
-            house,
-            house.stock_tank,
-            "stock",
-            texts.stock,
-            texts.stock_brix,
-            texts.stock_age,
-            6.0,
-            STOCK_BRIX,
-        ),
-        permeate=_contents(
-            house, house.permeate_tank, "permeate", texts.permeate, None, None, 0.0, SAP_BRIX
-        ),
-        gathered=_gathered(house, texts.gathered or ()),
-        pan_brix=read_within("--pan-brix", texts.pan_brix, BRIX, 0.0, house.pan.finish_brix, 0.0),
-        wood_m3=None
-        if texts.wood is None
-        else read_within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units),
-        condition=read_within("--condition", texts.condition, FRACTION, _LEAST_CONDITION, 1.0, 1.0),
-        run_since_wash_s=read_within(
-            "--run-since-wash", texts.run_since_wash, DURATION, 0.0, 3.6e6, 0.0
-        ),
-        membrane_on=texts.membrane_on,
-        fire_on=texts.fire_on,
-    )
 
 
 def _contents(
     house: House,
-    tank: Tank | None,
     name: str,
-    level: str | None,
-    brix: str | None,
-    age: str | None,
-    usual_brix: float,
+    texts: LevelTexts,
+    known: Contents,
     possible: tuple[float, float],
 ) -> Contents:
-    from sugarwright.plant.state import Contents
-
-    volume_m3 = 0.0
+    """Return what a tank holds: what was told of it, else what is known."""
+    level = getattr(texts, name)
+    brix, age = getattr(texts, f"{name}_brix", None), getattr(texts, f"{name}_age", None)
+    tank = {"sap": house.sap_tank, "stock": house.stock_tank, "permeate": house.permeate_tank}[name]
+    volume_m3 = known.volume_m3
     if tank is not None and level is not None:
         volume_m3 = read_level_m3(tank, f"--{name}", level, house.site.units)
-    return Contents(
-        volume_m3,
-        read_within(f"--{name}-brix", brix, BRIX, *possible, usual_brix),
-        read_within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, 0.0),
+    return replace(
+        known,
+        volume_m3=volume_m3,
+        brix=read_within(f"--{name}-brix", brix, BRIX, *possible, known.brix),
+        age_s=read_within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, known.age_s),
     )
 
 

@@ -65,11 +65,10 @@ def _stands_on(report: NowReport) -> str:
 def _weather(report: NowReport) -> str:
     if report.weather_known_s is None:
         return ""
-    behind_s = report.now_s - report.weather_known_s
-    if behind_s < 5400.0:
-        return f" Weather: {report.weather_source}."
-    known = clock_of(report, report.weather_known_s)
-    return f" Weather: {report.weather_source}; known up to {known}, then forecast."
+    source = report.weather_source or "measured hours"
+    if report.now_s - report.weather_known_s < 5400.0:
+        return f" Weather: {source}."
+    return f" Weather: {source}; known up to {clock_of(report, report.weather_known_s)}."
 
 
 def clock_of(report: NowReport, time_s: float) -> str:
@@ -101,7 +100,7 @@ def _row(tank: TankNow, report: NowReport) -> list[str]:
         _range(tank.volume_m3, VOLUME, us),
         _brix(tank.brix) if held and not is_water else "",
         _age(tank) if held and not is_water else "",
-        show(tank.temperature_c.middle, TEMPERATURE, us) if held else "",
+        show(tank.temperature_c.middle, TEMPERATURE, us) if held and not is_water else "",
         _last_read(tank, report),
     ]
 

@@ -129,14 +129,18 @@ def plan(
     """
     check(supposed or [], missed, day, explain, calendar, as_message=text)
     house = house_as_learnt(folder)
-    start_levels = read_levels(house, levels)
     from sugarwright.planning.plan_store import plan_before
 
     with record_in(folder, make=keep, needed=False) as book:
+        logged = bool(book.newest(1))
+        told = None if logged else read_levels(house, levels)
         tell = json or bool(supposed) or explain is not None
         known, begin_s, belief = _known(folder, house, weather, now, hours, book, tell=tell)
         hours, belief = _as_far_as_known(house, known, begin_s, hours, belief)
-        asked = Asked(house, known, start_levels, begin_s, hours, seed, belief, _card(folder), book)
+        read_s = None
+        if told is None:
+            told, read_s = _run_forward(folder, house, levels, begin_s, book)
+        asked = Asked(house, known, told, begin_s, hours, seed, belief, _card(folder), book)
         if supposed:
             print_what_if(asked, supposed, as_document=json)
             return
@@ -144,11 +148,28 @@ def plan(
             print_missed(asked, missed, keep=keep, as_document=json)
             return
         print_plan(
-            house, known, start_levels, begin_s, hours, seed, belief, card=asked.card,
+            house, known, told, begin_s, hours, seed, belief, card=asked.card,
             before=plan_before(book.plans, house, begin_s), explained=explain, calendar=calendar,
             as_message=text, as_document=json, kept_in=book if keep else None,
-            tomorrow_from=book if day == "tomorrow" else None,
+            tomorrow_from=book if day == "tomorrow" else None, read_s=read_s,
         )  # fmt: skip
+
+
+def _run_forward(
+    folder: str, house: House, texts: LevelTexts, begin_s: int, book: Logbook
+) -> tuple[Levels, float | None]:
+    """Return the levels by the log run forward, told ones before them, and when sap was read.
+
+    Without a reading of the sap tank in the last days the log says too little: then what was told.
+    """
+    from sugarwright.cli.now import report_of
+    from sugarwright.twin.levels import levels_of, sap_read_s
+
+    report = report_of(folder, house, float(begin_s), book)
+    read_s = sap_read_s(report)
+    if read_s is None:
+        return read_levels(house, texts), None
+    return read_levels(house, texts, levels_of(house, report)), None if texts.sap else read_s
 
 
 def _card(folder: str) -> Card | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,7 @@ def print_plan(
     as_document: bool = False,
     kept_in: Logbook | None = None,
     tomorrow_from: Logbook | None = None,
+    read_s: float | None = None,
 ) -> None:
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
     tell_if_building()
@@ -68,6 +70,7 @@ def print_plan(
         settled=settled,
         carried_out=carried_out,
     )
+    report = replace(report, standing=replace(report.standing, read_s=read_s))
     if kept_in is not None:
         keep_as_issued(kept_in, house, report, grounds.state)
     if calendar is not None:

@@ -85,6 +85,9 @@ def _heading(words: Words) -> Iterator[str]:
         tanks.append(_tank(words, "permeate", now.permeate_m3, now.permeate_capacity_m3, 0.0))
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
     yield entry(f"at {words.clock(report.begin_s)}", "; ".join(tanks))
+    if now.read_s is not None:
+        when = words.when(int(now.read_s), report.begin_s)
+        yield entry("", f"run forward from your log; the sap tank was last read {when}")
     if report.whose in _AS_GOOD:
         yield entry("plan", _AS_GOOD[report.whose])
     if report.morning is not None:

@@ -328,6 +328,8 @@ class Standing:
     wood_m3 : on hand, stacked
     has_membrane : whether the house has one; else stock and permeate mean nothing
     boil_wood_m3 : what the shortest boil takes of wood, stacked
+    read_s : UTC s of the reading of the sap tank from which the log was run forward to here; None
+        where the levels were told
     """
 
     sap_m3: float
@@ -342,6 +344,7 @@ class Standing:
     wood_m3: float
     has_membrane: bool
     boil_wood_m3: float = 0.0
+    read_s: float | None = None
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from sugarwright.plant.state import MOST_BRIX, Contents, Levels
 from sugarwright.twin.report import NowReport, TankNow
 
 _LEAST_CONDITION = 0.05
+_UNKNOWN_FRACTION = 0.75  # of a tank between 5 and 95 %: as good as never read
+_OLD_S = 4 * 86400.0
 _LEAST_PAN_BRIX = 0.5
 
 
@@ -20,7 +22,8 @@ def levels_of(house: House, report: NowReport) -> Levels:
 
     Returns
     -------
-    Levels. A membrane or a fire runs where more than half of the members say so.
+    Levels. A membrane or a fire runs where more than half of the members say so. A tank of which
+    next to nothing is known is taken to be empty.
     """
     tanks = {tank.place: tank for tank in report.tanks}
     empty = Levels()
@@ -49,9 +52,18 @@ def levels_of(house: House, report: NowReport) -> Levels:
     )
 
 
+def sap_read_s(report: NowReport) -> float | None:
+    """Return when the sap tank was last read, UTC s; None if it was not in the last days."""
+    (sap,) = (tank for tank in report.tanks if tank.place == "sap")
+    times = [each.at_s for each in sap.read if each.quantity == "volume"]
+    return max((each for each in times if each > report.now_s - _OLD_S), default=None)
+
+
 def _contents(tank: TankNow) -> Contents:
+    volume = tank.volume_m3
+    known = volume.high - volume.low < _UNKNOWN_FRACTION * tank.capacity_m3
     return Contents(
-        min(max(0.0, tank.volume_m3.middle), tank.capacity_m3),
+        min(max(0.0, volume.middle), tank.capacity_m3) if known else 0.0,
         min(max(0.0, tank.brix.middle), MOST_BRIX),
         max(0.0, tank.age_s.middle),
         tank.temperature_c.middle,

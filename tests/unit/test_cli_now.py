@@ -1,0 +1,115 @@
+"""``sugarwright now``, and the plan that starts from it, as people meet them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from command_line import frosty_days, run
+from plant_houses import GALLON_M3
+from sugarwright.logbook.book import Logbook
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from twin_cases import BEGIN_S, HOUSE, entry, gallons
+
+AT = "2015-03-12 18:00"  # six hours after BEGIN_S, by the house's clock
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "sugarhouse.toml").write_text(HOUSE, encoding="utf-8")
+    return tmp_path
+
+
+def keep(folder: Path, *entries: object, weather: bool = True) -> None:
+    """Log entries; keep frosty hours, so that no sap runs."""
+    with Logbook.open(folder) as book:
+        book.add(entries)  # type: ignore[arg-type]
+        if weather:
+            first = BEGIN_S - 20 * 86400
+            hours = np.arange(first, BEGIN_S + 6 * HOUR_S, HOUR_S)
+            book.weather.keep_observed([HourlyWeather(hours, np.full(len(hours), -4.0))])
+
+
+def tank(document: dict, place: str) -> dict:  # type: ignore[type-arg]
+    return next(each for each in document["tanks"] if each["place"] == place)
+
+
+def test_nothing_logged_is_said_and_no_certainty_made_up(folder: Path) -> None:
+    text = run("now", folder, "--at", AT).out
+    assert "Nothing is logged yet" in text
+    assert "No weather is kept" in text
+    assert "never" in text
+    found = tank(run("now", folder, "--at", AT, "--json").document, "stock")
+    assert found["volume_m3"]["low"] < 0.1 * found["capacity_m3"]
+    assert found["volume_m3"]["high"] > 0.9 * found["capacity_m3"]
+    assert not (folder / "logbook.db").exists()
+
+
+def test_a_reading_is_run_forward_and_told_with_its_age(folder: Path) -> None:
+    keep(folder, gallons("sap", 0, 200), gallons("stock", 1, 40))
+    ran = run("now", folder, "--at", AT)
+    assert "From 2 entries, the last at 13:00" in ran.out
+    row = next(line for line in ran.out.splitlines() if line.strip().startswith("sap tank"))
+    assert row.split()[2:4] == ["200", "gal"] or row.split()[2] in ("199", "201")
+    assert row.endswith("level 6 h ago")
+    assert max(map(len, ran.out.splitlines())) <= 80
+    document = run("now", folder, "--at", AT, "--json").document
+    found = tank(document, "sap")
+    assert found["volume_m3"]["middle"] == pytest.approx(200 * GALLON_M3, rel=0.03)
+    assert found["read"][0]["typed"] == "200 gal"
+
+
+def test_metric_houses_read_litres(folder: Path) -> None:
+    text = HOUSE.replace("[[gathering]]", 'units = "metric"\n[[gathering]]', 1)
+    (folder / "sugarhouse.toml").write_text(text, encoding="utf-8")
+    keep(folder, gallons("sap", 0, 200))
+    row = run("now", folder, "--at", AT).out
+    assert " L" in row
+    assert " gal" not in row
+
+
+def test_a_questioned_reading_is_told_with_what_was_meant(folder: Path) -> None:
+    keep(folder, gallons("stock", 0, 30), gallons("stock", 2, 310))
+    text = " ".join(run("now", folder, "--at", AT).out.split())
+    assert "stock tank 310 gal at 14:00 is questioned: the tank holds 160 gal. 31?" in text
+
+
+def test_the_second_answer_is_the_kept_one_and_again_follows_anew(folder: Path) -> None:
+    keep(folder, gallons("sap", 0, 200))
+    first = run("now", folder, "--at", AT, "--json").document
+    second = run("now", folder, "--at", AT, "--json").document
+    for place in ("sap", "stock"):
+        for part in ("volume_m3", "brix", "age_s"):
+            assert tank(second, place)[part] == pytest.approx(tank(first, place)[part], rel=1e-4)
+    assert second["telling"] == first["telling"]
+    later = tank(run("now", folder, "--at", "2015-03-12 19:30", "--json").document, "sap")
+    assert later["age_s"]["middle"] >= tank(first, "sap")["age_s"]["middle"]
+    anew = run("now", folder, "--at", AT, "--again", "--json").document
+    assert tank(anew, "sap")["volume_m3"] == tank(first, "sap")["volume_m3"]
+
+
+def test_a_late_entry_of_an_earlier_time_goes_back(folder: Path) -> None:
+    keep(folder, gallons("sap", 0, 200), gallons("sap", 5, 199))
+    run("now", folder, "--at", AT)
+    keep(folder, entry("dump", 5.5, "sap"), weather=False)
+    found = tank(run("now", folder, "--at", AT, "--json").document, "sap")
+    assert found["volume_m3"]["high"] < 1 * GALLON_M3
+    keep(folder, gallons("stock", 0.5, 90), weather=False)  # before all but one
+    document = run("now", folder, "--at", AT, "--json").document
+    assert tank(document, "stock")["volume_m3"]["middle"] == pytest.approx(90 * GALLON_M3, rel=0.1)
+    assert document["entries"] == 4
+
+
+def test_a_plan_starts_from_the_log_and_says_so(folder: Path) -> None:
+    keep(folder, gallons("sap", 0, 200), gallons("stock", 1, 40))
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    words = ("plan", folder, "--now", AT, "--hours", "24", "--no-keep")
+    standing = run(*words, "--json").document["standing"]
+    assert standing["sap_m3"] > 195 * GALLON_M3  # it thawed that afternoon
+    assert standing["stock_m3"] == pytest.approx(40 * GALLON_M3, rel=0.05)
+    assert standing["read_s"] == BEGIN_S
+    told = run(*words, "--sap", "90 gal").out
+    assert "90 of 419 gal" in told
+    assert "run forward" not in told

@@ -1,0 +1,105 @@
+"""Readings that cannot be, or that nothing foretold: questioned, kept, and believed when due."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from plant_houses import GALLON_M3
+from sugarwright.logbook.entry import Measure
+from sugarwright.twin.doubt import BELIEVED, OPEN, REFUTED
+from sugarwright.twin.ensemble import tanks_of, volumes_m3
+from sugarwright.twin.track import Track
+from twin_cases import entry, followed, gallons, plant
+
+
+def held_gal(track: Track, place: str) -> float:
+    """Median of a tank, gal."""
+    tank, _ = tanks_of(plant())[place]
+    return float(np.median(volumes_m3(plant(), track.ensemble.x, tank))) / GALLON_M3
+
+
+def test_more_than_the_rim_is_questioned_with_what_may_have_been_meant() -> None:
+    track = followed(gallons("stock", 0, 30), gallons("stock", 2, 310))
+    (doubt,) = track.doubts
+    assert doubt.state == OPEN
+    assert doubt.allowed_high == pytest.approx(160 * GALLON_M3)
+    assert doubt.perhaps == "31"
+    assert held_gal(track, "stock") == pytest.approx(30, abs=2)
+
+
+def test_a_second_reading_beyond_the_rim_is_not_believed_either() -> None:
+    track = followed(gallons("stock", 0, 30), gallons("stock", 2, 310), gallons("stock", 3, 310))
+    assert [doubt.state for doubt in track.doubts] == [OPEN, OPEN]
+    assert held_gal(track, "stock") == pytest.approx(30, abs=2)
+
+
+def test_swapped_digits_are_seen() -> None:
+    track = followed(gallons("sap", 0, 310), gallons("sap", 1, 130))
+    assert track.doubts[-1].perhaps == "310"
+    assert held_gal(track, "sap") == pytest.approx(310, abs=5)
+
+
+def test_the_wrong_tank_is_named() -> None:
+    track = followed(gallons("sap", 0, 210), gallons("stock", 0.5, 35), gallons("sap", 2, 36.5))
+    assert track.doubts[-1].perhaps == "stock"
+
+
+def test_a_second_reading_that_agrees_makes_the_first_believed_and_all_comes_on_from_there() -> (
+    None
+):
+    """Somebody emptied the tank and did not say so: two readings say it."""
+    told = [gallons("sap", 0, 300), gallons("sap", 5, 60), gallons("sap", 6, 61)]
+    assert followed(*told[:2]).doubts[0].state == OPEN
+    track = followed(*told)
+    (doubt,) = track.doubts
+    assert doubt.state == BELIEVED
+    assert held_gal(track, "sap") == pytest.approx(61, abs=3)
+    on = followed(*told, gallons("sap", 7, 59), gallons("sap", 8, 62))
+    assert [each.state for each in on.doubts] == [BELIEVED]  # and stays so
+
+
+def test_a_reading_as_foretold_speaks_against_a_doubted_one_for_good() -> None:
+    track = followed(gallons("sap", 0, 300), gallons("sap", 5, 60), gallons("sap", 6, 299))
+    assert [each.state for each in track.doubts] == [REFUTED]
+    assert held_gal(track, "sap") == pytest.approx(299, abs=5)
+    later = followed(
+        gallons("sap", 0, 300),
+        gallons("sap", 5, 60),
+        gallons("sap", 6, 299),
+        gallons("sap", 7, 301),
+    )
+    assert [each.state for each in later.doubts] == [REFUTED]
+
+
+def test_two_doubted_readings_that_disagree_are_both_doubted() -> None:
+    track = followed(gallons("sap", 0, 300), gallons("sap", 5, 60), gallons("sap", 6, 150))
+    assert [each.state for each in track.doubts] == [OPEN, OPEN]
+    third = followed(
+        gallons("sap", 0, 300),
+        gallons("sap", 5, 60),
+        gallons("sap", 6, 150),
+        gallons("sap", 7, 151),
+    )
+    states = {each.value: each.state for each in third.doubts}
+    assert states[150 * GALLON_M3] == BELIEVED
+    assert held_gal(third, "sap") == pytest.approx(151, abs=5)
+
+
+def test_a_cause_that_was_logged_is_no_jump() -> None:
+    track = followed(
+        gallons("sap", 0, 300), entry("dump", 4, "sap"), gallons("sap", 5, 2), members=60
+    )
+    assert not track.doubts
+
+
+def test_a_doubted_brix_does_not_touch_the_level() -> None:
+    strong = entry("reading", 3, "sap", Measure("brix", 19.0, typed="19"))
+    weak = entry("reading", 0, "sap", Measure("volume", 0.8), Measure("brix", 2.0))
+    track = followed(weak, strong)
+    (doubt,) = track.doubts
+    assert (doubt.quantity, doubt.perhaps) == ("brix", "1.9")
+
+
+def test_what_is_first_read_of_a_tank_is_believed() -> None:
+    assert not followed(gallons("sap", 0, 410)).doubts
