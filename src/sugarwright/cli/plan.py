@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.weathers import Belief
+    from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
 LEAST_HOURS = 12
 NO_WEATHER = "none"  # what may be said instead of a file

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sugarwright.errors import InputError, WeatherFileError
 from sugarwright.plant.house import House
-from sugarwright.twin.air import Air, air_from, off_the_station, usual_air
-from sugarwright.weather.ensemble import PRIOR
-from sugarwright.weather.errors_learnt import learn_errors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
-from sugarwright.weather.outlook import own_sd_k
-from sugarwright.weather.standing import Footing, stand
 from sugarwright.weather.store import WeatherStore
-from sugarwright.weather.verified import all_lead_days, measured
+
+if TYPE_CHECKING:
+    from sugarwright.twin.air import Air
+    from sugarwright.weather.standing import Footing
 
 LEARNT_FROM_S = 60 * 86400  # older forecasts are of another season
 _REACHES_H = (75, 48, 24, 3)  # the longest that the forecast carries is taken
@@ -37,6 +36,8 @@ class KeptWeather:
 
     def air(self, members: int, seed: int, since_s: float, now_s: float, until_s: float) -> Air:
         """Return the members' airs, known up to ``now_s`` at most."""
+        from sugarwright.weather.standing import stand  # not for the mark alone
+
         for hours in _REACHES_H:
             end_s = int(min(until_s, now_s + hours * HOUR_S))
             try:
@@ -47,6 +48,12 @@ class KeptWeather:
         return self._without_forecast(members, seed, now_s)
 
     def _from_footing(self, footing: Footing, members: int, seed: int, now_s: float) -> Air:
+        from sugarwright.twin.air import air_from
+        from sugarwright.weather.ensemble import PRIOR
+        from sugarwright.weather.errors_learnt import learn_errors
+        from sugarwright.weather.outlook import own_sd_k
+        from sugarwright.weather.verified import all_lead_days, measured
+
         house, store = self._house, self._store
         kept = store.between(now_s - LEARNT_FROM_S, now_s + 1)
         same = [each for each in kept if each.source == footing.forecast.source]
@@ -83,6 +90,8 @@ class FileWeather:
 
     def air(self, members: int, seed: int, since_s: float, now_s: float, until_s: float) -> Air:
         """Return the members' airs; where the file does not reach, springs as they are usual."""
+        from sugarwright.twin.air import air_from
+
         weather = self._weather
         if weather.first_s > since_s + 12 * HOUR_S and weather.first_s > now_s - 86400:
             return laid_in(self._house, [weather], members, seed, now_s, self.mark)
@@ -99,6 +108,8 @@ def laid_in(
 
     Where not even springs can be made for the place, the nearest known day repeats.
     """
+    from sugarwright.twin.air import Air, off_the_station, usual_air
+
     try:
         usual = usual_air(house, members, seed)
     except InputError:
