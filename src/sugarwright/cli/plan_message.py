@@ -20,6 +20,19 @@ _SAID = {
     "drain before the frost": "drain pump and lines: frost",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
+_BROKEN = {
+    "no weather": "No forecast known",
+    "fire alone": "Don't light: nobody could stay",
+    "pan short of feed": "Don't light: feed may not last",
+    "nobody there": "Nobody there",
+    "sap spoiled": "Sap has turned",
+    "stock spoiled": "Stock has turned",
+    "membrane frozen out": "Membrane frozen out",
+    "membrane out of order": "No membrane",
+    "pan out of order": "No fire",
+    "no wood for a boil": "No wood for a boil",
+    "taps not set": "Taps not set yet",
+}
 _TAIL = "Never leave a lit pan. An estimate: watch the pan."
 
 
@@ -36,7 +49,8 @@ def message(report: PlanReport) -> str:
     """
     words, day = Words(report), report.days[report.main_day]
     sure = [action for action in day.actions if action.kind in _SAID]
-    head = f"{words.day(day.begin_s)}: "
+    broken = "".join(f"{_BROKEN[what]}. " for what in report.broken if what in _BROKEN)
+    head = f"{words.day(day.begin_s)}: {broken}"
     if not sure:
         return _plain(f"{head}nothing to do. {_TAIL}")
     parts = [_part(words, action) for action in sure]

@@ -25,6 +25,7 @@ from sugarwright.units import (
 )
 
 LEAST_MONEY = 3.0  # a difference that the search may well miss
+LATER_S = 1200  # after its clock time, as in a plan's own lines
 FIRST, CELL = 20, 15
 _TOLD = (
     "membrane on", "membrane runs on", "again through the membrane", "light the fire",
@@ -116,7 +117,10 @@ def _by_kind(words: Words, report: PlanReport, day: int) -> dict[str, str]:
 def _clock(words: Words, action: Action) -> str:
     if action.kind.endswith("at need"):
         return "at need"
-    clock = words.clock(action.time_s)
+    expected_s = action.time_s if action.expected_s is None else action.expected_s
+    starts = action.kind in ("membrane on", "light the fire")
+    later = starts and expected_s > action.time_s + LATER_S
+    clock = words.when(expected_s, action.time_s) if later else words.clock(action.time_s)
     waits = action.expected_s is None and action.trigger is not None
     return f"{clock}, if fed" if waits else clock
 
@@ -153,24 +157,39 @@ _STARTS = {
 
 
 def _in_vain(each: IfPlan) -> str:
-    """Say of an action that is forced and does not come to pass that it doesn't."""
-    local = Words(each.report).local
-    done = {
-        (local(day.begin_s).toordinal(), action.kind)
-        for day in each.report.days
-        for action in day.actions
-        if action.expected_s is not None
-    }
-    text = ""
+    """Say of an action that is forced and does not come to pass, or only later, that it doesn't."""
+    words, text = Words(each.report), ""
     for thing in each.supposed:
         if isinstance(thing, Forced) and thing.what in _STARTS and thing.value >= 0.0:
             kinds = _STARTS[thing.what]
-            if not any((thing.day, kind) in done for kind in kinds):
-                text += (
-                    f". Then {kinds[0]} does not come to pass: nobody is there long enough, or a "
-                )
-                text += "tank is under its gauge"
+            done_s = _expected_s(words, each.report, thing.day, kinds)
+            if done_s is None:
+                text += f'. There is no "{kinds[0]}" then: nobody is there long enough, or a '
+                text += "tank stays under its gauge"
+            elif done_s > _forced_s(words, done_s, thing.value) + LATER_S:
+                text += f". It comes to that only at {words.clock(done_s)}: before, nobody is "
+                text += "there, or a tank is under its gauge"
     return text
+
+
+def _expected_s(words: Words, report: PlanReport, day: int, kinds: tuple[str, ...]) -> int | None:
+    """When the first of some kinds of action on a day is expected; None where none is."""
+    times = [
+        action.expected_s
+        for each in report.days
+        for action in each.actions
+        if action.kind in kinds
+        and action.expected_s is not None
+        and words.local(each.begin_s).toordinal() == day
+    ]
+    return min(times, default=None)
+
+
+def _forced_s(words: Words, beside_s: int, minute: float) -> float:
+    """UTC s of a local minute of the day that an instant falls in."""
+    midnight = words.local(beside_s).replace(hour=0, minute=0, second=0, microsecond=0)
+    hour, left = divmod(int(minute), 60)
+    return midnight.replace(hour=hour, minute=left).timestamp()
 
 
 def _count(share: float, found: WhatIf) -> str:
