@@ -6,6 +6,7 @@ takes away again; so does one that begins with an apostrophe itself. Numbers are
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import itertools
@@ -112,6 +113,16 @@ def write_rows(file: TextIO, titles: Sequence[str], rows: Iterable[Sequence[str]
     return count
 
 
+@contextlib.contextmanager
+def cells_up_to(most_letters: int) -> Iterator[None]:
+    """Let the cells of tables be so long for a while: the limit is the whole process's."""
+    before = csv.field_size_limit(most_letters)
+    try:
+        yield
+    finally:
+        csv.field_size_limit(before)
+
+
 def read_sheet(path: str | Path, most_bytes: int = MOST_BYTES) -> Sheet:
     """Read a table: UTF-8 with or without its mark, UTF-16, or what Windows saves.
 
@@ -122,11 +133,11 @@ def read_sheet(path: str | Path, most_bytes: int = MOST_BYTES) -> Sheet:
     name = Path(path).name
     text = _text(Path(path), str(path), most_bytes)
     delimiter = _delimiter(text)
-    csv.field_size_limit(most_bytes)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
-        titles, first_line = _titles(reader, name)
-        rows = tuple(_rows(reader, first_line))
+        with cells_up_to(most_bytes):
+            titles, first_line = _titles(reader, name)
+            rows = tuple(_rows(reader, first_line))
     except csv.Error as problem:
         place = f"{name} line {reader.line_num}"
         fix = "Look for a quotation mark that is not closed"

@@ -18,6 +18,7 @@ from sugarwright.errors import InputError
 from sugarwright.logbook.connection import LOGBOOK_FILE, connect, plainly, writing
 from sugarwright.logbook.sheets import (
     SheetProblemsError,
+    cells_up_to,
     column_letter,
     plain_cell,
     safe_cell,
@@ -201,9 +202,11 @@ def _cell(value: Any) -> str:
 
 def _lines(path: Path, shape: _Shape) -> Iterator[tuple[int, list[str]]]:
     """Yield the lines of a file one by one, blank ones left out."""
-    csv.field_size_limit(_LONGEST_CELL)
     try:
-        with path.open("r", encoding="utf-8-sig", newline="") as file:
+        with (
+            cells_up_to(_LONGEST_CELL),
+            path.open("r", encoding="utf-8-sig", newline="") as file,
+        ):
             reader = csv.reader(file, strict=True)
             titles = [title.strip() for title in next(reader, [])]
             if titles != shape.titles:

@@ -168,7 +168,6 @@ def _find_header(lines: list[str], name: str) -> tuple[int, str, Columns]:
 
 def _cells(line: str, delimiter: str) -> list[str]:
     try:
-        csv.field_size_limit(131072)  # others in this process may read longer cells
         return next(csv.reader([line], delimiter=delimiter), [])
     except csv.Error:
         return []
