@@ -8,6 +8,7 @@ must follow it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +22,9 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
 
 Picks = NDArray[np.int64]
+
+Force = Callable[[Floats], Floats]
+"""From plans (plans, days, ``PLAN_WIDTH``) to new ones in which what is settled stands."""
 
 (
     START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, AGAIN, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
@@ -268,13 +272,14 @@ def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
     return without_idle(new)
 
 
-def rows(menu: Menu, picks: Picks) -> Floats:
+def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
     """Turn tables of picks into plans that the simulator can work by.
 
     Parameters
     ----------
     menu : the lists
     picks : (plans, days, ``CHOICES``)
+    force : puts what is settled in the place of whatever a plan has there
 
     Returns
     -------
@@ -298,7 +303,7 @@ def rows(menu: Menu, picks: Picks) -> Floats:
     plans[..., at.MEMBRANE_SAP_M3] = menu.sap_gauges_m3[picks[..., SAP_GAUGE]]
     plans[..., at.MEMBRANE_FLOW_M3_S] = menu.flows_m3_s[picks[..., FLOW_SET]]
     plans[..., at.NIGHT_FLOW_M3_S] = menu.nights_m3_s[picks[..., NIGHT]]
-    return plans
+    return plans if force is None else force(plans)
 
 
 def habit_rows(plant: Plant, days: int) -> Floats:

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import Menu, habit_rows, make_menu, rows
+from sugarwright.planning.choices import Force, Menu, habit_rows, make_menu, rows
 from sugarwright.planning.presets import nearest, presets
 from sugarwright.planning.rule_card import Card, card_rows
-from sugarwright.planning.search import Budget, judge_plans, make_judge, search
+from sugarwright.planning.search import Budget, Judge, judge_plans, make_judge, search
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
 SCREENED = 3  # weathers in which neighbours of a good plan are looked at first
@@ -56,6 +57,7 @@ def choose(
     before: Floats | None = None,
     threads: int | None = None,
     card: Card | None = None,
+    force: Force | None = None,
 ) -> Chosen:
     """Choose a plan for the hours of some weathers.
 
@@ -70,6 +72,8 @@ def choose(
         days beyond
     threads : how many to judge with; None: one a core. The plan does not depend on it
     card : the house's rule card, judged beside its habit; None without one
+    force : settles a part of every plan; habit, card and the earlier plan are then none of the
+        candidates, since they have not that part in them, but the search may begin near them
 
     Returns
     -------
@@ -78,25 +82,38 @@ def choose(
     menu = make_menu(plant, weathers.searched, state)
     habit = habit_rows(plant, menu.days)
     begun = presets(menu, habit)
+    if before is not None:
+        begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
+
+    def judge_in(drive: Drive) -> Judge:
+        return make_judge(plant, drive, menu, state, threads, force)
+
+    screen = compare = None
+    if weathers.searched.scenarios > SCREENED:
+        screen = judge_in(weathers.searched.some(slice(0, SCREENED)))
+        compare = judge_in(weathers.compared)
+    found = search(menu, judge_in(weathers.searched), seed, begun, budget, screen, compare)
+    whose, value = "search", found.value_money
+    plan = rows(menu, found.picks[np.newaxis], force)[0]
+    known = [] if force is not None else _known_plans(habit, weathers, before, card)
+    if known:
+        own_plans = np.stack([each[1] for each in known])
+        worth = judge_plans(plant, weathers.compared, own_plans, state, threads)
+        for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
+            if own_value + bonus > value:
+                whose, plan, value = name, own, own_value
+    count = found.candidates + len(known)
+    return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
+
+
+def _known_plans(
+    habit: Floats, weathers: Weathers, before: Floats | None, card: Card | None
+) -> list[tuple[str, Floats, float]]:
+    """Plans that a person knows: name, rows, and what a new one must gain over it."""
     known = [("habit", habit, 0.0)]
     if card is not None:
         known.append(("card", card_rows(card, weathers.searched), 0.0))
     if before is not None:
-        last = np.minimum(np.arange(menu.days), len(before) - 1)
+        last = np.minimum(np.arange(len(habit)), len(before) - 1)
         known.append(("before", before[last], KEEP_MONEY))
-        begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
-    judge = make_judge(plant, weathers.searched, menu, state, threads)
-    screen = compare = None
-    if weathers.searched.scenarios > SCREENED:
-        few = weathers.searched.some(slice(0, SCREENED))
-        screen = make_judge(plant, few, menu, state, threads)
-        compare = make_judge(plant, weathers.compared, menu, state, threads)
-    found = search(menu, judge, seed, begun, budget, screen, compare)
-    whose, plan, value = "search", rows(menu, found.picks[np.newaxis])[0], found.value_money
-    own_plans = np.stack([each[1] for each in known])
-    worth = judge_plans(plant, weathers.compared, own_plans, state, threads)
-    for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
-        if own_value + bonus > value:
-            whose, plan, value = name, own, own_value
-    count = found.candidates + len(known)
-    return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
+    return known

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import CHOICES, Menu, Picks, changed, rows, without_idle
+from sugarwright.planning.choices import CHOICES, Force, Menu, Picks, changed, rows, without_idle
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, Results, run_many
@@ -74,12 +74,17 @@ class Found:
 
 
 def make_judge(
-    plant: Plant, drive: Drive, menu: Menu, state: Floats, threads: int | None = None
+    plant: Plant,
+    drive: Drive,
+    menu: Menu,
+    state: Floats,
+    threads: int | None = None,
+    force: Force | None = None,
 ) -> Judge:
     """Return a function that gives many plans' mean net worth over the drive's weathers."""
 
     def judge(picks: Picks) -> Floats:
-        return judge_plans(plant, drive, rows(menu, picks), state, threads)
+        return judge_plans(plant, drive, rows(menu, picks, force), state, threads)
 
     return judge
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from sugarwright.errors import InputError
 from sugarwright.planning import choices as of
-from sugarwright.planning.forced import Force
+from sugarwright.planning.choices import Force
 from sugarwright.planning.weathers import Belief
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble

@@ -11,7 +11,7 @@ from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of, least_wood_m3
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
-from sugarwright.planning.forced import Settled, choose_forced
+from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of
@@ -117,10 +117,8 @@ def plan_with_grounds(
     plant, counted_until_s = with_whoever_tells(plant, levels, now_s)
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
-    if settled is None:
-        chosen = choose(plant, weathers, state, seed, budget, before, card=card)
-    else:
-        chosen = choose_forced(plant, weathers, state, seed, settled.force, budget, before)
+    force = None if settled is None else settled.force
+    chosen = choose(plant, weathers, state, seed, budget, before, card=card, force=force)
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
     staying = frozenset[Place]() if settled is None else settled.places
     planned, reasons = without_losses(found, staying)
