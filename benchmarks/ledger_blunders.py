@@ -25,10 +25,10 @@ from sugarwright.errors import RangeError
 from sugarwright.ledger.chance import power, shared_limit
 from sugarwright.ledger.doubts import Hypotheses, first_doubt, hypotheses
 from sugarwright.ledger.fit import Fit, fit_season
-from sugarwright.ledger.readings import tank_of
 from sugarwright.ledger.slips import value_of
 from sugarwright.ledger.timeline import lay_out
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.physics.hydrometer import hydrometer_reading_brix
 from sugarwright.units import BRIX, LENGTH, VOLUME, parse
 
@@ -300,7 +300,7 @@ def wrong_tank(world: World, _: Fit, draw: np.random.Generator) -> Planted | Non
         each
         for each in world.entries
         if each.kind == "reading" and each.measure("depth") and each.place != entry.place
-        and abs(each.at_s - entry.at_s) < 600.0 and tank_of(world.house, each.place) is not None
+        and abs(each.at_s - entry.at_s) < 600.0 and tank_at(world.house, each.place) is not None
     ]  # fmt: skip
     if not others:
         return None

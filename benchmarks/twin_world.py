@@ -15,6 +15,7 @@ import numpy as np
 
 from invented_house import TOML, WEATHER
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.planning.choices import habit_rows
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
@@ -41,7 +42,6 @@ from sugarwright.twin.spreads import (
     VALVE_LOG,
     Spreads,
 )
-from sugarwright.twin.told import tank_of
 from sugarwright.weather.files import read_weather_csv
 
 STICK_M, SIGHT_FRACTION, SIGHT_M3, HYDROMETER_BRIX = 0.004, 0.03, 0.002, 0.15
@@ -188,7 +188,7 @@ class _Life:
             self._enter("reading", place, at_s, tuple(measures))
 
     def _level(self, place: str, held_m3: float, rim_m3: float) -> Measure:
-        tank, z = tank_of(self.world.plant.house, place), self.source.standard_normal()
+        tank, z = tank_at(self.world.plant.house, place), self.source.standard_normal()
         if tank is not None and tank.shape != "plain":
             depth_m = max(0.0, depth_at_volume_m(tank, min(held_m3, rim_m3)) + STICK_M * z)
             return Measure("depth", depth_m, STICK_M)

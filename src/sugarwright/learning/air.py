@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sugarwright.learning.levels import sd_of
 from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.meaning import sd_of
 from sugarwright.plant.house import House
 from sugarwright.weather.ensemble import PRIOR
 from sugarwright.weather.errors_learnt import learn_errors

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.learning.fires import Fire, fires_of
-from sugarwright.learning.levels import CLOCK_SD_S, Level, Moved, levels_of, moved_into, sd_of
+from sugarwright.learning.levels import CLOCK_SD_S, Level, Moved, levels_of, moved_into
 from sugarwright.learning.remarks import Remark
 from sugarwright.learning.robust import Chain, Slip
 from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.meaning import sd_of
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant.assemble import COLD_C
 from sugarwright.plant.house import House

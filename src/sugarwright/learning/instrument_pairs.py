@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from sugarwright.errors import InputError
-from sugarwright.learning.levels import levels_of, moved_into, sd_of, tank_of
+from sugarwright.learning.levels import levels_of, moved_into
 from sugarwright.logbook.catalogue import USUAL_INSTRUMENT
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import sd_of, tank_at
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
 from sugarwright.physics.solution import density_kg_m3
@@ -129,7 +130,7 @@ def _volumes(house: House, entries: Sequence[Entry]) -> Iterator[Pair]:
     """Yield a stick beside marks in one tank, and beside a meter through which its tank filled."""
     for entry in entries:
         depth, volume = entry.measure("depth"), entry.measure("volume")
-        tank = tank_of(house, entry.place)
+        tank = tank_at(house, entry.place)
         if entry.kind != "reading" or depth is None or volume is None or tank is None:
             continue
         try:

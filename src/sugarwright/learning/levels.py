@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sugarwright.errors import InputError
-from sugarwright.logbook.catalogue import GATHERING, usual_sd
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import sd_of, tank_at
 from sugarwright.plant.house import House, Tank
-from sugarwright.plant.tanks import full_depth_m, volume_at_depth_m3
+from sugarwright.plant.tanks import volume_at_depth_m3, volume_sd_m3
 
 CLOCK_SD_S = 180.0
 """How far an hour that was written down is off: judgement. Rounding to five minutes and looking at
@@ -51,29 +51,12 @@ class Moved:
     unknown: str = ""
 
 
-def sd_of(measure: Measure) -> float:
-    """Return the standard uncertainty of a measure: its own, else that of the instrument."""
-    if measure.sd is not None:
-        return measure.sd
-    usual = usual_sd(measure.quantity, measure.value, measure.instrument)
-    return 0.05 * abs(measure.value) if usual is None else usual
-
-
-def tank_of(house: House, place: str) -> Tank | None:
-    """Return the tank at a place of the log; None where the house has none."""
-    tanks = {"sap": house.sap_tank, "stock": house.stock_tank, "permeate": house.permeate_tank}
-    if place.startswith(GATHERING):
-        name = place.removeprefix(GATHERING)
-        return next((each.tank for each in house.gathering if each.name == name), None)
-    return tanks.get(place)
-
-
 def levels_of(house: House, entries: Sequence[Entry], place: str) -> list[Level]:
     """Return the levels that were read at a place, in order; of one instant the last stands."""
     found: dict[float, Level] = {}
     for entry in entries:
         if entry.kind == "reading" and entry.place == place and "doubtful" not in entry.flags:
-            level = _level(tank_of(house, place), entry)
+            level = _level(tank_at(house, place), entry)
             if level is not None:
                 found[level.at_s] = level
     return [found[at_s] for at_s in sorted(found)]
@@ -87,14 +70,11 @@ def _level(tank: Tank | None, entry: Entry) -> Level | None:
     if depth is None or tank is None:
         return None
     try:
-        sd_m = sd_of(depth)
         volume_m3 = volume_at_depth_m3(tank, depth.value)
-        low_m = max(depth.value - sd_m, 0.0)
-        high_m = min(depth.value + sd_m, full_depth_m(tank))
-        reach = volume_at_depth_m3(tank, high_m) - volume_at_depth_m3(tank, low_m)
+        sd_m3 = volume_sd_m3(tank, depth.value, sd_of(depth))
     except InputError:  # no depth of this tank
         return None
-    return Level(entry.at_s, volume_m3, sd_m * reach / max(high_m - low_m, 1e-9))
+    return Level(entry.at_s, volume_m3, sd_m3)
 
 
 def moved_into(entries: Sequence[Entry], place: str, begin_s: float, end_s: float) -> Moved:

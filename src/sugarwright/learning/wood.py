@@ -19,11 +19,11 @@ from sugarwright.learning.as_learnt import LEARNABLE
 from sugarwright.learning.fires import Fire, fires_of
 from sugarwright.learning.grid import Foretold, Gridded, LogPrior, learn_on_grid, one_by_one
 from sugarwright.learning.kept import Figure, Kept
-from sugarwright.learning.levels import sd_of
 from sugarwright.learning.pan import RATE
 from sugarwright.learning.remarks import Doubt, Remark
 from sugarwright.learning.robust import Chain, Slip, doubts, likelihoods, summed
 from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.meaning import sd_of
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
 from sugarwright.physics.transport import heat_capacity_j_kg_k

@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass
 
 from sugarwright.errors import InputError
-from sugarwright.logbook.catalogue import GATHERING, usual_sd
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import sd_of, tank_at
 from sugarwright.physics.hydrometer import brix_from_hydrometer
-from sugarwright.plant.house import House, Tank
-from sugarwright.plant.tanks import capacity_m3, full_depth_m, volume_at_depth_m3
+from sugarwright.plant.house import House
+from sugarwright.plant.tanks import capacity_m3, volume_at_depth_m3, volume_sd_m3
 
 CALIBRATED_C = 15.556
 """Temperature at which hydrometers of the trade read true: 60 °F."""
@@ -39,15 +39,6 @@ class Value:
     measure: Measure
 
 
-def tank_of(house: House, place: str) -> Tank | None:
-    """Return the tank that a place means, if the house describes one."""
-    if place.startswith(GATHERING):
-        name = place.removeprefix(GATHERING)
-        return next((each.tank for each in house.gathering if each.name == name), None)
-    tanks = {"sap": house.sap_tank, "stock": house.stock_tank, "permeate": house.permeate_tank}
-    return tanks.get(place)
-
-
 def volume_of(house: House, entry: Entry) -> Value | None:
     """Return the volume that an entry states, straight or by a depth; None if it states none.
 
@@ -56,17 +47,17 @@ def volume_of(house: House, entry: Entry) -> Value | None:
     InputError : a volume or depth that cannot be
     """
     if measure := entry.measure("volume"):
-        sd = _sd(measure)
+        sd = sd_of(measure)
         _within(measure, 0.0, _most_m3(house, entry))
         return Value("volume", measure.value, max(sd, VOLUME_FLOOR_M3), measure)
     if measure := entry.measure("depth"):
-        tank = tank_of(house, entry.place)
+        tank = tank_at(house, entry.place)
         if tank is None:
             raise InputError("place", entry.place, "has no tank whose shape is known")
-        sd_m = _sd(measure)
+        sd_m = sd_of(measure)
         volume_m3 = volume_at_depth_m3(tank, measure.value)
-        return Value("volume", volume_m3, max(_spread_m3(tank, measure.value, sd_m),
-                     VOLUME_FLOOR_M3), measure)  # fmt: skip
+        sd_m3 = max(volume_sd_m3(tank, measure.value, sd_m), VOLUME_FLOOR_M3)
+        return Value("volume", volume_m3, sd_m3, measure)
     return None
 
 
@@ -81,7 +72,7 @@ def brix_of(entry: Entry, quantity: str = "brix") -> Value | None:
     if measure is None:
         return None
     _within(measure, 0.0, 85.0)
-    sd = max(_sd(measure), BRIX_FLOOR)
+    sd = max(sd_of(measure), BRIX_FLOOR)
     temperature_c = entry.value("temperature")
     by_hydrometer = measure.instrument in ("", "hydrometer") and quantity != "permeate_brix"
     if temperature_c is None or not by_hydrometer or _corrected_already(entry, measure.value):
@@ -103,7 +94,7 @@ def plain_of(entry: Entry, quantity: str, greatest: float) -> Value | None:
     if measure is None:
         return None
     _within(measure, 0.0, greatest)
-    sd = max(_sd(measure), 1e-3 * abs(measure.value), 1e-12)
+    sd = max(sd_of(measure), 1e-3 * abs(measure.value), 1e-12)
     return Value(quantity, measure.value, sd, measure)
 
 
@@ -111,26 +102,9 @@ def _corrected_already(entry: Entry, brix: float) -> bool:
     return entry.kind in ("draw", "syrup") and brix >= HOT_TEST_BELOW_BRIX
 
 
-def _sd(measure: Measure) -> float:
-    if measure.sd is not None:
-        return measure.sd
-    usual = usual_sd(measure.quantity, measure.value, measure.instrument)
-    return 0.05 * abs(measure.value) if usual is None else usual
-
-
-def _spread_m3(tank: Tank, depth_m: float, sd_m: float) -> float:
-    """Return what an error of the stick is in volume, at this depth in this shape."""
-    full_m = full_depth_m(tank)
-    low, high = max(depth_m - sd_m, 0.0), min(depth_m + sd_m, full_m)
-    if high <= low:
-        return 0.0
-    between_m3 = volume_at_depth_m3(tank, high) - volume_at_depth_m3(tank, low)
-    return between_m3 * sd_m / (high - low)
-
-
 def _most_m3(house: House, entry: Entry) -> float:
     """Return the most that a volume can be: of a reading what the tank holds, with its marks."""
-    tank = tank_of(house, entry.place) if entry.kind == "reading" else None
+    tank = tank_at(house, entry.place) if entry.kind == "reading" else None
     return 1e4 if tank is None else 1.1 * capacity_m3(tank)
 
 

@@ -11,8 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from sugarwright.errors import InputError
-from sugarwright.ledger.readings import CALIBRATED_C, brix_of, tank_of, volume_of
+from sugarwright.ledger.readings import CALIBRATED_C, brix_of, volume_of
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.physics.hydrometer import brix_from_hydrometer
 from sugarwright.plant.house import House
 from sugarwright.units import BRIX, LENGTH, VOLUME, Kind, parse, to_unit
@@ -154,7 +155,7 @@ def wrong_tank(
     if measure is None or entry.kind != "reading":
         return None
     for place, held_m3, sd_m3 in others:
-        if tank_of(house, place) is None:
+        if tank_at(house, place) is None:
             continue
         value = value_of(house, replace(entry, place=place), "volume")
         if value is not None and abs(value - held_m3) <= NEAR * sd_m3:

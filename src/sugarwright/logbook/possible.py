@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from sugarwright.errors import InputError
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.logbook.entry import Measure
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.logbook.vocabulary import kind_of_quantity
 from sugarwright.plant.house import Gathering, House
 from sugarwright.plant.house_tank import Tank
@@ -108,15 +109,6 @@ def doubt_of(house: House, kind: str, place: str, to_place: str, measure: Measur
         for end in (least, greatest)
     ]
     return Doubt(measure, what, " to ".join(ends), _meant(measure, least, greatest))
-
-
-def tank_at(house: House, place: str) -> Tank | None:
-    """Return the tank at a place, if the house describes one there."""
-    if place.startswith(GATHERING):
-        name = place.removeprefix(GATHERING)
-        return next((each.tank for each in house.gathering if each.name == name), None)
-    tanks = {"sap": house.sap_tank, "stock": house.stock_tank, "permeate": house.permeate_tank}
-    return tanks.get(place)
 
 
 def _limits(

@@ -9,9 +9,9 @@ from sugarwright.errors import InputError
 from sugarwright.logbook.amounts import is_number, take_amount, units_of
 from sugarwright.logbook.entry import Measure
 from sugarwright.logbook.forms import Form, form_of_head
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.logbook.measuring import Drafts
 from sugarwright.logbook.places import begin, names_of
-from sugarwright.logbook.possible import tank_at
 from sugarwright.logbook.tokens import Word, longest
 from sugarwright.logbook.vocabulary import (
     FILLERS,

@@ -9,7 +9,7 @@ from sugarwright.errors import InputError
 from sugarwright.logbook.catalogue import FLAGS, GATHERING
 from sugarwright.logbook.clock import local_of
 from sugarwright.logbook.entry import Entry, Measure
-from sugarwright.logbook.possible import tank_at
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.logbook.vocabulary import LEVELS, kind_of_quantity
 from sugarwright.plant.house import House
 from sugarwright.plant.tanks import volume_at_depth_m3

@@ -78,6 +78,30 @@ def volume_at_depth_m3(tank: Tank, depth_m: float) -> float:
     return tank.count * _VOLUME[tank.shape](tank, depth_m)
 
 
+def volume_sd_m3(tank: Tank, depth_m: float, sd_m: float) -> float:
+    """Return what an error of the stick is in volume, at a depth in this shape.
+
+    Parameters
+    ----------
+    tank : the tank
+    depth_m : depth on the stick, 0 to :func:`full_depth_m`
+    sd_m : its standard uncertainty; beyond floor and rim there is nothing
+
+    Raises
+    ------
+    InputError : when the shape is not known well enough
+
+    >>> box = Tank(shape="box", length_m=2.0, width_m=1.0, height_m=1.5)
+    >>> round(volume_sd_m3(box, 0.25, 0.01), 6)
+    0.02
+    """
+    low_m, high_m = max(depth_m - sd_m, 0.0), min(depth_m + sd_m, full_depth_m(tank))
+    if high_m <= low_m:
+        return 0.0
+    between_m3 = volume_at_depth_m3(tank, high_m) - volume_at_depth_m3(tank, low_m)
+    return between_m3 * sd_m / (high_m - low_m)
+
+
 def depth_at_volume_m(tank: Tank, volume_m3: float) -> float:
     """Return the depth on the stick when the tank (with its ``count``) holds a volume.
 

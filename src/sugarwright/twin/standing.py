@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.plant.house import House
 from sugarwright.plant.tanks import capacity_m3
 from sugarwright.twin.curves import Outlook
@@ -23,7 +24,6 @@ from sugarwright.twin.report import (
     TankNow,
     When,
 )
-from sugarwright.twin.told import tank_of
 
 HORIZON_S = 48 * 3600.0
 DOUBTS_TOLD_S = 2 * 86400.0
@@ -116,7 +116,7 @@ def _is_own(house: House, place: str) -> bool:
 
 
 def _tank(house: House, outlook: Outlook, log: Remembered, place: str, now_s: float) -> TankNow:
-    tank = tank_of(house, place)
+    tank = tank_at(house, place)
     return TankNow(
         place=place,
         capacity_m3=0.0 if tank is None else capacity_m3(tank),

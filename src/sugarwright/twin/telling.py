@@ -6,13 +6,13 @@ import numpy as np
 
 from sugarwright.errors import InputError
 from sugarwright.logbook.catalogue import INSTRUMENTS, usual_sd
+from sugarwright.logbook.meaning import tank_at
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import full_depth_m
 from sugarwright.twin.ensemble import Ensemble, Ground, brixes, tanks_of, volumes_m3
 from sugarwright.twin.observe import membrane_now, pan_brixes
 from sugarwright.twin.report import Telling
-from sugarwright.twin.told import tank_of
 
 _LEAST_SHARE = 0.05
 _MOST = 3
@@ -82,7 +82,7 @@ def _candidates(ground: Ground, now: Ensemble) -> list[tuple[str, str, Floats, f
 
 def _level_sd_m3(ground: Ground, place: str, level: Floats, rim_m3: float) -> float:
     """Uncertainty of the stick where the tank has a shape, else of a mark on its side."""
-    tank = tank_of(ground.plant.house, place)
+    tank = tank_at(ground.plant.house, place)
     if tank is not None:
         try:
             return INSTRUMENTS["stick"].sd * rim_m3 / full_depth_m(tank)

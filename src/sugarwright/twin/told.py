@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sugarwright.errors import InputError
-from sugarwright.logbook.catalogue import GATHERING, usual_sd
+from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.logbook.meaning import sd_of, tank_at
 from sugarwright.plant.house import House
 from sugarwright.plant.house_tank import Tank
-from sugarwright.plant.tanks import capacity_m3, full_depth_m, volume_at_depth_m3
+from sugarwright.plant.tanks import capacity_m3, full_depth_m, volume_at_depth_m3, volume_sd_m3
 
 DONE = frozenset(
     {
@@ -28,7 +29,6 @@ WIDER = {"doubtful": 3.0, "ice": 3.0, "hot": 10.0, "overflow": 2.0, "not_emptied
 """Flags that make a reading less sure, by how much (judgement)."""
 
 _LEAST_SD = {"volume": 0.0005, "brix": 0.05, "temperature": 0.2, "wood": 0.01}
-_UNKNOWN_FRACTION = 0.05  # of a value for which no instrument is known
 _READ_PLACES = ("sap", "stock", "permeate", "pan", "woodpile", "membrane")
 
 
@@ -88,15 +88,6 @@ def dice(seed: int, *marks: int | str) -> np.random.Generator:
     return np.random.default_rng(np.random.SeedSequence([abs(int(seed)), *numbers]))
 
 
-def tank_of(house: House, place: str) -> Tank | None:
-    """Return the tank at a place; None where there is none."""
-    if place.startswith(GATHERING):
-        name = place[len(GATHERING) :]
-        return next((g.tank for g in house.gathering if g.name == name), None)
-    tanks = {"sap": house.sap_tank, "stock": house.stock_tank, "permeate": house.permeate_tank}
-    return tanks.get(place)
-
-
 def readings_of(house: House, entry: Entry) -> list[Reading]:
     """Return what an entry says that was read, the surest to be understood first."""
     wider = 1.0
@@ -115,10 +106,9 @@ def _reading(house: House, entry: Entry, measure: Measure, wider: float) -> Read
     if named is None:
         return None
     place, quantity = named
-    sd = measure.sd or usual_sd(measure.quantity, measure.value, measure.instrument)
-    sd = _UNKNOWN_FRACTION * abs(measure.value) if sd is None else sd
+    sd = sd_of(measure)
     value, allowed = measure.value, None
-    tank = tank_of(house, place)
+    tank = tank_at(house, place)
     if measure.quantity == "depth" and tank is not None:
         understood = _of_depth(tank, measure.value, sd)
         if understood is None:
@@ -141,9 +131,9 @@ def _named(house: House, entry: Entry, measure: Measure) -> tuple[str, str] | No
         return _of_membrane(entry, what)
     if entry.kind != "reading":
         return None
-    if what in ("volume", "depth") and tank_of(house, entry.place) is not None:
+    if what in ("volume", "depth") and tank_at(house, entry.place) is not None:
         return entry.place, "volume"
-    if what in ("brix", "temperature") and tank_of(house, entry.place) is not None:
+    if what in ("brix", "temperature") and tank_at(house, entry.place) is not None:
         return entry.place, what
     if (entry.place, what) in (("pan", "brix"), ("woodpile", "wood")):
         return entry.place, what
@@ -171,7 +161,7 @@ def _gathered(house: House, entry: Entry, what: str) -> tuple[str, str] | None:
     if what == "volume":
         by_hand = house.gathering[names.index(place)].way == "trips"
         return place, "volume" if by_hand else "come"
-    if what == "brix" and tank_of(house, place) is not None:
+    if what == "brix" and tank_at(house, place) is not None:
         return place, "brix"
     return None
 
@@ -188,7 +178,5 @@ def _of_depth(
     if not 0.0 <= depth_m <= full_m:
         beyond_m3 = rim_m3 * depth_m / full_m
         return beyond_m3, rim_m3 * sd_m / full_m, (0.0, rim_m3)
-    low_m, high_m = max(0.0, depth_m - sd_m), min(full_m, depth_m + sd_m)
-    slope_m2 = volume_at_depth_m3(tank, high_m) - volume_at_depth_m3(tank, low_m)
-    slope_m2 /= high_m - low_m
-    return volume_at_depth_m3(tank, depth_m), slope_m2 * sd_m, (0.0, rim_m3)
+    volume_m3 = volume_at_depth_m3(tank, depth_m)
+    return volume_m3, volume_sd_m3(tank, depth_m, sd_m), (0.0, rim_m3)
