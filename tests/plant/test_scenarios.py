@@ -526,3 +526,14 @@ def test_somebody_who_is_away_lights_no_fire() -> None:
     assert not fire[: 12 * 12].any()
     assert fire[12 * 12 :].any()
     assert trace.totals[at.LIT_ALONE_S] == 0.0
+
+
+@pytest.mark.parametrize("step_s", [300.0, 900.0])
+def test_draws_that_come_close_together_are_seen_at_the_reserve(step_s: float) -> None:
+    """A rich pan gives several draws within a step, and each takes feed of its own."""
+    plant = variant(step_s=step_s, people=ALWAYS)
+    levels = replace(gallons(stock=28.0), pan_brix=45.0)
+    plan = idle(FIRE_START=0.0, FIRE_STOCK_M3=0.0, FIRE_STOP=1440.0)
+    trace = run_of(plant, plan, levels)
+    assert trace.totals[at.DRAWS] > 10.0
+    assert trace.totals[at.SHORT_S] == 0.0

@@ -50,6 +50,7 @@ SOONEST_S = 1.0  # an event that is only estimated is met within this
 SHORTEST_S = 1e-3  # the shortest part: no more than a few follow each other
 NO_WOOD_M3 = 1e-9
 BOILING_J_KG = 2.6e6  # warming feed and boiling it: only to foresee when the reserve is reached
+DRAWS_AT_ONCE = 5.0  # more than a rich pan gives within a step
 CELLS_MOST = 1e6
 WARMEST_C = 30.0  # the laws of growth and of the membrane are not asked beyond
 
@@ -231,6 +232,9 @@ def _until_event(
         feed_m3_s = sap_m3_s if feed == at.SAP else stock_m3_s - boiled_m3_s
         to_reserve_s = _seconds(p, x, feed, p[at.RESERVE_M3], feed_m3_s)
         part_s = min(part_s, max(to_reserve_s, SOONEST_S))
+        draws_m3 = DRAWS_AT_ONCE * p[at.DRAW_KG] * p[at.WATER_M3_KG]
+        if volume_m3(p, x, feed) + feed_m3_s * left_s < p[at.RESERVE_M3] + draws_m3:
+            part_s = min(part_s, p[at.BOIL_STEP_S])  # draws take feed too: look after each
     part_s = min(
         part_s, until_safe_s(p, x), _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s)
     )
