@@ -135,10 +135,13 @@ def test_a_backup_that_has_its_name_is_whole(tmp_path: Path) -> None:
             book.back_up()
             tell("made")
 
-    for _ in range(40):
-        killed(work, chance.uniform(0.0, 1.5) * once_s)
+    killings = 0
+    while killings < 40 or (len(list_backups(tmp_path)) < 3 and killings < 400):
+        patience = 1 + killings // 40  # a machine that has become busy is given longer
+        killed(work, chance.uniform(0.0, 1.5) * once_s * patience)
+        killings += 1
     found = list_backups(tmp_path)
-    assert found  # how many of the killed came to their end hangs on the machine
+    assert len(found) > 2
     for each in found:
         raw = sqlite3.connect(each.path)
         assert list(damage(raw)) == []
