@@ -7,10 +7,8 @@ five weeks stay. One before each change of the file's form; those stay until a p
 from __future__ import annotations
 
 import contextlib
-import os
 import re
 import sqlite3
-import tempfile
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -20,7 +18,7 @@ from pathlib import Path
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.checking import count_entries, see_that_sound
 from sugarwright.logbook.connection import plainly
-from sugarwright.logbook.files import put_in_place, remove
+from sugarwright.logbook.files import passing_file, put_in_place
 
 BACKUPS = "backups"
 DAYS, WEEKS = 7, 5
@@ -122,17 +120,12 @@ def _copy(connection: sqlite3.Connection, path: Path) -> Path:
     try:
         path.parent.mkdir(exist_ok=True)
         _take_passing_away(path.parent)
-        handle, name = tempfile.mkstemp(prefix=".logbook-", suffix=".part", dir=path.parent)
-        os.close(handle)
-        beside = Path(name)
-        try:
+        with passing_file(path.parent) as beside:
             with plainly(path), contextlib.closing(sqlite3.connect(beside)) as copy:
                 connection.backup(copy)
                 copy.execute("PRAGMA journal_mode = DELETE")  # one file, without companions
                 see_that_sound(path, copy)
             put_in_place(beside, path)
-        finally:
-            remove(beside)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "The logbook itself is not touched. Look whether the disk is full"

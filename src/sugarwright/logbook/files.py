@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import os
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 COMPANIONS = ("", "-wal", "-shm")
@@ -15,6 +17,17 @@ def remove(path: Path) -> None:
     for ending in (*COMPANIONS, "-journal"):
         with contextlib.suppress(OSError):
             Path(f"{path}{ending}").unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def passing_file(folder: Path) -> Iterator[Path]:
+    """Give a database file of a passing name, to be filled and put in place; it goes anyway."""
+    handle, name = tempfile.mkstemp(prefix=".logbook-", suffix=".part", dir=folder)
+    os.close(handle)
+    try:
+        yield Path(name)
+    finally:
+        remove(Path(name))
 
 
 def put_in_place(beside: Path, path: Path) -> bool:

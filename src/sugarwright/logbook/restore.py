@@ -22,7 +22,7 @@ from sugarwright.logbook import schema
 from sugarwright.logbook.backups import list_backups
 from sugarwright.logbook.checking import see_that_sound
 from sugarwright.logbook.connection import LOGBOOK_FILE, connect, plainly
-from sugarwright.logbook.files import COMPANIONS, remove, sync_folder
+from sugarwright.logbook.files import COMPANIONS, passing_file, sync_folder
 from sugarwright.logbook.salvage import Salvaged, salvage
 from sugarwright.logbook.version import VERSION, version_of
 
@@ -65,15 +65,10 @@ def restore(folder: str | Path, backup: str | Path | None = None) -> Restored:
         with _nobody_writing(path):
             aside = _copied_aside(path)
             chosen = _sound_backup(path, backup)
-            handle, name = tempfile.mkstemp(prefix=".logbook-", suffix=".part", dir=path.parent)
-            os.close(handle)
-            beside = Path(name)
-            try:
+            with passing_file(path.parent) as beside:
                 shutil.copyfile(chosen, beside)
                 found = _filled_up(beside, aside)
                 _put_in_its_place(beside, path)
-            finally:
-                remove(beside)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "The logbook is as it was. Look whether the disk is full"

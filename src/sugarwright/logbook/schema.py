@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import sqlite3
-import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,7 +12,7 @@ from typing import TYPE_CHECKING
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.backups import back_up_before
 from sugarwright.logbook.connection import connect, damaged, plainly
-from sugarwright.logbook.files import put_in_place, remove
+from sugarwright.logbook.files import passing_file, put_in_place
 from sugarwright.logbook.version import APPLICATION_ID, VERSION, version_of
 
 if TYPE_CHECKING:
@@ -29,14 +27,9 @@ def make_new(path: Path) -> None:
     LogbookError : the folder is not there, or cannot be written to
     """
     try:
-        handle, name = tempfile.mkstemp(prefix=".logbook-", suffix=".part", dir=path.parent)
-        os.close(handle)
-        beside = Path(name)
-        try:
+        with passing_file(path.parent) as beside:
             fill(beside)
             put_in_place(beside, path)
-        finally:
-            remove(beside)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "Look whether the folder is there, may be written to, and has room"
