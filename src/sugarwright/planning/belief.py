@@ -8,16 +8,12 @@ from sugarwright.planning.weathers import CHECKED, SEARCHED, Belief
 from sugarwright.plant.house import House
 from sugarwright.plant.tree_knowledge import TreeKnowledge
 from sugarwright.weather.emos import learn_calibration
-from sugarwright.weather.ensemble import PRIOR
-from sugarwright.weather.errors_learnt import learn_errors
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.members import over, search_and_check
-from sugarwright.weather.outlook import own_sd_k
+from sugarwright.weather.outlook import LEARNT_FROM_S, errors_behind, own_sd_k
 from sugarwright.weather.standing import Footing
 from sugarwright.weather.store import WeatherStore
-from sugarwright.weather.verified import all_lead_days, measured
-
-LEARNT_FROM_S = 60 * 86400  # older forecasts are of another season, or of another version
+from sugarwright.weather.verified import measured
 
 
 def believe(
@@ -40,10 +36,8 @@ def believe(
     """
     kept = store.between(now_s - LEARNT_FROM_S, now_s + 1)
     came = measured(store.observed())
-    same = [each for each in kept if each.source == footing.forecast.source]
     offset_h = house.site.longitude_deg / 15.0
-    errors = learn_errors(all_lead_days(same, came), offset_h, PRIOR)
-    errors = replace(errors, shape_sd_k=footing.forecast.shape_sd_k)
+    errors = errors_behind(footing, kept, came, offset_h)
     belief = Belief(errors, own_sd_k(footing, errors), trees, footing.provenance.cautions)
     ensemble = footing.ensemble
     if ensemble is None or ensemble.end_s < footing.weather.end_s:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,7 +15,6 @@ if TYPE_CHECKING:
     from sugarwright.twin.air import Air
     from sugarwright.weather.standing import Footing
 
-LEARNT_FROM_S = 60 * 86400  # older forecasts are of another season
 _REACHES_H = (75, 48, 24, 3)  # the longest that the forecast carries is taken
 
 
@@ -49,17 +47,13 @@ class KeptWeather:
 
     def _from_footing(self, footing: Footing, members: int, seed: int, now_s: float) -> Air:
         from sugarwright.twin.air import air_from
-        from sugarwright.weather.ensemble import PRIOR
-        from sugarwright.weather.errors_learnt import learn_errors
-        from sugarwright.weather.outlook import own_sd_k
-        from sugarwright.weather.verified import all_lead_days, measured
+        from sugarwright.weather.outlook import LEARNT_FROM_S, errors_behind, own_sd_k
+        from sugarwright.weather.verified import measured
 
         house, store = self._house, self._store
         kept = store.between(now_s - LEARNT_FROM_S, now_s + 1)
-        same = [each for each in kept if each.source == footing.forecast.source]
-        offset_h = house.site.longitude_deg / 15.0
-        errors = learn_errors(all_lead_days(same, measured(store.observed())), offset_h, PRIOR)
-        errors = replace(errors, shape_sd_k=footing.forecast.shape_sd_k)
+        came, offset_h = measured(store.observed()), house.site.longitude_deg / 15.0
+        errors = errors_behind(footing, kept, came, offset_h)
         known_to_s = max(self._measured_to_s(now_s), footing.provenance.issued_s)
         return air_from(
             *(house, footing.weather, members, seed, int(min(known_to_s, now_s))),

@@ -10,14 +10,18 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from sugarwright.weather.ensemble import perturb
+from sugarwright.weather.ensemble import PRIOR, perturb
+from sugarwright.weather.errors_learnt import learn_errors
+from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S
 from sugarwright.weather.members import told_sd_k
 from sugarwright.weather.standing import Footing, Provenance
+from sugarwright.weather.verified import Measured, all_lead_days
 
 Floats = NDArray[np.float64]
 MEMBERS = 100
+LEARNT_FROM_S = 60 * 86400  # older forecasts are of another season, or of another version
 FREEZES_C = -1.0  # below it the wood freezes, above the other it thaws; common practice, no source
 THAWS_C = 2.0
 
@@ -147,6 +151,23 @@ def outlook(
         _rounded(band[1]),
         footing.provenance,
     )
+
+
+def errors_behind(
+    footing: Footing, kept: Iterable[Forecast], came: Measured, offset_h: float
+) -> ForecastErrors:
+    """Return how the forecast stood on may err, by what came of its source's earlier ones.
+
+    Parameters
+    ----------
+    footing : what is stood on
+    kept : forecasts of the last ``LEARNT_FROM_S``, of any source
+    came : measured hours
+    offset_h : of solar time from UTC [h]
+    """
+    same = [each for each in kept if each.source == footing.forecast.source]
+    errors = learn_errors(all_lead_days(same, came), offset_h, PRIOR)
+    return replace(errors, shape_sd_k=footing.forecast.shape_sd_k)
 
 
 def own_sd_k(footing: Footing, errors: ForecastErrors) -> Floats | None:
