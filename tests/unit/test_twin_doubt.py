@@ -103,3 +103,9 @@ def test_a_doubted_brix_does_not_touch_the_level() -> None:
 
 def test_what_is_first_read_of_a_tank_is_believed() -> None:
     assert not followed(gallons("sap", 0, 410)).doubts
+
+
+@pytest.mark.parametrize("brix", [1.1e-308, 1e-9, 12.0])
+def test_a_number_that_nobody_typed_may_be_questioned_too(brix: float) -> None:
+    read = entry("reading", 1, "sap", Measure("brix", brix))
+    assert [doubt.value for doubt in followed(gallons("sap", 0, 200), read).doubts] == [brix]

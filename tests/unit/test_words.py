@@ -278,3 +278,9 @@ def test_the_echo_says_what_was_understood() -> None:
     assert tell(one("sap 14in 1.9"), HOUSE) == "sap tank: 14 in on the stick (110 gal), 1.9 Brix"
     assert tell(one("dump stock 20 gal"), HOUSE) == "thrown away from the stock tank: 20 gal"
     assert tell(one("tapped north 250"), HOUSE) == "tapped at north: 250 taps"
+
+
+def test_a_time_behind_what_is_no_word_is_refused_like_the_word_alone() -> None:
+    for text in ("-", "- at 6:30", "at 6:30 -"):
+        with pytest.raises(InputError, match="do not say what they are about"):
+            understand(text, HOUSE, NOW_S)

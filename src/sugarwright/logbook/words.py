@@ -152,6 +152,8 @@ def _statements(text: str, house: House, zone: ZoneInfo, now_s: float) -> list[_
     for words in groups or ([ahead] if ahead else []):
         before = next((each.when for each in reversed(said) if each.when), None)
         said.append(_said(words, house, zone, now_s, None if before is None else before.at_s))
+        if said[-1].words and head_at(said[-1].words, house) is None:
+            raise _no_head(said[-1].words, house)
     return said
 
 

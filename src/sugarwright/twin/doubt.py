@@ -115,8 +115,9 @@ def question(
 
 def _perhaps(reading: Reading, prior: Floats, elsewhere: Mapping[str, tuple[Floats, float]]) -> str:
     """Return what may have been meant: a slip of the pen, or another tank."""
+    untyped = f"{abs(reading.measure.value):.6f}".rstrip("0").rstrip(".")  # digits, never "1e-9"
     found = re.search(r"\d+(?:[.,]\d+)?", reading.measure.typed)
-    number = found[0].replace(",", ".") if found else f"{reading.measure.value:.6g}"
+    number = found[0].replace(",", ".") if found else untyped
     for slip in _slips(number, reading.measure.typed):
         ratio = float(slip) / float(number) if float(number) else 0.0
         meant = reading.value * ratio
