@@ -120,6 +120,8 @@ def amount(draw: st.DrawFn, quantity: str) -> str:
 @example("17 March 14:20 lit")
 @example("sap 5 ft 3 in 1.9 with refractometer")
 @example("sap full")
+@example("draw 1 gal light 1 1/2")
+@example("draw 1 gal light 72 %")
 @example('cleaner "a b" wash')
 @example("sap 14in 2026-11-01 1:30 EST")
 def test_what_was_understood_is_understood_again_from_its_own_words(text: str) -> None:

@@ -208,8 +208,8 @@ def _takes(quantity: str, kind: Kind) -> bool:
 
 def _as_quantity(amount: Amount, quantity: str) -> Amount:
     """Return a number as the quantity it turned out to be."""
-    digits = amount.typed.split()[0] if amount.typed else ""
     if quantity == "light":
+        digits = amount.typed if amount.kind is None else amount.typed.rpartition(" ")[0]
         return Amount(amount.number, digits, None, amount.number)
     kind = kind_of_quantity(quantity) if quantity else None
     if amount.kind is not None or kind is None:
