@@ -66,6 +66,7 @@ class World:
     wash_days : days between washes, each in the evening, the first before the first day; 0: never
     shared : part of each error's variance that the readings of a day have in common
     brix_sd : of the strengths that are read; 0: known
+    concentrate_read : whether the concentrate's strength is read, beside the sap's
     slips : share of readings in which a figure was written wrongly
     """
 
@@ -78,6 +79,7 @@ class World:
     shared: float = 0.25
     brix_sd: float = 0.0
     slips: float = 0.0
+    concentrate_read: bool = True
 
 
 ERRORS = {"temperature": 0.5, "pressure": 0.1e5, "concentrate_flow": 0.02, "permeate_flow": 0.02}
@@ -162,6 +164,8 @@ class Membrane:
             read["permeate_flow"] *= 1.3
         measures = [Measure(name, value, sd_of(name, value)) for name, value in read.items()]
         strengths = {"feed_brix": brix, "concentrate_brix": point.concentrate_brix}
+        if not self.world.concentrate_read:
+            del strengths["concentrate_brix"]
         for name, value in strengths.items():
             sd = max(self.world.brix_sd, 0.01)
             error = self.world.brix_sd * self._unit_error(name)

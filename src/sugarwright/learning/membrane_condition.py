@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sugarwright.learning.membrane_log import Input, Reading
+from sugarwright.learning.membrane_log import OUTPUTS, Reading
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant.membrane_machine import Machine, full_point
 
@@ -49,28 +49,69 @@ class Seen:
 def seen_in(reading: Reading, machine: Machine) -> Seen | None:
     """Return what a reading says of the condition, or None where no condition explains it.
 
+    Where both permeate flow and the concentrate's strength were read, each says a condition; sugar
+    and water balance, so that the difference of the two is error alone, and the mean of least
+    variance is what all readings say together.
+
     Parameters
     ----------
     reading : as logged
     machine : as built; its own pressure does not count
     """
-    told = _Told({name: each.value for name, each in reading.inputs.items()}, machine)
-    weight = _weight_of_balance(reading.inputs)
-    if not told.usable(weight):
+    looks = [
+        found
+        for output in OUTPUTS
+        if output in reading.inputs and (found := _look(reading, machine, output)) is not None
+    ]
+    if not looks:
         return None
-    found = _root(lambda condition_log: told.miss(condition_log, weight))
+    if len(looks) == 1:
+        return looks[0]
+    return _together(reading, looks[0], looks[1])
+
+
+def _look(reading: Reading, machine: Machine, output: str) -> Seen | None:
+    """Return the condition that one of the two outputs says, with all that was read but the other.
+
+    Returns None where the model does not hold for what was read, or no condition explains it.
+    """
+    inputs = {
+        name: each for name, each in reading.inputs.items() if name == output or name not in OUTPUTS
+    }
+    told = _Told({name: each.value for name, each in inputs.items()}, machine, output)
+    if not told.usable():
+        return None
+    found = _root(told.miss)
     if found is None:
         return None
-    by_condition = told.miss(found + _STEP_LOG, weight) / _STEP_LOG
+    by_condition = told.miss(found + _STEP_LOG) / _STEP_LOG
     slopes = {
-        name: -told.slope(name, found, weight) / by_condition
-        for name, each in reading.inputs.items()
+        name: -told.slope(name, found) / by_condition
+        for name, each in inputs.items()
         if each.sd > 0.0
     }
     if not all(map(math.isfinite, slopes.values())):
         return None
-    variance = sum((slopes[name] * reading.inputs[name].sd) ** 2 for name in slopes)
-    return Seen(found, slopes, math.sqrt(variance), told.feed_flow_m3_s(found, weight))
+    return Seen(found, slopes, _sd_log(reading, slopes), told.feed_flow_m3_s(found))
+
+
+def _together(reading: Reading, first: Seen, second: Seen) -> Seen:
+    """Return the mean of two looks at one reading that has the least variance."""
+    names = {**first.slopes, **second.slopes}
+    apart = {name: first.slopes.get(name, 0.0) - second.slopes.get(name, 0.0) for name in names}
+    variance = {name: reading.inputs[name].sd ** 2 for name in names}
+    spread = sum(apart[name] ** 2 * variance[name] for name in names)
+    if spread <= 0.0:
+        return first
+    common = sum(first.slopes.get(name, 0.0) * apart[name] * variance[name] for name in names)
+    part = common / spread  # of the second
+    slopes = {name: first.slopes.get(name, 0.0) - part * apart[name] for name in names}
+    condition_log = first.condition_log - part * (first.condition_log - second.condition_log)
+    return Seen(condition_log, slopes, _sd_log(reading, slopes), first.feed_flow_m3_s)
+
+
+def _sd_log(reading: Reading, slopes: dict[str, float]) -> float:
+    return math.sqrt(sum((slope * reading.inputs[name].sd) ** 2 for name, slope in slopes.items()))
 
 
 def permeate_kg_s(
@@ -89,89 +130,56 @@ def permeate_kg_s(
     return point.permeate_kg_s
 
 
-def _weight_of_balance(inputs: dict[str, Input]) -> float:
-    """Return how much the sugar balance counts for the strength of the sap, beside its own reading.
-
-    What the membrane keeps back is nearly all of the sugar: feed by the concentrate's strength and
-    both flows. It and the reading itself are weighed by their variances.
-    """
-    if "concentrate_brix" not in inputs or "permeate_flow" not in inputs:
-        return 0.0
-    strong, feed = inputs["concentrate_brix"], inputs["feed_brix"]
-    if strong.value <= 0.0 or feed.sd <= 0.0:
-        return 0.0
-    flows = inputs["concentrate_flow"], inputs["permeate_flow"]
-    share = flows[1].value / (flows[0].value + flows[1].value)
-    variance = (strong.sd / strong.value) ** 2
-    variance += share**2 * sum((each.sd / each.value) ** 2 for each in flows)
-    variance *= feed.value**2
-    return feed.sd**2 / (feed.sd**2 + variance)
-
-
 @dataclass(frozen=True)
 class _Told:
-    """What was read, and the machine that it was read at."""
+    """What was read, the machine that it was read at, and the output that is explained."""
 
     values: dict[str, float]
     machine: Machine
+    output: str
 
-    def usable(self, weight: float) -> bool:
+    def usable(self) -> bool:
         """Tell whether the model holds for what was read."""
         values = self.values
         within = 0.0 <= values["temperature"] <= 45.0 and 1e3 <= values["pressure"] <= 45e5
-        within &= 1e-8 <= values["concentrate_flow"] <= 0.1 and values[self._output] > 0.0
-        return within and 0.0 <= self.feed_brix(weight) <= 30.0
+        within &= 1e-8 <= values["concentrate_flow"] <= 0.1 and values[self.output] > 0.0
+        return within and 0.0 <= values["feed_brix"] <= 30.0
 
-    def miss(self, condition_log: float, weight: float) -> float:
+    def miss(self, condition_log: float) -> float:
         """Return the logarithm by which a condition would give more than was read."""
         values = self.values
         point = full_point(
             self.machine._replace(exit_pressure_pa=values["pressure"]),
             values["concentrate_flow"],
-            self.feed_brix(weight),
+            values["feed_brix"],
             values["temperature"],
             math.exp(condition_log),
         )
         if not point.solved:
             return math.inf
         made = point.concentrate_brix
-        if self._output == "permeate_flow":
+        if self.output == "permeate_flow":
             made = point.permeate_kg_s / density_kg_m3(0.0, values["temperature"])
-        return math.log(made / values[self._output]) if made > 0.0 else -math.inf
+        return math.log(made / values[self.output]) if made > 0.0 else -math.inf
 
-    def slope(self, name: str, condition_log: float, weight: float) -> float:
+    def slope(self, name: str, condition_log: float) -> float:
         """Return the slope of ``miss`` by one of the things read, at its root."""
         value = self.values[name]
         step = _STEP_K if name == "temperature" else _STEP_FRACTION * max(abs(value), 1e-12)
 
-        moved = _Told({**self.values, name: value + step}, self.machine)
-        return moved.miss(condition_log, weight) / step
+        moved = _Told({**self.values, name: value + step}, self.machine, self.output)
+        return moved.miss(condition_log) / step
 
-    def feed_flow_m3_s(self, condition_log: float, weight: float) -> float:
+    def feed_flow_m3_s(self, condition_log: float) -> float:
         """Return what the membrane took in."""
         values = self.values
         made = self.values.get("permeate_flow")
         if made is None:
-            setting = (values["pressure"], values["concentrate_flow"], self.feed_brix(weight))
+            setting = (values["pressure"], values["concentrate_flow"], values["feed_brix"])
             warmth_c = values["temperature"]
             made_kg_s = permeate_kg_s(self.machine, math.exp(condition_log), *setting, warmth_c)
             made = made_kg_s / density_kg_m3(0.0, warmth_c)
         return values["concentrate_flow"] + made
-
-    def feed_brix(self, weight: float) -> float:
-        """Return the strength of the sap, from its own reading and from the sugar balance."""
-        values = self.values
-        if weight <= 0.0:
-            return values["feed_brix"]
-        strong, warmth_c = values["concentrate_brix"], values["temperature"]
-        kept_kg_s = values["concentrate_flow"] * density_kg_m3(strong, warmth_c)
-        passed_kg_s = values["permeate_flow"] * density_kg_m3(0.0, warmth_c)
-        balanced = strong * kept_kg_s / (kept_kg_s + passed_kg_s)
-        return (1.0 - weight) * values["feed_brix"] + weight * balanced
-
-    @property
-    def _output(self) -> str:
-        return "permeate_flow" if "permeate_flow" in self.values else "concentrate_brix"
 
 
 def _root(miss: Miss) -> float | None:

@@ -85,13 +85,19 @@ class Fit:
         return float(math.sqrt(self.covariance[place, place]))
 
 
-def errors_of(readings: Sequence[Reading], seen: Sequence[Seen], days: Sequence[int]) -> Errors:
+def errors_of(
+    readings: Sequence[Reading],
+    seen: Sequence[Seen],
+    days: Sequence[int],
+    shared_variance: float = SHARED_VARIANCE,
+) -> Errors:
     """Split the errors of readings into their own and those that a day's readings share.
 
     Parameters
     ----------
     readings, seen : as many of each
     days : the local day of each, as a number
+    shared_variance : part of an error's variance that a day's readings share
     """
     unknowns: dict[tuple[int, str], int] = {}
     own = np.zeros(len(readings))
@@ -99,7 +105,7 @@ def errors_of(readings: Sequence[Reading], seen: Sequence[Seen], days: Sequence[
     for row, (reading, found, day) in enumerate(zip(readings, seen, days, strict=True)):
         for name, slope in found.slopes.items():
             sent = reading.inputs[name]
-            part = 1.0 if sent.carried else SHARED_VARIANCE
+            part = 1.0 if sent.carried else shared_variance
             column = unknowns.setdefault((day, name), len(unknowns))
             shared[row, column] = slope * sent.sd * math.sqrt(part)
             own[row] += (slope * sent.sd) ** 2 * (1.0 - part)

@@ -105,11 +105,16 @@ def fitted(house: House, entries: Sequence[Entry]) -> tuple[Known, list[Remark]]
     ]
     course = Course(tuple(steps), log.end_s)
     mean, sd = membrane_prior(course, membrane, since_new=log.since_new)
-    zone = ZoneInfo(house.site.timezone)
-    days = [datetime.fromtimestamp(each.at_s, zone).toordinal() for each in readings]
+    days = days_of_readings(house, readings)
     condition_log = np.array([each.condition_log for each in seen])
     fit = fit_course(course, condition_log, errors_of(readings, seen, days), mean, sd)
     return Known(plant, membrane, log, tuple(readings), tuple(seen), fit, sd), remarks
+
+
+def days_of_readings(house: House, readings: Sequence[Reading]) -> list[int]:
+    """Return the local day of each reading, as a number."""
+    zone = ZoneInfo(house.site.timezone)
+    return [datetime.fromtimestamp(each.at_s, zone).toordinal() for each in readings]
 
 
 def range_of(fit: Fit, place: int) -> Range:

@@ -23,6 +23,8 @@ IDLE_S = 4 * 3600.0
 
 _RUNNING = ("reading", "membrane_on", "setpoint", "membrane_off")
 _NEEDED = ("temperature", "pressure", "concentrate_flow", "feed_brix")
+OUTPUTS = ("permeate_flow", "concentrate_brix")
+"""What tells of the condition: how much water came through, or how strong it left the rest."""
 _SAP = {"brix": "feed_brix", "temperature": "temperature"}  # of the sap tank, for the membrane
 _PRESSURE_SD_PA = 0.5e5  # of a gauge that nobody read: the house's own setting (judgement)
 _FLOW_SD_FRACTION = 0.15  # of a valve that nobody read, or a test's (judgement)
@@ -232,7 +234,7 @@ class _Reader:
     def _inputs(
         self, entry: Entry, told: dict[str, Input], *, clean_water: bool
     ) -> tuple[dict[str, Input], str]:
-        found = {name: told[name] for name in _OUTPUTS if name in told}
+        found = {name: told[name] for name in OUTPUTS if name in told}
         lacking = ""
         for quantity in _NEEDED:
             if clean_water and quantity == "feed_brix":
@@ -265,9 +267,6 @@ class _Reader:
         if quantity == "feed_brix":
             return Input(self.house.trees.sap_brix, _BRIX_SD, carried=True)
         return None
-
-
-_OUTPUTS = ("permeate_flow", "concentrate_brix")
 
 
 def _usual_flow(habit: Habit) -> Input:
