@@ -166,20 +166,43 @@ class _Task:
 
     def better(self, best: _Look) -> _Look:
         """Take a step; a damped one where the whole one makes things worse (Marquardt 1963)."""
-        normal, slope = best.slopes.T @ best.slopes, best.slopes.T @ best.missed
-        scale = np.diagonal(normal)
+        scale = np.sqrt((best.slopes**2).sum(axis=0))
         for damping in DAMPINGS:
-            step = np.linalg.solve(normal + np.diag(damping * scale), slope)
+            step = _step(best, math.sqrt(damping) * scale)
             found = self.look(best.at + step)
             if np.isfinite(found.cost) and found.cost <= best.cost:
                 return found
         return best
 
 
+def _step(best: _Look, damped: Floats) -> Floats:
+    """Return the least squares step; triangularised for the reason of :func:`covariance_of`."""
+    if damped.any():
+        slopes = np.vstack([best.slopes, np.diag(damped)])
+        missed = np.concatenate([best.missed, np.zeros(len(damped))])
+    else:
+        slopes, missed = best.slopes, best.missed
+    turn, root = np.linalg.qr(slopes)
+    return np.asarray(np.linalg.solve(root, turn.T @ missed), dtype=np.float64)
+
+
+def covariance_of(slopes: Floats) -> Floats:
+    """Return ``(J' J)^-1`` by orthogonal triangularisation.
+
+    Forming ``J' J`` first squares the condition: where a belief is very wide beside a reading, that
+    could leave a variance below zero. This one is a square, so it cannot be.
+
+    Source: Golub & Van Loan, "Matrix Computations" (from memory), the full-rank least squares
+    problem.
+    """
+    root = np.linalg.inv(np.linalg.qr(slopes, mode="r"))
+    return np.asarray(root @ root.T, dtype=np.float64)
+
+
 def _made(first: Tape, best: _Look) -> Fit:
     tape = best.walked.tape
     belief = np.array([each.sd for each in first.unknowns])
-    inverse = np.linalg.inv(best.slopes.T @ best.slopes)
+    inverse = covariance_of(best.slopes)
     count = len(tape.statements)
     pulled = best.slopes @ (inverse @ best.slopes[:count].T)
     of_statement = -pulled
