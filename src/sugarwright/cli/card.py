@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
+from sugarwright.answering.house import trees_learnt
 from sugarwright.cli.folder import FolderArgument, JsonOption
 from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.output import as_json, note, say
@@ -49,15 +50,13 @@ def card(
         note("tuning: some hundred cards, each through whole springs")
 
     from sugarwright.cli.card_text import card_lines, habit_lines
-    from sugarwright.logbook.trees import TREES, trees_of
     from sugarwright.planning.card_file import write_card
     from sugarwright.planning.card_today import Amount, make_card
     from sugarwright.planning.rule_card import Card
     from sugarwright.plant.assemble import assemble
-    from sugarwright.plant.tree_knowledge import knowledge_for
 
     with record_in(folder, make=False) as book:
-        trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
+        trees = trees_learnt(book, house)
     made = datetime.now(ZoneInfo(house.site.timezone)).date()
     found = make_card(assemble(house), seed, made, Amount(tuned=seasons), trees)
     if keep:

@@ -10,13 +10,14 @@ from typing import Annotated
 
 import typer
 
+from sugarwright.answering.plan import USUAL_HOURS, Basis, Known
+from sugarwright.answering.weather import WEATHER_FILE, weather_in
 from sugarwright.cli.folder import HOUSE_FILE, JsonOption, house_in
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.output import heading, say, wrapped
 from sugarwright.cli.plan import now_s
 from sugarwright.cli.plan_print import print_plan
 from sugarwright.cli.program import program
-from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
 from sugarwright.errors import InputError
 
 MARK = "invented"  # in the first line of each file of the demo, by which it knows its own
@@ -52,18 +53,20 @@ def demo(
     Example:
       sugarwright demo
     """
+    from sugarwright.planning.weathers import Belief
+
     _write_missing(Path(folder))
     house = house_in(folder)
-    weather = read_weather(folder, house, WeatherTexts())
-    levels = read_levels(house, LEVELS)
-    begin_s = now_s(house, weather, MORNING)
+    weather = weather_in(folder, house)
+    known = Known(weather, now_s(house, weather, MORNING), USUAL_HOURS, Belief())
+    basis = Basis(house, known, read_levels(house, LEVELS))
     if not json:
         about = (
             f"An invented sugarhouse in {folder}: place, people, weather and levels are made up, "
             f"and its clock always stands at {MORNING}."
         )
         say(wrapped(about), "")
-    print_plan(house, weather, levels, begin_s, as_document=json)
+    print_plan(basis, as_document=json)
     if not json:
         say("")
         heading("The same by hand, and what else to try")

@@ -8,11 +8,10 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from sugarwright.cli.folder import folder_of, house_in
+from sugarwright.answering.house import as_learnt_in, trees_learnt
 from sugarwright.cli.output import note, wrapped
 from sugarwright.cli.record import record_in
 
@@ -41,30 +40,20 @@ def house_as_learnt(folder: str) -> House:
 
     Raises
     ------
-    InputError : see ``cli.folder.house_in``; the logbook, or what was learnt, cannot be used
+    InputError : see ``answering.house.as_learnt_in``
     """
-    from sugarwright.logbook.connection import LOGBOOK_FILE
-
-    house = house_in(folder)
-    if not (Path(folder_of(folder)) / LOGBOOK_FILE).exists():
-        return house  # and nothing heavy need be loaded to find that out
-
-    from sugarwright.learning.as_learnt import as_learnt
-
-    found = as_learnt(house, kept_documents(folder))
-    for line in standing_lines(found.standing, house):
+    house, standing = as_learnt_in(folder, note)
+    for line in standing_lines(standing, house):
         print(line, file=sys.stderr, flush=True)
-    return found.house
+    return house
 
 
 def with_trees_learnt(folder: str, house: House) -> House:
     """Return the house with the trees that its gatherings taught, and say so on stderr."""
     from sugarwright.learning.as_learnt import with_trees
-    from sugarwright.logbook.trees import TREES, trees_of
-    from sugarwright.plant.tree_knowledge import knowledge_for
 
     with record_in(folder, make=False) as book:
-        trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
+        trees = trees_learnt(book, house)
     if trees is None:
         return house
     text = (
@@ -73,21 +62,6 @@ def with_trees_learnt(folder: str, house: House) -> House:
     )
     print(wrapped(text, rest="  "), file=sys.stderr, flush=True)
     return with_trees(house, trees)
-
-
-def kept_documents(folder: str) -> dict[str, dict[str, Any]]:
-    """Return what was learnt and kept, by name; of an element that was replaced since, nothing."""
-    from sugarwright.learning.as_learnt import LEARNABLE
-
-    with record_in(folder, make=False, needed=False) as book:
-        found = {name: book.knowledge(name) for name in LEARNABLE}
-        membrane = found.get("membrane")
-        if membrane is not None:
-            since_s = float(membrane.get("until_s", 0.0))
-            if book.entries(begin_s=since_s, kinds=("new_membrane",)):
-                note("The membrane stands as described: it is newer than what was learnt of it.")
-                found["membrane"] = None
-    return {name: document for name, document in found.items() if document is not None}
 
 
 def standing_lines(standing: Sequence[Standing], house: House) -> Iterator[str]:

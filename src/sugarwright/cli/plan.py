@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
 
 import typer
 
+from sugarwright.answering.plan import (
+    LEAST_HOURS,
+    USUAL_HOURS,
+    Basis,
+    run_forward,
+    weather_known,
+)
 from sugarwright.cli.folder import FolderArgument, JsonOption
 from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import note
-from sugarwright.cli.plan_asked import Asked, print_missed, print_what_if
+from sugarwright.cli.plan_asked import print_missed, print_what_if
 from sugarwright.cli.plan_checks import check
 from sugarwright.cli.plan_print import print_plan
 from sugarwright.cli.record import record_in
-from sugarwright.cli.weather_options import (
-    WeatherTexts,
-    read_weather,
-    stands_on_kept,
-    tell_standing,
-)
+from sugarwright.cli.weather_options import WeatherTexts, tell_standing
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
     from sugarwright.planning.rule_card import Card
-    from sugarwright.planning.weathers import Belief
     from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
-LEAST_HOURS = 12
-NO_WEATHER = "none"  # what may be said instead of a file
+
 OLD_S = 12 * 3600  # a forecast older than that is not of this morning
 
 
@@ -57,7 +56,7 @@ def plan(
         typer.Option(
             min=LEAST_HOURS, max=120, help="How far to plan; the weather must reach so far."
         ),
-    ] = 72,
+    ] = USUAL_HOURS,
     seed: Annotated[
         int | None, typer.Option(min=0, help="Of the weathers drawn; left out: the hour itself.")
     ] = None,
@@ -130,30 +129,26 @@ def plan(
     """
     check(supposed or [], missed, day, explain, calendar, as_message=text)
     house = house_as_learnt(folder)
-    from sugarwright.planning.plan_store import plan_before
-
     with record_in(folder, make=keep, needed=False) as book:
-        logged = bool(book.newest(1))
-        told = None if logged else read_levels(house, levels)
-        tell = json or bool(supposed) or explain is not None
-        known, begin_s, belief = _known(folder, house, weather, now, hours, book, tell=tell)
-        hours, belief = _as_far_as_known(house, known, begin_s, hours, belief)
+        told = None if book.newest(1) else read_levels(house, levels)
+        known = weather_known(
+            folder, house, book, lambda file: now_s(house, file, now), weather.wanted(), hours
+        )
+        if known.footing is not None and (json or supposed or explain is not None):
+            tell_standing(known.footing, house)  # the text of a plan says it itself
         read_s = None
         if told is None:
-            told, read_s = _run_forward(folder, house, levels, begin_s, book)
-        asked = Asked(house, known, told, begin_s, hours, seed, belief, _card(folder), book)
+            told, read_s = _run_forward(folder, house, levels, known.begin_s, book)
+        basis = Basis(house, known, told, _card(folder), book, seed, read_s)
         if supposed:
-            print_what_if(asked, supposed, as_document=json)
-            return
-        if missed is not None:
-            print_missed(asked, missed, keep=keep, as_document=json)
-            return
-        print_plan(
-            house, known, told, begin_s, hours, seed, belief, card=asked.card,
-            before=plan_before(book.plans, house, begin_s), explained=explain, calendar=calendar,
-            as_message=text, as_document=json, kept_in=book if keep else None,
-            tomorrow_from=book if day == "tomorrow" else None, read_s=read_s,
-        )  # fmt: skip
+            print_what_if(basis, supposed, as_document=json)
+        elif missed is not None:
+            print_missed(basis, missed, keep=keep, as_document=json)
+        else:
+            print_plan(
+                basis, explained=explain, calendar=calendar, as_message=text, as_document=json,
+                kept_in=book if keep else None, tomorrow=day == "tomorrow",
+            )  # fmt: skip
 
 
 def _run_forward(
@@ -163,14 +158,10 @@ def _run_forward(
 
     Without a reading of the sap tank in the last days the log says too little: then what was told.
     """
-    from sugarwright.cli.now import report_of
-    from sugarwright.twin.levels import levels_of, sap_read_s
-
-    report = report_of(folder, house, float(begin_s), book)
-    read_s = sap_read_s(report)
-    if read_s is None:
+    found, read_s = run_forward(folder, house, begin_s, book)
+    if found is None:
         return read_levels(house, texts), None
-    return read_levels(house, texts, levels_of(house, report)), None if texts.sap else read_s
+    return read_levels(house, texts, found), None if texts.sap else read_s
 
 
 def _card(folder: str) -> Card | None:
@@ -178,52 +169,6 @@ def _card(folder: str) -> Card | None:
     from sugarwright.planning.card_file import read_card
 
     return read_card(folder)
-
-
-def _known(
-    folder: str,
-    house: House,
-    texts: WeatherTexts,
-    now: str | None,
-    hours: int,
-    book: Logbook,
-    *,
-    tell: bool,
-) -> tuple[HourlyWeather, int, Belief]:
-    """Return the weather, when the plan begins, and what is believed of both weather and trees."""
-    from sugarwright.logbook.trees import TREES, trees_of
-    from sugarwright.planning.belief import believe
-    from sugarwright.planning.weathers import Belief
-    from sugarwright.plant.tree_knowledge import knowledge_for
-    from sugarwright.weather.standing import stand
-
-    trees = knowledge_for(trees_of(book.knowledge(TREES)), house.trees.tapped.year)
-    if texts.weather == NO_WEATHER:
-        from sugarwright.weather.none_known import none_known
-
-        begin_s = now_s(house, None, now)
-        return none_known(begin_s, hours), begin_s, Belief(trees=trees)
-    if not stands_on_kept(folder, texts, book):
-        weather = read_weather(folder, house, texts)
-        return weather, now_s(house, weather, now), Belief(trees=trees)
-    begin_s = now_s(house, None, now)
-    footing = stand(book.weather, begin_s, begin_s + hours * 3600)
-    if tell:  # the text says it itself
-        tell_standing(footing, house)
-    belief = believe(house, book.weather, footing, begin_s, trees)
-    return footing.weather, begin_s, belief
-
-
-def _as_far_as_known(
-    house: House, weather: HourlyWeather, begin_s: int, hours: int, belief: Belief
-) -> tuple[int, Belief]:
-    """Plan only as far as the weather reaches, where that is half a day or more; and say so."""
-    known_h = int(weather.end_s - begin_s + begin_s % 3600) // 3600
-    if known_h >= hours or known_h < LEAST_HOURS:
-        return hours, belief
-    ends = datetime.fromtimestamp(weather.end_s, ZoneInfo(house.site.timezone))
-    caution = f"it ends on {ends:%A %H:%M}, and so does this plan"
-    return known_h, replace(belief, cautions=(*belief.cautions, caution))
 
 
 def now_s(house: House, weather: HourlyWeather | None, text: str | None) -> int:

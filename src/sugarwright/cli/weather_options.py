@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import sys
-import time
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.answering.weather import WEATHER_FILE, WeatherWanted, weather_in
+from sugarwright.cli.output import note
 from sugarwright.cli.record import record_in
-from sugarwright.errors import InputError, WeatherFileError
+from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
-    from sugarwright.logbook.book import Logbook
     from sugarwright.weather.hours import HourlyWeather
     from sugarwright.weather.standing import Footing
 
-WEATHER_FILE = "weather.csv"
-USUAL_S = 3 * 86400
+__all__ = [
+    "WEATHER_FILE", "WeatherTexts", "read_unit", "read_weather", "stored_footing", "tell_standing",
+]  # fmt: skip
 TEMPERATURE_UNITS = ("C", "F", "K")
 
 
@@ -62,6 +62,16 @@ class WeatherTexts:
         ),
     ] = 0
 
+    def wanted(self) -> WeatherWanted:
+        """Return what is meant.
+
+        Raises
+        ------
+        InputError : the unit is none
+        """
+        unit = read_unit(self.temperature_unit)
+        return WeatherWanted(self.weather, unit, self.station or "", self.zone, self.fill_gaps)
+
 
 def read_weather(
     folder: str,
@@ -71,54 +81,22 @@ def read_weather(
     until_s: int | None = None,
     since_s: int | None = None,
 ) -> HourlyWeather:
-    """Return the weather that the options ask for: a file, ``weather.csv``, or what is kept.
+    """Return the weather that the options ask for, and say on stderr what kept one stands on.
 
     Parameters
     ----------
-    folder : of the house
-    house : whose place and time zone those of the weather are
+    folder, house : of the sugarhouse
     texts : the options
-    now_s : UTC s, for what is kept; left out: this moment
-    until_s : UTC s to which it must reach, for what is kept; left out: three days on
-    since_s : UTC s from which on kept hours are taken; left out: two weeks back
+    now_s, until_s, since_s : as ``answering.weather.weather_in`` takes them
 
     Raises
     ------
     InputError : there is no such file, or something in it cannot be used, or nothing is kept
     """
-    unit = read_unit(texts.temperature_unit)
-    path = Path(folder) / WEATHER_FILE if texts.weather is None else Path(texts.weather)
-    if texts.weather is None and not path.exists():
-        from sugarwright.weather.standing import stand
-
-        with record_in(folder, make=False) as book:
-            if not book.weather.holds_forecasts():
-                raise WeatherFileError(
-                    "weather",
-                    None,
-                    "no weather was given",
-                    fix="Name a file of hourly air temperatures with --weather, or save it as "
-                    f"{path}; or get a forecast: `sugarwright weather --help`. "
-                    "`sugarwright plan --weather none` plans for what is in the tanks alone",
-                )
-            begin_s = int(time.time()) if now_s is None else now_s
-            footing = stand(book.weather, begin_s, until_s or begin_s + USUAL_S, since_s)
-        tell_standing(footing, house)
-        return footing.weather
-
-    from sugarwright.weather.saved import read_weather_file
-    from sugarwright.weather.services.service import Place
-
-    site = house.site
-    place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
-    zone = site.timezone if texts.zone is None else texts.zone
-    return read_weather_file(path, place, zone, unit, texts.station or "", texts.fill_gaps)
-
-
-def stands_on_kept(folder: str, texts: WeatherTexts, book: Logbook) -> bool:
-    """Tell whether the options ask for the weather that the logbook keeps, not for a file's."""
-    is_file = texts.weather is not None or (Path(folder) / WEATHER_FILE).exists()
-    return not is_file and book.weather.holds_forecasts()
+    return weather_in(
+        folder, house, texts.wanted(), now_s, until_s, since_s,
+        stands_on=lambda footing: tell_standing(footing, house), tell=note,
+    )  # fmt: skip
 
 
 def read_unit(text: str | None) -> str:

@@ -30,6 +30,19 @@ _STANDING = (
 )
 
 
+Mark = tuple[int | float, ...]
+_MARK = """
+SELECT (SELECT coalesce(max(serial), 0) FROM entries),
+       (SELECT coalesce(max(serial), 0) FROM plans),
+       (SELECT coalesce(max(serial), 0) FROM knowledge),
+       (SELECT coalesce(max(serial), 0) FROM forecasts),
+       (SELECT coalesce(max(serial), 0) FROM houses),
+       (SELECT coalesce(max(time_s), 0) FROM observed),
+       (SELECT coalesce(max(time_s), 0) FROM (
+           SELECT max(time_s) AS time_s FROM readings GROUP BY series))
+"""
+
+
 @dataclass(frozen=True)
 class Added:
     """What became of entries that were handed in.
@@ -129,6 +142,11 @@ class Logbook:
     def plans(self) -> PlanBook:
         """Plans as issued."""
         return PlanBook(self._file)
+
+    def mark(self) -> Mark:
+        """Return numbers that change when anything is added but states, which can be made again."""
+        with self._file.reading() as connection:
+            return tuple(connection.execute(_MARK).fetchone())
 
     def back_up(self) -> Path:
         """Write a backup now, beside the daily ones, check it, and return its file.

@@ -1,0 +1,190 @@
+"""Today's plan of a folder: on what it stands, how it is made and kept.
+
+``sugarwright plan`` and the pages ask the same functions; the command's options only say more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from sugarwright.answering.house import trees_learnt
+from sugarwright.answering.standing import standing_of
+from sugarwright.answering.weather import AS_KEPT, WeatherWanted, stands_on_kept, weather_in
+
+if TYPE_CHECKING:
+    from sugarwright.logbook.book import Logbook
+    from sugarwright.planning.planned import Planned
+    from sugarwright.planning.report import PlanReport
+    from sugarwright.planning.rule_card import Card
+    from sugarwright.planning.suppositions import Grounds
+    from sugarwright.planning.weathers import Belief
+    from sugarwright.plant.house import House
+    from sugarwright.plant.state import Levels
+    from sugarwright.plant.tank_kernel import Floats
+    from sugarwright.weather.hours import HourlyWeather
+    from sugarwright.weather.standing import Footing
+
+USUAL_HOURS = 72
+LEAST_HOURS = 12
+NO_WEATHER = "none"  # what may be said instead of a file
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of the weather, and believed of it and of the trees.
+
+    Parameters
+    ----------
+    weather : hours without a gap
+    begin_s : UTC s at which the plan begins
+    hours : how far it goes
+    belief : of forecast and trees
+    footing : what kept weather stands on; None of a file's
+    """
+
+    weather: HourlyWeather
+    begin_s: int
+    hours: int
+    belief: Belief
+    footing: Footing | None = None
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a plan is made from.
+
+    Parameters
+    ----------
+    house : as learnt
+    known : of the weather
+    levels : of the tanks when it begins
+    card : the rule card kept in the folder; None without one
+    book : the sugarhouse's logbook; None: nothing was planned before
+    seed : of the weathers drawn; None: the hour itself
+    read_s : UTC s of the reading of the sap tank from which the log was run forward; None where
+        levels were told
+    """
+
+    house: House
+    known: Known
+    levels: Levels
+    card: Card | None = None
+    book: Logbook | None = None
+    seed: int | None = None
+    read_s: float | None = None
+
+    def grounds(self) -> Grounds:
+        """Return them as planning takes them."""
+        from sugarwright.planning.suppositions import Grounds
+        from sugarwright.plant.assemble import assemble
+
+        known = self.known
+        return Grounds(
+            assemble(self.house), known.weather, self.levels, known.begin_s, known.belief
+        )
+
+    def before(self) -> Floats | None:
+        """Return the plan kept before, from which this one may go on."""
+        if self.book is None:
+            return None
+        from sugarwright.planning.plan_store import plan_before
+
+        return plan_before(self.book.plans, self.house, self.known.begin_s)
+
+
+def weather_known(
+    folder: str,
+    house: House,
+    book: Logbook,
+    begins: Callable[[HourlyWeather | None], int],
+    wanted: WeatherWanted = AS_KEPT,
+    hours: int = USUAL_HOURS,
+) -> Known:
+    """Return the weather that a plan stands on, as far as it is known.
+
+    Parameters
+    ----------
+    folder, house, book : of the sugarhouse
+    begins : tells UTC s at which the plan begins, by a file's weather; None where none is read
+    wanted : which weather; its file may be ``NO_WEATHER``
+    hours : how far to plan, if the weather reaches so far
+
+    Raises
+    ------
+    InputError : there is none, or it cannot be used
+    """
+    from sugarwright.planning.belief import believe
+    from sugarwright.planning.weathers import Belief
+    from sugarwright.weather.standing import stand
+
+    trees = trees_learnt(book, house)
+    if wanted.file == NO_WEATHER:
+        from sugarwright.weather.none_known import none_known
+
+        begin_s = begins(None)
+        none = none_known(begin_s, hours)
+        return _as_far(house, Known(none, begin_s, hours, Belief(trees=trees)))
+    if not stands_on_kept(folder, wanted, book):
+        weather = weather_in(folder, house, wanted)
+        return _as_far(house, Known(weather, begins(weather), hours, Belief(trees=trees)))
+    begin_s = begins(None)
+    footing = stand(book.weather, begin_s, begin_s + hours * 3600)
+    belief = believe(house, book.weather, footing, begin_s, trees)
+    return _as_far(house, Known(footing.weather, begin_s, hours, belief, footing))
+
+
+def _as_far(house: House, known: Known) -> Known:
+    """Plan only as far as the weather reaches, where that is half a day or more; and say so."""
+    reaches_s = known.weather.end_s - known.begin_s + known.begin_s % 3600
+    known_h = int(reaches_s) // 3600
+    if known_h >= known.hours or known_h < LEAST_HOURS:
+        return known
+    ends = datetime.fromtimestamp(known.weather.end_s, ZoneInfo(house.site.timezone))
+    caution = f"it ends on {ends:%A %H:%M}, and so does this plan"
+    belief = replace(known.belief, cautions=(*known.belief.cautions, caution))
+    return replace(known, hours=known_h, belief=belief)
+
+
+def run_forward(
+    folder: str, house: House, begin_s: int, book: Logbook
+) -> tuple[Levels | None, float | None]:
+    """Return the levels by the log run forward, and UTC s when the sap tank was read.
+
+    Without a reading of the sap tank in the last days the log says too little: None, None.
+    """
+    from sugarwright.twin.levels import levels_of, sap_read_s
+
+    report = standing_of(folder, house, float(begin_s), book)
+    read_s = sap_read_s(report)
+    return (None, None) if read_s is None else (levels_of(house, report), read_s)
+
+
+def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Planned]:
+    """Plan; return the report, and the runs that it was made from.
+
+    Parameters
+    ----------
+    basis : what it is made from
+    tomorrow : for tomorrow: the rest of today goes by the plan kept, or by the house's habit
+    """
+    from sugarwright.planning.today import plan_with_grounds
+
+    grounds, known = basis.grounds(), basis.known
+    settled, carried_out = None, ""
+    if tomorrow:
+        from sugarwright.planning.choices import habit_rows
+        from sugarwright.planning.morning import today_by
+
+        kept = basis.before()
+        settled = today_by(habit_rows(grounds.plant, 1)[0] if kept is None else kept[0])
+        carried_out = "habit" if kept is None else "before"
+    report, planned = plan_with_grounds(
+        grounds.plant, known.weather, basis.levels, known.begin_s, known.hours, basis.seed,
+        before=basis.before(), belief=known.belief, card=basis.card, settled=settled,
+        carried_out=carried_out,
+    )  # fmt: skip
+    return replace(report, standing=replace(report.standing, read_s=basis.read_s)), planned

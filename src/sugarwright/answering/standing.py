@@ -1,0 +1,53 @@
+"""Where everything stands by a folder's logbook: what ``sugarwright now`` asks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sugarwright.answering.house import trees_learnt
+from sugarwright.answering.weather import twin_weather
+
+if TYPE_CHECKING:
+    from sugarwright.logbook.book import Logbook
+    from sugarwright.plant.house import House
+    from sugarwright.twin.now import Progress, Question
+    from sugarwright.twin.report import NowReport
+
+
+def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Question:
+    """Return what the twin is asked, with all that the folder's record says."""
+    from sugarwright.planning.plan_store import plan_under_way
+    from sugarwright.twin.now import Question
+    from sugarwright.twin.report import Planned
+
+    found = plan_under_way(book.plans, house, int(now_s))
+    plan = None if found is None else Planned(*found)
+    entries = book.entries(end_s=now_s + 1.0)
+    trees = trees_learnt(book, house)
+    return Question(house, entries, now_s, twin_weather(folder, house, book), trees, plan)
+
+
+def standing_of(
+    folder: str,
+    house: House,
+    now_s: float,
+    book: Logbook,
+    *,
+    again: bool = False,
+    progress: Progress | None = None,
+) -> NowReport:
+    """Return where everything stands.
+
+    Parameters
+    ----------
+    folder : of the sugarhouse
+    house : as learnt
+    now_s : UTC s; entries after it are left out
+    book : the folder's
+    again : follow the whole log anew, whatever was kept of it
+    progress : told how many entries of how many are followed
+    """
+    from sugarwright.twin.now import now
+
+    question = question_of(folder, house, now_s, book)
+    return now(question, book, again=again, progress=progress)
