@@ -53,10 +53,18 @@ def _reason(words: Words, action: Action) -> Iterator[str]:
 
 
 def _gauge(words: Words, action: Action) -> str:
-    if action.trigger is None:
+    if action.trigger is None or _is_there_now(words, action):
         return ""
     level = words.show(action.trigger.at_least_m3, VOLUME)
     return f"when {TANKS[action.trigger.tank]} has {level}; else wait for it"
+
+
+def _is_there_now(words: Words, action: Action) -> bool:
+    """Tell whether an action is for this very minute and its gauge is met: no word of waiting."""
+    now, trigger = words.report.standing, action.trigger
+    if trigger is None or action.time_s > words.report.begin_s:
+        return False
+    return (now.sap_m3 if trigger.tank == "sap" else now.stock_m3) >= trigger.at_least_m3
 
 
 def _call(words: Words, action: Action) -> Iterator[str]:
@@ -90,17 +98,17 @@ def stops_alone(action: Action) -> bool:
 
 
 def _membrane(words: Words, action: Action) -> Iterator[str]:
-    flow = words.show(action.flow_m3_s or 0.0, FLOW)
+    flow, gauge = words.show(action.flow_m3_s or 0.0, FLOW), _gauge(words, action)
     if action.kind == "membrane runs on":
         yield f"let the membrane run on, concentrate at {flow}"
     elif action.kind == "again through the membrane":
         yield (
             "stock again through the membrane: draw from the stock tank and return there, "
-            f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix; "
-            f"{_gauge(words, action)}"
+            f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix"
+            + (f"; {gauge}" if gauge else "")
         )
     else:
-        yield f"{action.kind}, concentrate at {flow}, {_gauge(words, action)}"
+        yield ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
     yield from _call(words, action)
     made = []
     if action.concentrate_brix is not None and action.permeate_m3_s is not None:
@@ -116,7 +124,8 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
     if stops_alone(action):
         made.append("nobody is there then to rinse it: rinse it when you are back")
     elif action.rinse_m3:
-        made.append(f"rinse it then with {words.show(action.rinse_m3, VOLUME)} of permeate")
+        then = "then" if action.expected_s is not None else "after it has run,"
+        made.append(f"rinse it {then} with {words.show(action.rinse_m3, VOLUME)} of permeate")
     yield "; ".join(filter(None, made))
     goes_over = action.again_brix is not None and action.again_s is not None
     if goes_over and action.kind != "again through the membrane":
@@ -137,7 +146,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     if action.kind == "keep the fire":
         yield "keep the fire, as long as there is feed above the reserve"
     else:
-        text = f"{action.kind}, {_gauge(words, action)}"
+        text = ", ".join(filter(None, [action.kind, _gauge(words, action)]))
         if action.latest_s is not None:
             text += f", not after {words.clock(action.latest_s)}"
         yield text
