@@ -15,6 +15,7 @@ from sugarwright.plant.write_house import house_toml
 
 COMMANDS = (
     "demo",
+    "serve",
     "new",
     "check",
     "now",

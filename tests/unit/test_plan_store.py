@@ -12,26 +12,30 @@ import pytest
 from planning_cases import demo_house, local_s
 from sugarwright.logbook.connection import LOGBOOK_FILE
 from sugarwright.logbook.store import open_store
-from sugarwright.planning.plan_store import keep_plan, plan_before
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.plan_store import keep_plan, kept_report, plan_before
+from sugarwright.planning.report import Money, PlanReport, Standing, Watch, Way
 from sugarwright.plant import layout as at
 
 ROWS = tuple(tuple(float(10 * day + place) for place in range(at.PLAN_WIDTH)) for day in range(4))
 EVENING = "2015-03-13 21:00"
 
 
+def _report(begin_s: int) -> PlanReport:
+    """A plan of an invented house that asks for nothing."""
+    money = Money(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
+    way = Way(money, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    standing = Standing(0.1, 2.0, 1.0, 0.0, 0.0, 0.0, 0.5, 0.0, 1.0, 5.0, True)
+    return PlanReport(
+        house="Invented", timezone="America/New_York", units="us", currency="$",
+        begin_s=begin_s, end_s=begin_s + 72 * 3600, forecast_source="", forecast_issued_s=None,
+        forecast_cautions=(), standing=standing, days=(), watch=(Watch("sap spoils", 0.2, 7, None),),
+        next_s=((begin_s, "light the fire"),), plan=way, habit=way, weathers=40, candidates=1,
+        stopped_early=False, whose="search", seed=1, rows=ROWS, broken=("nobody there",),
+    )  # fmt: skip
+
+
 def _kept(folder: Path, when: str = EVENING) -> None:
-    report = PlanReport.__new__(PlanReport)
-    way = type("Way", (), {"money": type("Money", (), {"net": 1.0})})
-    for name, value in (
-        ("begin_s", local_s(when)),
-        ("whose", "search"),
-        ("rows", ROWS),
-        ("end_s", local_s(when) + 72 * 3600),
-        ("days", ()),
-        ("plan", way),
-    ):
-        object.__setattr__(report, name, value)
+    report = _report(local_s(when))
     with open_store(folder) as book:
         keep_plan(book.plans, demo_house(), report)
 
@@ -75,3 +79,10 @@ def test_the_same_one_is_kept_once(tmp_path: Path) -> None:
     _kept(tmp_path)
     _kept(tmp_path)
     assert len(list(open_store(tmp_path).plans.newest_first(0, 4e9))) == 1
+
+
+def test_a_kept_plan_is_read_back_whole(tmp_path: Path) -> None:
+    _kept(tmp_path)
+    with open_store(tmp_path) as book:
+        assert kept_report(book.plans, local_s(EVENING) + 60) == _report(local_s(EVENING))
+        assert kept_report(book.plans, local_s(EVENING) - 60) is None

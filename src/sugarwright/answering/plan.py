@@ -11,9 +11,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from sugarwright.answering.house import trees_learnt
+from sugarwright.answering.house import house_as_learnt, trees_learnt
+from sugarwright.answering.record import record_of
 from sugarwright.answering.standing import standing_of
 from sugarwright.answering.weather import AS_KEPT, WeatherWanted, stands_on_kept, weather_in
+from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
@@ -25,11 +27,13 @@ if TYPE_CHECKING:
     from sugarwright.plant.house import House
     from sugarwright.plant.state import Levels
     from sugarwright.plant.tank_kernel import Floats
+    from sugarwright.twin.report import NowReport
     from sugarwright.weather.hours import HourlyWeather
     from sugarwright.weather.standing import Footing
 
 USUAL_HOURS = 72
 LEAST_HOURS = 12
+MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
 NO_WEATHER = "none"  # what may be said instead of a file
 
 
@@ -188,3 +192,72 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
         carried_out=carried_out,
     )  # fmt: skip
     return replace(report, standing=replace(report.standing, read_s=basis.read_s)), planned
+
+
+def plan_and_keep(folder: str, now_s: int) -> PlanReport:
+    """Plan from the log run forward and the weather that a folder has; keep the plan.
+
+    Parameters
+    ----------
+    folder : of the sugarhouse
+    now_s : UTC s at which the plan begins
+
+    Raises
+    ------
+    InputError : the log says too little, or there is no weather
+    LogbookError : the plan cannot be kept
+    """
+    from sugarwright.planning.card_file import read_card
+    from sugarwright.planning.plan_store import keep_plan
+
+    house = house_as_learnt(folder)
+    with record_of(folder) as book:
+        levels, read_s = run_forward(folder, house, now_s, book)
+        if levels is None:
+            fix = "Read it and log it; the plan begins from there"
+            raise InputError("sap tank", None, "was not read in the last days", fix=fix)
+        known = weather_known(folder, house, book, lambda _: now_s)
+        basis = Basis(house, known, levels, read_card(folder), book, read_s=read_s)
+        report, planned = make_plan(basis)
+        keep_plan(book.plans, house, report, planned.state)
+    return report
+
+
+def last_plan(book: Logbook, now_s: int) -> PlanReport | None:
+    """Return the newest plan of the last two days, whole as it was issued; None without one."""
+    from sugarwright.planning.plan_store import kept_report
+
+    return kept_report(book.plans, now_s)
+
+
+def why_plan_again(
+    house: House, standing: NowReport, report: PlanReport | None, now_s: float
+) -> str:
+    """Say why a plan should be made unasked; nothing where the last one will do.
+
+    Parameters
+    ----------
+    house : as learnt
+    standing : where everything stands
+    report : the last plan; None without one
+    now_s : UTC s
+    """
+    from sugarwright.twin.levels import sap_read_s
+
+    if sap_read_s(standing) is None:
+        return ""  # nothing to plan from
+    if report is None:
+        return "there is none yet"
+    zone = ZoneInfo(house.site.timezone)
+    now = datetime.fromtimestamp(now_s, zone)
+    morning = now.replace(hour=MORNING_HOUR, minute=0, second=0, microsecond=0)
+    if now >= morning and report.begin_s < morning.timestamp():
+        return "a new day began"
+    if departs(standing, report):
+        return "the tanks stand otherwise than the last plan led to expect"
+    return ""
+
+
+def departs(standing: NowReport, report: PlanReport) -> bool:
+    """Tell whether something read since a plan was made lies outside of what it led to expect."""
+    return any(each.plan_s >= report.begin_s for each in standing.departures)

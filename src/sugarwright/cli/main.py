@@ -25,6 +25,7 @@ class Commands(LazyCommands):
 
     table = {  # noqa: RUF012  the base class declares it
         "demo": "sugarwright.cli.demo:demo",
+        "serve": "sugarwright.cli.serve:serve",
         "new": "sugarwright.cli.new:new",
         "check": "sugarwright.cli.check:check",
         "now": "sugarwright.cli.now:now",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -11,6 +11,7 @@ import numpy as np
 
 from sugarwright.logbook.plans import PlanBook
 from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.report_file import report_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import House
 from sugarwright.plant.tank_kernel import Floats
@@ -74,6 +75,7 @@ def keep_plan(
         "net_money": report.plan.money.net,
         "rows": report.rows,
         "end_s": report.end_s,
+        "report": asdict(report),
         "state": [] if state is None else state.tolist(),
         "actions": [
             {"number": number, "kind": action.kind, "time_s": action.time_s}
@@ -144,6 +146,16 @@ def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
         except (KeyError, TypeError, ValueError):
             return None  # of an earlier version
         return kept if len(state) else None
+    return None
+
+
+def kept_report(plans: PlanBook, now_s: int) -> PlanReport | None:
+    """Return the newest plan of the last two days, whole as it was issued; None without one."""
+    for document in plans.newest_first(now_s - MOST_AGE_S, now_s + 1):
+        try:
+            return report_of(document["report"])
+        except (KeyError, TypeError, ValueError):
+            continue  # of an earlier version
     return None
 
 

@@ -21,7 +21,7 @@ from sugarwright.logbook.connection import LOGBOOK_FILE
 
 LOOK_EVERY_S = 1.0
 NOTHING: Mark = ()
-Listener = Callable[[int], None]
+Listener = Callable[[int], object]
 _FILES = (HOUSE_FILE, WEATHER_FILE, LOGBOOK_FILE, f"{LOGBOOK_FILE}-wal")
 
 

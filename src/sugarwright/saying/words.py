@@ -1,0 +1,113 @@
+"""Small words: clock times, quantities and chances, in the units and zone of a house."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Protocol
+from zoneinfo import ZoneInfo
+
+from sugarwright.units import DURATION, MONEY, VOLUME, Kind, show
+
+_UNIT_AT = {VOLUME: 0.01, DURATION: 3600.0}  # values whose usual unit a range is told in
+
+
+class Spread(Protocol):
+    """A median with its range, of a plan or of the twin."""
+
+    @property
+    def low(self) -> float:
+        """Its lower end."""
+
+    @property
+    def middle(self) -> float:
+        """The median."""
+
+    @property
+    def high(self) -> float:
+        """Its upper end."""
+
+
+class Words:
+    """Says times and quantities as a house reads them.
+
+    Parameters
+    ----------
+    timezone, units, currency : of the house
+    """
+
+    def __init__(self, timezone: str, units: str, currency: str = "$") -> None:
+        self.zone = ZoneInfo(timezone)
+        self.units = units
+        self.currency = currency
+
+    def local(self, time_s: float) -> datetime:
+        """Return an instant in the house's own time."""
+        return datetime.fromtimestamp(time_s, self.zone)
+
+    def clock(self, time_s: float) -> str:
+        """Return a clock time."""
+        return self.local(time_s).strftime("%H:%M")
+
+    def day(self, time_s: float) -> str:
+        """Return the name of a day."""
+        return self.local(time_s).strftime("%A")
+
+    def date(self, time_s: float) -> str:
+        """Return a day in full: "Thursday 19 March 2026"."""
+        local = self.local(time_s)
+        return f"{local:%A} {local.day} {local:%B %Y}"
+
+    def when(self, time_s: float, beside_s: float) -> str:
+        """Return a clock time, with its day when that is another than the one talked of."""
+        same = self.local(time_s).date() == self.local(beside_s).date()
+        return self.clock(time_s) if same else f"{self.day(time_s)} {self.clock(time_s)}"
+
+    def show(self, value: float, kind: Kind, digits: int | None = None) -> str:
+        """Return a quantity in the units of the house."""
+        return show(value, kind, self.units, digits, currency=self.currency)
+
+    def volume(self, value_m3: float, digits: int = 1) -> str:
+        """Return a volume in gallons or litres, however small."""
+        unit = VOLUME.display_unit(_UNIT_AT[VOLUME], self.units)
+        return show(value_m3, VOLUME, self.units, digits, unit)
+
+    def about(self, value: Spread, kind: Kind, digits: int | None = None) -> str:
+        """Return a median with its range, or alone where there is hardly any."""
+        unit = kind.display_unit(max(value.high, _UNIT_AT.get(kind, 0.0)), self.units)
+        low, middle, high = (
+            show(each, kind, self.units, digits, unit)
+            for each in (value.low, value.middle, value.high)
+        )
+        return middle if low == high else f"{middle} ({bare(low)} to {bare(high)})"
+
+    def money(self, value: float) -> str:
+        """Return an amount in whole units of the house's currency."""
+        return self.show(value, MONEY, 0)
+
+
+def bare(text: str) -> str:
+    """Return a quantity without its unit."""
+    return text.split(" ")[0]
+
+
+def in_ten(probability: float) -> str:
+    """Return a probability as people say it."""
+    tenths = round(10 * probability)
+    if tenths >= 10:
+        return "nearly certain"
+    return f"{tenths} in 10" if tenths else "less than 1 in 10"
+
+
+def ago(duration_s: float) -> str:
+    """Return how long ago something was, in the largest unit that says enough.
+
+    >>> ago(20.0), ago(300.0), ago(5 * 3600.0), ago(3 * 86400.0)
+    ('just now', '5 min ago', '5 h ago', '3 days ago')
+    """
+    if duration_s < 60.0:
+        return "just now"
+    if duration_s < 5400.0:
+        return f"{duration_s / 60.0:.0f} min ago"
+    if duration_s < 2 * 86400.0:
+        return f"{duration_s / 3600.0:.0f} h ago"
+    return f"{duration_s / 86400.0:.0f} days ago"
