@@ -108,6 +108,19 @@ def test_flow_and_strength_together_are_surer_than_each_and_right_without_error(
     assert both.slopes["concentrate_flow"] > 0.0
 
 
+def test_flow_and_strength_that_contradict_each_other_are_not_averaged() -> None:
+    permeate_m3_s, strong = made(2.0, 4.0, 0.9)
+    told = {**FULL, "permeate_flow": 0.4 * permeate_m3_s, "concentrate_brix": strong}
+    sds = {"concentrate_flow": 0.02 * 30.0 * GAL_H, "permeate_flow": 0.008 * permeate_m3_s}
+    inputs = {name: Input(value, sds.get(name, 0.01 * value)) for name, value in told.items()}
+    both = seen_in(Reading("a", 0.0, False, inputs), machine())
+    del inputs["concentrate_brix"]
+    by_flow = seen_in(Reading("a", 0.0, False, inputs), machine())
+    assert both is not None
+    assert by_flow is not None
+    assert both.condition_log == by_flow.condition_log < math.log(0.5)
+
+
 def test_what_no_condition_explains_says_nothing() -> None:
     inputs = {name: Input(value, 0.01 * value) for name, value in FULL.items()}
     inputs["permeate_flow"] = Input(3000.0 * GAL_H, GAL_H)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from pydantic import TypeAdapter
 
 from command_line import make_house, refused, run
 from house_files import MINIMAL
-from membrane_worlds import HOUSE, Membrane, World, invented_house, true_machine
+from membrane_worlds import DAY_S, FIRST_S, HOUSE, Membrane, World, invented_house, true_machine
 from sugarwright.learning.membrane_lesson import MembraneLearnt
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure
@@ -26,6 +27,13 @@ def folder(tmp_path: Path, logged: list[Entry]) -> Path:
     with Logbook.open(tmp_path) as book:
         book.add(logged)
     return tmp_path
+
+
+def true_condition() -> float:
+    world = World()
+    membrane = Membrane(world, true_machine(invented_house()), 3)
+    end_s = membrane.live()[-1].at_s
+    return math.exp(membrane.lasting_log - world.fall_day * (end_s - FIRST_S) / DAY_S)
 
 
 def versions(folder: Path) -> int:
@@ -108,7 +116,8 @@ def test_the_house_stands_on_it_until_the_element_is_replaced(folder: Path) -> N
     run("learn", "membrane", folder, "--keep")
     learnt = run("membrane", folder, "--json")
     assert "The membrane as learnt" in learnt.err
-    assert learnt.document["condition_fraction"] == pytest.approx(0.914, abs=0.01)
+    # The invented membrane's own condition at the end; two stated deviations of some 1.3 % of it.
+    assert learnt.document["condition_fraction"] == pytest.approx(true_condition(), rel=0.026)
     new = Entry("new", "new_membrane", 1.79e9, 1.79e9, place="membrane")
     with Logbook.open(folder) as book:
         book.add([new])

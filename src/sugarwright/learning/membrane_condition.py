@@ -21,6 +21,9 @@ Miss = Callable[[float], float]
 LEAST, GREATEST = 0.02, 2.0
 """Conditions beyond which a reading is of another machine, or in the wrong unit."""
 
+AGREE_SDS = 3.5
+"""Standard deviations of their difference within which flow and strength tell of one condition."""
+
 _LIKELY = (math.log(0.5), math.log(1.2))  # where the search begins
 _ROUNDS, _TOLERANCE = 60, 1e-8
 _STEP_FRACTION = 0.005  # of a value, over which its slope is taken
@@ -96,12 +99,17 @@ def _look(reading: Reading, machine: Machine, output: str) -> Seen | None:
 
 
 def _together(reading: Reading, first: Seen, second: Seen) -> Seen:
-    """Return the mean of two looks at one reading that has the least variance."""
+    """Return the mean of two looks at one reading that has the least variance.
+
+    Where they are farther apart than their errors can make them, a figure is wrong and a mean would
+    hide that: then the water let through counts alone, and stands out if it is the wrong one.
+    """
     names = {**first.slopes, **second.slopes}
     apart = {name: first.slopes.get(name, 0.0) - second.slopes.get(name, 0.0) for name in names}
     variance = {name: reading.inputs[name].sd ** 2 for name in names}
     spread = sum(apart[name] ** 2 * variance[name] for name in names)
-    if spread <= 0.0:
+    gap = abs(first.condition_log - second.condition_log)
+    if spread <= 0.0 or gap > AGREE_SDS * math.sqrt(spread):
         return first
     common = sum(first.slopes.get(name, 0.0) * apart[name] * variance[name] for name in names)
     part = common / spread  # of the second
