@@ -532,8 +532,24 @@ def test_somebody_who_is_away_lights_no_fire() -> None:
 def test_draws_that_come_close_together_are_seen_at_the_reserve(step_s: float) -> None:
     """A rich pan gives several draws within a step, and each takes feed of its own."""
     plant = variant(step_s=step_s, people=ALWAYS)
-    levels = replace(gallons(stock=28.0), pan_brix=45.0)
+    levels = replace(gallons(stock=45.0), pan_brix=45.0)
     plan = idle(FIRE_START=0.0, FIRE_STOCK_M3=0.0, FIRE_STOP=1440.0)
     trace = run_of(plant, plan, levels)
     assert trace.totals[at.DRAWS] > 10.0
     assert trace.totals[at.SHORT_S] == 0.0
+
+
+@pytest.mark.parametrize("pan_brix", [2.0, 20.0, 35.0, 45.0, 50.0, 55.0, 60.0])
+def test_a_fire_is_let_go_with_feed_enough_for_what_a_rich_pan_still_draws(pan_brix: float) -> None:
+    """A pan of some 50 Brix throughout draws several times as much as its fire boils off."""
+    plan = idle(FIRE_START=0.0, FIRE_STOCK_M3=0.0, FIRE_STOP=1440.0)
+    burnt = []
+    for stock_gal in (20.0, 25.0, 28.0, 35.0, 50.0, 80.0, 120.0):
+        for feed_brix in (3.0, 14.0):
+            feed = Contents(stock_gal * GALLON_M3, brix=feed_brix)
+            levels = Levels(stock=feed, pan_brix=pan_brix)
+            trace = run_of(variant(people=ALWAYS), plan, levels)
+            assert trace.totals[at.SHORT_S] == 0.0
+            assert trace.totals[at.BUCKET_WATER_KG] == 0.0
+            burnt.append(trace.totals[at.LIGHT_UPS] > 0.0)
+    assert burnt[-1]

@@ -215,12 +215,14 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
     latest = _latest_light(scene, begin)
     filling_kg = _filling_kg(scene, begin)
+    gauge_m3 = light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg)
+    reserve_m3 = trace.rows[max(0, min(begin, scene.drive.steps) - 1), at.T_RESERVE_M3]
     feed = "stock" if p[at.HAS_MEMBRANE] > 0.0 else "sap"
     syrup_m3, draws, first_draw_s = (None, None, None) if lit is None else _drawn(scene, lit)
     light = Action(
         kind,
         scene.time_s(begin if lit is None else min(begin, lit)),
-        Trigger(feed, float(light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg))),
+        Trigger(feed, float(max(gauge_m3, 1.2 * reserve_m3))),
         call_m3=_call_m3(row, at.FIRE_CALL_M3, at.FIRE_STOCK_M3)
         if kind == "light the fire"
         else None,
@@ -243,7 +245,7 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
         "let the fire go",
         scene.time_s(end if out is None else min(out, end)),
         latest_s=scene.time_s(end),
-        reserve_m3=float(p[at.RESERVE_M3]),
+        reserve_m3=float(trace.rows[min(cold, len(trace.rows) - 1), at.T_RESERVE_M3]),
         expected_s=None if out is None else scene.time_s(out),
         leave_s=leave_s,
         caution="burn-down",
@@ -282,7 +284,7 @@ def _latest_out(scene: Scene, lit: int) -> int:
 def _fire_ends(scene: Scene, step: int) -> str:
     p, now = scene.plant.p, scene.trace.rows[step]
     column = at.T_STOCK_M3 if p[at.HAS_MEMBRANE] > 0.0 else at.T_SAP_M3
-    if now[column] <= p[at.RESERVE_M3] + CERTAIN_M3:
+    if now[column] <= now[at.T_RESERVE_M3] + CERTAIN_M3:
         return "reserve"
     if now[at.T_WOOD_M3] <= 0.0:
         return "fuel"

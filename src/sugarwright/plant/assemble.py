@@ -36,6 +36,7 @@ INDOORS_LEAST_C = 4.0  # an unheated sugarhouse by day: common practice, no sour
 LEAST_BURN_S = 5400.0  # nobody lights for less: common practice, no source
 CROWDED_FRACTION = 0.75
 SPARE_FEED = 1.2  # feed kept for the burn-down beside what it boils off
+SPARE_TAIL = 1.05  # of that: feed warmer than cold boils off a little faster
 CELLS_PER_ELEMENT = 4
 LEAST_DRAW_SHARE = 0.01
 LONGEST_BOIL_S = 100.0
@@ -205,11 +206,12 @@ def _compartments(p: Floats, pan: Pan, boiling_c: float, boiled_kg_s: float) -> 
 
 
 def _reserve(p: Floats, house: House, boiled_kg_s: float) -> None:
-    """Feed at which the fire is let go: what the burn-down boils off and draws still take."""
+    """Feed at which the fire of a usual pan is let go, and what its burn-down boils off."""
     pan, feed = house.pan, house.stock_tank or house.sap_tank
     key = "tank.sap" if house.stock_tank is None else "tank.stock"
     tail_m3 = boiled_kg_s * pan.burn_down_s / water_density_kg_m3(COLD_C)
     dead_m3 = feed.count * feed.dead_volume_m3
+    p[at.BURN_DOWN_KG] = SPARE_TAIL * boiled_kg_s * pan.burn_down_s
     p[at.RESERVE_M3] = dead_m3 + max(pan.reserve_m3, SPARE_FEED * tail_m3)
     if 1.1 * p[at.RESERVE_M3] > BRIM_FRACTION * capacity_m3(feed):
         raise RangeError(

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.membrane_kernel import membrane_feed
-from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg
+from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg, reserve_now_m3
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
     Floats,
@@ -397,11 +397,12 @@ def _pan_and_feed_ready(p: Floats, x: Floats, wanted_m3: float) -> bool:
     """
     feed = feed_tank(p)
     lacking_kg = (1.0 - x[at.PAN_FILLED]) * pan_mass_kg(p)
-    if volume_m3(p, x, feed) < light_gauge_m3(p, wanted_m3, lacking_kg):
+    held_m3 = volume_m3(p, x, feed)
+    if held_m3 < max(light_gauge_m3(p, wanted_m3, lacking_kg), 1.2 * reserve_now_m3(p, x)):
         return False
     if lacking_kg > 0.0:
         fill_pan(p, x, feed, min(lacking_kg, mass_above_kg(p, x, feed, p[at.RESERVE_M3])))
-    return x[at.PAN_FILLED] >= 1.0 and volume_m3(p, x, feed) >= p[at.RESERVE_M3] * 1.1
+    return x[at.PAN_FILLED] >= 1.0 and volume_m3(p, x, feed) >= 1.1 * reserve_now_m3(p, x)
 
 
 def light_gauge_m3(p: Floats, wanted_m3: float, lacking_kg: float) -> float:

@@ -29,6 +29,7 @@ from sugarwright.plant.pan_kernel import (
     burn,
     is_lit,
     pan_sugar_kg,
+    reserve_now_m3,
     rest_pan,
     until_safe_s,
 )
@@ -230,10 +231,11 @@ def _until_event(
         boiled_m3_s = x[at.HEAT_W] / BOILING_J_KG * p[at.WATER_M3_KG]
         sap_m3_s -= boiled_m3_s if feed == at.SAP else 0.0
         feed_m3_s = sap_m3_s if feed == at.SAP else stock_m3_s - boiled_m3_s
-        to_reserve_s = _seconds(p, x, feed, p[at.RESERVE_M3], feed_m3_s)
+        reserve_m3 = reserve_now_m3(p, x)
+        to_reserve_s = _seconds(p, x, feed, reserve_m3, feed_m3_s)
         part_s = min(part_s, max(to_reserve_s, SOONEST_S))
         draws_m3 = DRAWS_AT_ONCE * p[at.DRAW_KG] * p[at.WATER_M3_KG]
-        if volume_m3(p, x, feed) + feed_m3_s * left_s < p[at.RESERVE_M3] + draws_m3:
+        if volume_m3(p, x, feed) + feed_m3_s * left_s < reserve_m3 + draws_m3:
             part_s = min(part_s, p[at.BOIL_STEP_S])  # draws take feed too: look after each
     part_s = min(
         part_s, until_safe_s(p, x), _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s)
@@ -371,7 +373,7 @@ def _stop_at_gauges(
         elif full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] + CLOSE_M3:
             end_of_sap(p, x, y, row)
     if x[at.FIRE_ON] > 0.0:
-        at_reserve = volume_m3(p, x, feed) <= p[at.RESERVE_M3] * (1.0 + 1e-3)
+        at_reserve = volume_m3(p, x, feed) <= reserve_now_m3(p, x) * (1.0 + 1e-3)
         if at_reserve or x[at.WOOD_M3] <= NO_WOOD_M3:
             x[at.FIRE_ON] = 0.0
     full = volume_m3(p, x, at.SAP) >= p[at.SAP_CAPACITY_M3] - CLOSE_M3
@@ -439,3 +441,4 @@ def _record(p: Floats, x: Floats, y: Floats, out: Floats) -> None:
     out[at.T_WOOD_M3] = x[at.WOOD_M3]
     out[at.T_SYRUP_KG] = y[at.SYRUP_WATER_KG] + y[at.SYRUP_SUGAR_KG]
     out[at.T_CLEANING] = 1.0 if x[at.CLEANING_LEFT_S] > 0.0 else 0.0
+    out[at.T_RESERVE_M3] = reserve_now_m3(p, x)

@@ -146,7 +146,8 @@ TOTALS_SIZE = RISK_M3_S + 1
     DRAW_PIECES,  # in which liquid moves up at a draw, so that none is more than a compartment
     BOIL_STEP_S,  # short beside the time that the smallest compartment takes to change
     FINISH_FRACTION,
-    RESERVE_M3,
+    RESERVE_M3,  # feed at which a fire is let go, at the least: a rich pan needs more
+    BURN_DOWN_KG,  # what a fire let go still boils off
     FUEL_M3_S,  # stacked wood burnt per second at full fire
     LIGHT_UP_WOOD_M3,
     BLOWER_W,
@@ -158,7 +159,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(65)
+) = range(66)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS
@@ -227,5 +228,6 @@ PLAN_WIDTH = PASS_AGAIN_BRIX + 1
     T_WOOD_M3,
     T_SYRUP_KG,
     T_CLEANING,
-) = range(17)
-TRACE_WIDTH = T_CLEANING + 1
+    T_RESERVE_M3,
+) = range(18)
+TRACE_WIDTH = T_RESERVE_M3 + 1

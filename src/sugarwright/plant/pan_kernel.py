@@ -32,6 +32,36 @@ def feed_dead_m3(p: Floats, feed: int) -> float:
     return p[at.SAP_DEAD_M3] if feed == at.SAP else p[at.STOCK_DEAD_M3]
 
 
+def reserve_now_m3(p: Floats, x: Floats) -> float:
+    """Feed at which the fire must be let go, m³: a rich pan goes on drawing while it dies.
+
+    The house's reserve, or what is boiled off until the fire is dead and the draws that this can
+    bring. Those hang on the sugar in the pan: water and sugar bound them, however they mix. No more
+    syrup can come of so much steam than if all of it were taken from the strongest liquid first;
+    and what then stands in the last compartment at the finish is not drawn, but for a draw.
+
+    Parameters
+    ----------
+    p, x : parameters and state; without a reserve (0) a fire burns until somebody says
+    """
+    if p[at.RESERVE_M3] <= 0.0:
+        return 0.0
+    feed = at.STOCK if p[at.HAS_MEMBRANE] > 0.0 else at.SAP
+    steam_kg, syrup_kg = p[at.BURN_DOWN_KG], 0.0
+    last = int(p[at.COMPARTMENTS]) - 1
+    for back in range(last + 1):
+        of_it_kg = x[at.PAN_SUGAR + last - back] / p[at.FINISH_FRACTION]
+        water_kg = max(0.0, p[at.COMPARTMENT_KG + last - back] - of_it_kg)
+        share = min(1.0, steam_kg / water_kg) if water_kg > 0.0 else 1.0
+        syrup_kg += share * of_it_kg
+        steam_kg -= share * water_kg
+    fraction = min(sugar_fraction(x, feed), 0.5 * p[at.FINISH_FRACTION])
+    syrup_kg += steam_kg * fraction / (p[at.FINISH_FRACTION] - fraction)
+    drawn_kg = max(0.0, syrup_kg - p[at.COMPARTMENT_KG + last] + p[at.DRAW_KG])
+    needed_m3 = (p[at.BURN_DOWN_KG] + drawn_kg) * p[at.WATER_M3_KG]
+    return max(p[at.RESERVE_M3], feed_dead_m3(p, feed) + needed_m3)
+
+
 def fill_pan(p: Floats, x: Floats, feed: int, mass_kg: float) -> None:
     """Let cold feed into a pan that is not full; the caller sees to it that the tank has it."""
     total_kg = pan_mass_kg(p)
