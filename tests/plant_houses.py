@@ -132,7 +132,7 @@ def silly_plans(draw: DrawFn, days: int = 3) -> np.ndarray:
             row[clock] = draw(clocks)
         for gauge in (at.MEMBRANE_SAP_M3, at.FIRE_STOCK_M3):
             row[gauge] = draw(st.one_of(st.just(0.0), litres))
-        for flow in (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S):
+        for flow in (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S, at.CALL_FLOW_M3_S):
             row[flow] = draw(st.one_of(st.just(0.0), st.floats(1e-7, 1e-2)))
         row[at.WASH_AFTER_S] = draw(st.sampled_from([0.0, 3600.0, 36000.0]))
         for call in (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3):

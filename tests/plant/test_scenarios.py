@@ -427,6 +427,27 @@ def test_a_full_tank_calls_before_the_hour_and_on_other_days(planned: float) -> 
     assert before_m3 == pytest.approx(150 * GALLON_M3, rel=0.05)
 
 
+def test_the_call_of_a_tank_opens_the_valve() -> None:
+    """More of the sap is taken each hour, though it comes out weaker."""
+    used = variant(people=ALWAYS)
+    plan = idle(
+        2, MEMBRANE_START=0.0, MEMBRANE_STOP=1440.0, MEMBRANE_FLOW_M3_S=1.5e-5,
+        MEMBRANE_CALL_M3=150 * GALLON_M3,
+    )  # fmt: skip
+    raised = plan.copy()
+    raised[0, at.CALL_FLOW_M3_S] = 6e-5
+    drive = steady(used, sap_kg_s=0.05 / len(used.points), days=2)
+    runs = [
+        simulate(used, drive, each, start_state(used, gallons(sap=130.0)))
+        for each in (plan, raised)
+    ]
+    sap_m3, opened_m3 = (run.column(at.T_SAP_M3) for run in runs)
+    called = int(np.argmax(sap_m3 >= 150 * GALLON_M3)) + 1
+    assert 0 < called < 200
+    assert np.array_equal(sap_m3[:called], opened_m3[:called])
+    assert sap_m3[called + 6] > opened_m3[called + 6]
+
+
 def test_nobody_is_called_who_is_not_there() -> None:
     away = (Person(weekdays=((1200, 1320),), weekends=((1200, 1320),)),)
     used = variant(people=away)

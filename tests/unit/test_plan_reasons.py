@@ -29,8 +29,9 @@ from sugarwright.planning.course import breaks, follow, net_money
 from sugarwright.planning.explain import QUANTITIES, explain
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
-from sugarwright.planning.planned import Planned, without
-from sugarwright.planning.reasons import without_losses
+from sugarwright.planning.plainer import GUARD_MONEY
+from sugarwright.planning.planned import Place, Planned, without
+from sugarwright.planning.reasons import CALLS, without_losses
 from sugarwright.planning.report import Change, Limit, PlanReport
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
@@ -91,10 +92,15 @@ def test_going_on_from_a_midnight_is_running_through(
     days = sum(planned.checked.totals_by_day())
     through = ends[-1].totals[0]
     for place in (at.SAP_WATER_KG, at.FIRE_S, at.HANDS_MONEY, at.ELECTRICITY_J):
-        assert days[:, place] == pytest.approx(through[:, place], abs=1e-9)
+        assert days[:, place] == pytest.approx(through[:, place], rel=1e-12, abs=1e-9)
 
 
 # --- nothing that loses --------------------------------------------------------------------------
+
+
+def _may_cost(place: Place) -> float:
+    """What a full tank calls for may cost a little in weathers without a great run."""
+    return GUARD_MONEY if place[1] in CALLS else 1e-6
 
 
 def test_no_action_of_a_plan_loses(saturday: tuple[PlanReport, Planned]) -> None:
@@ -108,7 +114,9 @@ def test_no_action_of_a_plan_loses(saturday: tuple[PlanReport, Planned]) -> None
             planned.plant, planned.weathers.checked, without(planned.plan, place), planned.state
         )
         spared = net_money(planned.plant, other.ends[-1]).mean() - base
-        assert spared <= 1e-6 or breaks(other.ends[-1]) > breaks(planned.checked.ends[-1])
+        assert spared <= _may_cost(place) or breaks(other.ends[-1]) > breaks(
+            planned.checked.ends[-1]
+        )
 
 
 def test_a_start_that_loses_is_left_out(saturday: tuple[PlanReport, Planned]) -> None:
@@ -121,7 +129,7 @@ def test_a_start_that_loses_is_left_out(saturday: tuple[PlanReport, Planned]) ->
     )
     better, reasons = without_losses(worse)
     assert (better.plan[:, at.WASH_AT] < 0.0).any()
-    assert all(reason.money >= 0.0 for reason in reasons.values())
+    assert all(reason.money >= -_may_cost(place) for place, reason in reasons.items())
     gain = net_money(worse.plant, better.checked.ends[-1]) - net_money(
         worse.plant, worse.checked.ends[-1]
     )

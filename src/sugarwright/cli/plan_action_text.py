@@ -72,9 +72,13 @@ def _call(words: Words, action: Action) -> Iterator[str]:
         return
     now = words.report.standing
     rim_m3 = now.sap_capacity_m3 if action.trigger.tank == "sap" else now.stock_capacity_m3
-    if action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
-        level = words.show(action.call_m3, VOLUME)
-        yield f"with {level} in {TANKS[action.trigger.tank]} at once, whatever the clock"
+    level = words.show(action.call_m3, VOLUME)
+    full = f"with {level} in {TANKS[action.trigger.tank]}"
+    if action.call_flow_m3_s is not None:
+        flow = words.show(action.call_flow_m3_s, FLOW)
+        yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
+    elif action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
+        yield f"{full} at once, whatever the clock"
 
 
 def _at_need(words: Words, action: Action) -> Iterator[str]:

@@ -60,7 +60,7 @@ def _at_need(scene: Scene, membrane: bool) -> list[Action]:
             "membrane at need",
             scene.time_s(begin),
             trigger,
-            flow_m3_s=float(scene.row[at.MEMBRANE_FLOW_M3_S]),
+            flow_m3_s=_call_flow_m3_s(scene.row) or float(scene.row[at.MEMBRANE_FLOW_M3_S]),
             expected_s=None if on is None else scene.time_s(on),
             until_s=None if end is None else scene.time_s(end),
             ends="" if end is None else _membrane_ends(scene, end),
@@ -97,6 +97,7 @@ def _membrane(scene: Scene) -> list[Action]:
                 scene.time_s(at_step if found else min(begin, at_step)),
                 passing if again is not None and again == on else gauge,
                 call_m3=None if found else _call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3),
+                call_flow_m3_s=None if found else _call_flow_m3_s(row),
                 flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
                 night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
@@ -122,6 +123,13 @@ def _membrane(scene: Scene) -> list[Action]:
 def _call_m3(row: Floats, call: int, gauge: int) -> float | None:
     """Level at which a tank calls before the hour: its gauge must be met as well."""
     return float(max(row[call], row[gauge])) if row[call] > 0.0 else None
+
+
+def _call_flow_m3_s(row: Floats) -> float | None:
+    """Setting of the membrane once the sap tank has called, where that is another."""
+    flow_m3_s = float(row[at.CALL_FLOW_M3_S])
+    other = row[at.MEMBRANE_CALL_M3] > 0.0 and flow_m3_s != row[at.MEMBRANE_FLOW_M3_S]
+    return flow_m3_s if flow_m3_s > 0.0 and other else None
 
 
 def _membrane_kind(scene: Scene, on: int | None, again: int | None, *, later: bool) -> str:

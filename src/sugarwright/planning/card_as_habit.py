@@ -17,7 +17,9 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
 
 LAST_MIN = 1439.0  # a clock time that a person writes
-_UNSAID = [at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.NIGHT_FLOW_M3_S, at.PASS_AGAIN_BRIX]
+_UNSAID = [
+    at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.NIGHT_FLOW_M3_S, at.PASS_AGAIN_BRIX, at.CALL_FLOW_M3_S
+]  # fmt: skip
 
 
 def as_habit(plant: Plant, springs: CardSprings, card: Card, state: Floats) -> AsHabit | None:

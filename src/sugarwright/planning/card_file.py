@@ -21,9 +21,11 @@ _FIX = "Delete it and run `sugarwright card` again"
 _COLUMNS = (
     "membrane_start_min", "membrane_sap_m3", "membrane_flow_m3_s", "membrane_stop_min",
     "night_flow_m3_s", "wash_min", "wash_after_s", "fire_start_min", "fire_stock_m3",
-    "fire_stop_min", "membrane_call_m3", "fire_call_m3", "again_brix",
+    "fire_stop_min", "membrane_call_m3", "fire_call_m3", "again_brix", "call_flow_m3_s",
 )  # fmt: skip
 """Names of a row's places, in their order (``layout.PLAN_WIDTH`` of them)."""
+_LATER = {"call_flow_m3_s": 0.0}
+"""What cards of earlier versions have not, and what it is in them."""
 
 
 def write_card(folder: str | Path, card: Card) -> None:
@@ -58,6 +60,7 @@ def read_card(folder: str | Path) -> Card | None:
         raise InputError("card", str(path), f"cannot be read ({problem})", fix=_FIX) from None
     try:
         rows = [document[part] for part in ("weekdays", "weekend")]
+        rows = [_LATER | row for row in rows]
         card = Card(tuple(tuple(float(row[name]) for name in _COLUMNS) for row in rows))
     except (KeyError, TypeError, ValueError):
         raise InputError("card", str(path), "is no card", fix=_FIX) from None

@@ -43,6 +43,7 @@ class CardMenu(Menu):
         """How many options each choice has; what is tied is chosen once."""
         sizes = super().sizes()
         sizes[1:, TIED] = 1
+        sizes[:, of.CALL_FLOW] = 1  # one setting is enough to know by heart
         return sizes
 
 

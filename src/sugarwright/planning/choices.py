@@ -28,9 +28,9 @@ Force = Callable[[Floats], Floats]
 
 (
     START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, AGAIN, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
-    STOCK_CALL, BURN,
-) = range(13)  # fmt: skip
-CHOICES = BURN + 1
+    STOCK_CALL, BURN, CALL_FLOW,
+) = range(14)  # fmt: skip
+CHOICES = CALL_FLOW + 1
 NOT = -1.0
 END_OF_DAY = 1440.0
 GRID_MIN = 30
@@ -44,7 +44,7 @@ STOPS_MIN = (9 * 60.0, 12 * 60.0, 15 * 60.0, 17 * 60.0, 19 * 60.0)  # before a f
 STOCK_GAUGES = (0.0, 0.2, 0.35, 0.5, 0.65, 0.8)
 CALLS = (0.95, 0.8, 0.6)  # of a tank: with so much nobody waits for the clock
 AGAIN_BRIX = (6.0, 8.0)  # to which concentrate may be passed through the membrane again
-LEAST_FEED_S = 3600.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
+LEAST_FEED_S = 1800.0  # of boiling that must wait in the tank: nobody lights for less (judgement)
 FLOW_SETTINGS = 8
 
 
@@ -61,6 +61,7 @@ class Menu:
     wash_afters_s : running time of the membrane below which a wash is left out
     sap_gauges_m3, stock_gauges_m3 : levels that a start waits for
     sap_calls_m3, stock_calls_m3 : levels that call for a start at any hour; the first is never
+    call_flows_m3_s : settings from the sap tank's call on; the first (0) leaves the day's
     burns_min : how long a fire is kept at most
     membrane : whether the house has one
     """
@@ -77,6 +78,7 @@ class Menu:
     stock_gauges_m3: Floats
     sap_calls_m3: Floats
     stock_calls_m3: Floats
+    call_flows_m3_s: Floats
     burns_min: Floats
     membrane: bool
 
@@ -98,6 +100,7 @@ class Menu:
             sizes[:, SAP_GAUGE] = len(self.sap_gauges_m3)
             sizes[:, SAP_CALL] = len(self.sap_calls_m3)
             sizes[:, FLOW_SET] = len(self.flows_m3_s)
+            sizes[:, CALL_FLOW] = len(self.call_flows_m3_s)
             sizes[:, STOP] = len(self.stops_min)
             sizes[:, NIGHT] = len(self.nights_m3_s)
             sizes[:, AGAIN] = len(self.agains_brix)
@@ -140,6 +143,7 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         ),
         sap_calls_m3=_calls(p[at.SAP_CAPACITY_M3], us),
         stock_calls_m3=_calls(feed_m3, us),
+        call_flows_m3_s=np.append(0.0, flows[len(flows) // 2 :]),
         burns_min=_with(60.0 * np.array(BURN_HOURS), burn_min(habit)),
         membrane=p[at.HAS_MEMBRANE] > 0.0,
     )
@@ -244,7 +248,7 @@ def _plain_volumes(
 #: What a choice decides only if one of others is taken (their first options mean "not today").
 _DEPENDS = {
     SAP_GAUGE: (START, SAP_CALL), FLOW_SET: (START, SAP_CALL), STOP: (START, SAP_CALL),
-    AGAIN: (START, SAP_CALL),
+    AGAIN: (START, SAP_CALL), CALL_FLOW: (SAP_CALL,),
     WASH_AFTER: (WASH,), STOCK_GAUGE: (LIGHT, STOCK_CALL), BURN: (LIGHT,),
 }  # fmt: skip
 
@@ -302,6 +306,7 @@ def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
     plans[..., at.WASH_AFTER_S] = menu.wash_afters_s[picks[..., WASH_AFTER]]
     plans[..., at.MEMBRANE_SAP_M3] = menu.sap_gauges_m3[picks[..., SAP_GAUGE]]
     plans[..., at.MEMBRANE_FLOW_M3_S] = menu.flows_m3_s[picks[..., FLOW_SET]]
+    plans[..., at.CALL_FLOW_M3_S] = menu.call_flows_m3_s[picks[..., CALL_FLOW]]
     plans[..., at.NIGHT_FLOW_M3_S] = menu.nights_m3_s[picks[..., NIGHT]]
     return plans if force is None else force(plans)
 

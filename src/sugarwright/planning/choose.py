@@ -16,6 +16,7 @@ from sugarwright.planning.presets import nearest, presets
 from sugarwright.planning.rule_card import Card, card_rows
 from sugarwright.planning.search import Budget, Judge, judge_plans, make_judge, search
 from sugarwright.planning.weathers import Weathers
+from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
@@ -80,13 +81,14 @@ def choose(
     Chosen
     """
     menu = make_menu(plant, weathers.searched, state)
+    minding = _minding_tanks(menu, force)
     habit = habit_rows(plant, menu.days)
     begun = presets(menu, habit)
     if before is not None:
         begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
 
     def judge_in(drive: Drive) -> Judge:
-        return make_judge(plant, drive, menu, state, threads, force)
+        return make_judge(plant, drive, menu, state, threads, minding)
 
     screen = compare = None
     if weathers.searched.scenarios > SCREENED:
@@ -94,7 +96,7 @@ def choose(
         compare = judge_in(weathers.compared)
     found = search(menu, judge_in(weathers.searched), seed, begun, budget, screen, compare)
     whose, value = "search", found.value_money
-    plan = rows(menu, found.picks[np.newaxis], force)[0]
+    plan = rows(menu, found.picks[np.newaxis], minding)[0]
     known = [] if force is not None else _known_plans(habit, weathers, before, card)
     if known:
         own_plans = np.stack([each[1] for each in known])
@@ -104,6 +106,27 @@ def choose(
                 whose, plan, value = name, own, own_value
     count = found.candidates + len(known)
     return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
+
+
+def _minding_tanks(menu: Menu, force: Force | None) -> Force:
+    """From the second day on a nearly full tank always calls, whatever a plan says.
+
+    Those days are planned anew before anybody gets there. Rows that suit the mean weather would let
+    what a great run brings run over or spoil, and today would seem to gather it for nothing.
+    """
+    calls = (
+        (at.MEMBRANE_CALL_M3, menu.sap_calls_m3 if menu.membrane else np.zeros(1)),
+        (at.FIRE_CALL_M3, menu.stock_calls_m3),
+    )
+
+    def minding(plans: Floats) -> Floats:
+        minded = plans.copy()
+        for column, levels_m3 in calls:
+            later = minded[:, 1:, column]
+            later[later <= 0.0] = levels_m3[min(1, len(levels_m3) - 1)]
+        return minded if force is None else force(minded)
+
+    return minding
 
 
 def _known_plans(

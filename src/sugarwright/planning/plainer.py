@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Protocol
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from sugarwright.planning.choices import (
     AGAIN,
     BURN,
+    CALL_FLOW,
     LIGHT,
     SAP_CALL,
     SAP_GAUGE,
@@ -27,6 +29,7 @@ from sugarwright.plant.tank_kernel import Floats
 PLAIN_MONEY = 0.3  # what one plainer choice may cost
 PLAIN_TOTAL_MONEY = 1.0  # and all of them together
 GAUGE_MONEY = 0.05  # a gauge is raised while it costs no more: rounding, not a price
+GUARD_MONEY = 1.0  # what the call of a tank may cost: some weathers know no run like the greatest
 
 
 class Values(Protocol):
@@ -72,6 +75,7 @@ def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
     A call goes before the hour that it is for: an hour is what a person can plan with.
     """
     return [
+        ((CALL_FLOW, 0),),
         ((SAP_CALL, 0),),
         ((STOCK_CALL, 0),),
         ((WASH, 0),),
@@ -136,7 +140,7 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
 
     A gauge does nothing while all goes as expected; on another day it keeps a person from lighting
     a fire for a quarter of an hour's feed. The step below leaves room for a reading that is off.
-    A nearly full tank calls for whoever is there, where that costs nothing.
+    A nearly full tank calls for whoever is there, where that costs next to nothing.
     """
     sizes = menu.sizes()
     for d in range(menu.days):
@@ -148,9 +152,35 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
             fine = np.flatnonzero(judged.values(trials) >= least)
             highest = int(fine[-1])
             best = trials[highest - 1 if highest - 1 in fine else highest]
-        for choice in (SAP_CALL, STOCK_CALL):
-            if best[d, choice] == 0 and sizes[d, choice] > 1:
-                trial = changed(best, d, choice, 1)
-                if judged.value(trial) >= max(judged.value(best) - GAUGE_MONEY, floor):
-                    best = trial
+        best = _with_calls(judged, best, d, sizes[d])
     return best
+
+
+def _with_calls(judged: Values, best: Picks, day: int, sizes: Picks) -> Picks:
+    """Let full tanks call on a day: at the best level, to the best setting of the membrane.
+
+    Only today that is worth the trouble: later days are planned anew.
+    """
+    calls, flows = sizes[SAP_CALL] if day == 0 else 2, sizes[CALL_FLOW]
+    ways = [
+        ((SAP_CALL, call), (CALL_FLOW, flow)) for call in range(1, calls) for flow in range(flows)
+    ]
+    if sizes[SAP_CALL] > 1 and (day == 0 or not best[day, SAP_CALL]):
+        best = _best_of(judged, best, day, ways)
+    if sizes[STOCK_CALL] > 1 and not best[day, STOCK_CALL]:
+        best = _best_of(judged, best, day, [((STOCK_CALL, 1),)])
+    return best
+
+
+def _best_of(
+    judged: Values, best: Picks, day: int, ways: Sequence[tuple[tuple[int, int], ...]]
+) -> Picks:
+    """Return the best of some ways to be on guard, unless it costs too much."""
+    trials = np.repeat(best[np.newaxis], len(ways), axis=0)
+    for trial, way in zip(trials, ways, strict=True):
+        for choice, option in way:
+            trial[day, choice] = option
+    trials = without_idle(trials)
+    values = judged.values(trials)
+    dear = values.max() < judged.value(best) - GUARD_MONEY
+    return best if dear else trials[int(np.argmax(values))]

@@ -43,6 +43,7 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
         if menu.membrane:
             picks[d, of.START] = _time(menu.starts[d], row[at.MEMBRANE_START])
             picks[d, of.SAP_CALL] = _closest(menu.sap_calls_m3, row[at.MEMBRANE_CALL_M3])
+            picks[d, of.CALL_FLOW] = _closest(menu.call_flows_m3_s, row[at.CALL_FLOW_M3_S])
             picks[d, of.SAP_GAUGE] = _closest(menu.sap_gauges_m3, row[at.MEMBRANE_SAP_M3])
             picks[d, of.FLOW_SET] = _closest(menu.flows_m3_s, row[at.MEMBRANE_FLOW_M3_S])
             picks[d, of.STOP] = _closest(menu.stops_min, row[at.MEMBRANE_STOP])

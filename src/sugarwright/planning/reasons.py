@@ -9,6 +9,7 @@ import numpy as np
 from sugarwright.planning import choices as of
 from sugarwright.planning.course import breaks, follow, net_money
 from sugarwright.planning.outlook import lost_m3, syrup_m3
+from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import Place, Planned, without
 from sugarwright.planning.report import Reason, Slack
 from sugarwright.planning.search import values_of
@@ -17,6 +18,7 @@ from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
 
 SLACK_MONEY = 3.0
+CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)  # may cost a little in weathers without great runs
 SLACK_DAYS = 2  # those after are planned anew before anybody asks
 TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
 
@@ -41,11 +43,19 @@ def without_losses(
     while True:
         reasons, breaking = _reasons(planned)
         kept = breaking | staying
-        losing = [place for place in reasons if reasons[place].money < 0.0 and place not in kept]
+        losing = [
+            place
+            for place in reasons
+            if reasons[place].money < _least_money(place) and place not in kept
+        ]
         if not losing:
             return planned, reasons
         worst = min(losing, key=lambda place: reasons[place].money)
         planned = replace(planned, plan=without(planned.plan, worst))
+
+
+def _least_money(place: Place) -> float:
+    return -GUARD_MONEY if place[1] in CALLS else 0.0
 
 
 def _reasons(planned: Planned) -> tuple[dict[Place, Reason], set[Place]]:

@@ -86,6 +86,7 @@ class Action:
     time_s : UTC s at which to look at the gauge and begin
     trigger : the gauge it waits for; None when the clock alone decides
     call_m3 : level of the same tank that calls for it before its time; None without one
+    call_flow_m3_s : setting of the membrane from that level on, until midnight; None: as it is
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
     flow_m3_s : concentrate setting, for the membrane
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
@@ -114,6 +115,7 @@ class Action:
     time_s: int
     trigger: Trigger | None = None
     call_m3: float | None = None
+    call_flow_m3_s: float | None = None
     latest_s: int | None = None
     flow_m3_s: float | None = None
     night_flow_m3_s: float | None = None

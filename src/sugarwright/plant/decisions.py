@@ -71,7 +71,10 @@ def _flow_wanted_m3_s(x: Floats, plan: Floats, plan_day: int, row: Floats) -> fl
     if _is_night(x, plan, plan_day, row):
         return _night_flow(plan, plan_day, row)
     today = plan[_row_of(plan, plan_day, row[at.DAY])]
-    begins = _begins(today, at.MEMBRANE_START, x[at.MEMBRANE_CALLED_DAY] == row[at.DAY])
+    called = x[at.MEMBRANE_CALLED_DAY] == row[at.DAY]
+    if called and today[at.CALL_FLOW_M3_S] > 0.0:
+        return today[at.CALL_FLOW_M3_S]
+    begins = _begins(today, at.MEMBRANE_START, called)
     begun = _until_stop(begins, today[at.MEMBRANE_STOP], row[at.MINUTE]) > 0.0
     of_day = row[at.DAY] if begun else row[at.DAY] - 1.0
     return plan[_row_of(plan, plan_day, of_day), at.MEMBRANE_FLOW_M3_S]

@@ -206,8 +206,9 @@ CALENDAR_WIDTH = PAN_OK_S + 1
     MEMBRANE_CALL_M3,  # with so much in the sap tank the membrane is started at any hour; 0: never
     FIRE_CALL_M3,  # with so much in the tank that feeds the pan a fire is lit at any hour; 0: never
     PASS_AGAIN_BRIX,  # once the sap tank is down, stock goes through again up to this; 0: no
-) = range(13)
-PLAN_WIDTH = PASS_AGAIN_BRIX + 1
+    CALL_FLOW_M3_S,  # setting from the call of the sap tank until midnight; 0: as on any day
+) = range(14)
+PLAN_WIDTH = CALL_FLOW_M3_S + 1
 
 # --- trace: one row a step, as it stands at the step's end ----------------------------------------
 (

@@ -72,7 +72,7 @@ def _under_plan(ground: Ground, ensemble: Ensemble, planned: Planned, to_step: i
     flows = np.exp(ensemble.traits[:, VALVE_LOG])
     for i in range(ensemble.members):
         plan = planned.rows[np.newaxis].copy()
-        plan[..., (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S)] *= flows[i]
+        plan[..., (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S, at.CALL_FLOW_M3_S)] *= flows[i]
         kernel()(
             *(p[i], plant.points, plant.map_coefficients, calendar),
             *(leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], plan),
