@@ -11,8 +11,8 @@ import pytest
 from icalendar import Calendar
 
 from command_line import refused
-from sugarwright.cli.plan_calendar import calendar_file
 from sugarwright.planning.report import Action, Day, PlanReport, Range, Trigger
+from sugarwright.saying.plan_calendar import calendar_file
 
 BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())
 NONE = Range(0.0, 0.0, 0.0)

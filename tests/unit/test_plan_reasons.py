@@ -19,7 +19,6 @@ from planning_cases import (
     usual_levels,
 )
 from sugarwright.cli.plan_explain_text import explanation_lines
-from sugarwright.cli.plan_if_text import change_text, idle_text, limit_entries
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_words import Words
 from sugarwright.errors import InputError
@@ -38,6 +37,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.state import Levels
+from sugarwright.saying.plan_ifs import change_text, idle_text, limits_text
 from sugarwright.weather.hours import HourlyWeather
 
 SATURDAY = "2015-03-21 05:10"  # a run; people all day
@@ -376,8 +376,7 @@ def test_changes_and_limits_in_words(saturday: tuple[PlanReport, Planned]) -> No
         Limit("membrane elements", None, None, 1, 8.0),
         Limit("wood", 3.62, None, None, 0.0),
     )
-    lines = limit_entries(Words(replace(report, limits=limits)))
-    text = " ".join(" ".join(lines).split())
+    text = limits_text(Words(replace(report, limits=limits)))
     assert "50 gal of sap tank $12; 1 more element of membrane $8" in text
     assert "more wood: no worth in these days" in text
 

@@ -28,7 +28,8 @@ def _report(begin_s: int) -> PlanReport:
     return PlanReport(
         house="Invented", timezone="America/New_York", units="us", currency="$",
         begin_s=begin_s, end_s=begin_s + 72 * 3600, forecast_source="", forecast_issued_s=None,
-        forecast_cautions=(), standing=standing, days=(), watch=(Watch("sap spoils", 0.2, 7, None),),
+        forecast_cautions=(), standing=standing, days=(),
+        watch=(Watch("sap spoils", 0.2, 7, None),),
         next_s=((begin_s, "light the fire"),), plan=way, habit=way, weathers=40, candidates=1,
         stopped_early=False, whose="search", seed=1, rows=ROWS, broken=("nobody there",),
     )  # fmt: skip

@@ -7,37 +7,23 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from sugarwright.cli.output import columns, wrapped
-from sugarwright.units import (
-    BRIX,
-    DURATION,
-    FLOW,
-    FRACTION,
-    LENGTH,
-    TEMPERATURE,
-    VOLUME,
-    WOOD,
-    Kind,
-    show,
-    to_unit,
+from sugarwright.saying.standing import (
+    age_text,
+    brix_text,
+    coming_texts,
+    departure_text,
+    doubt_text,
+    last_read_text,
+    machine_texts,
+    place_name,
+    range_text,
+    read_next_text,
+    stands_on_text,
 )
+from sugarwright.units import TEMPERATURE, VOLUME, show
 
 if TYPE_CHECKING:
-    from sugarwright.twin.doubt import Doubt
-    from sugarwright.twin.report import (
-        Band,
-        Departure,
-        MembraneNow,
-        NowReport,
-        PanNow,
-        TankNow,
-        Telling,
-        When,
-    )
-
-LIKELY = 0.1  # what is less likely is not told
-SURE = 0.95
-_QUANTITIES = {"volume": "level", "brix": "Brix", "permeate_flow": "permeate flow"}
-_INSTRUMENTS = {"depth": "stick", "volume": "level"}
+    from sugarwright.twin.report import Departure, NowReport, TankNow
 
 
 def now_lines(report: NowReport) -> list[str]:
@@ -46,43 +32,23 @@ def now_lines(report: NowReport) -> list[str]:
     lines = [f"{report.house}: {moment:%A} {moment.day} {moment:%B}, {moment:%H:%M}"]
     lines += [wrapped(_stands_on(report))]
     lines += [wrapped(text, "  ! ") for text in report.cautions]
-    lines += [wrapped(departure_line(each, report), "  ! ") for each in report.departures]
-    lines += [wrapped(doubt_line(each, report), "  ! ") for each in report.doubts]
+    lines += [wrapped(_departure(each, report), "  ! ") for each in report.departures]
+    lines += [wrapped(doubt_text(each, report), "  ! ") for each in report.doubts]
     lines += ["", *(f"  {line}" for line in columns(_table(report)))]
-    for part in (_coming(report), _machines(report), _read_next(report)):
-        lines += ["", *part] if part else []
+    said = (coming_texts(report), machine_texts(report), [read_next_text(report)])
+    for part in said:
+        hung = [wrapped(line, "", "  ") for line in part if line]
+        lines += ["", *hung] if hung else []
     return lines
 
 
 def _stands_on(report: NowReport) -> str:
-    if not report.entries or report.last_s is None:
-        text = "Nothing is logged yet, so a tank may hold anything. Read them and log it"
-        return f"{text}: `sugarwright log --help`."
-    entries = "1 entry" if report.entries == 1 else f"{report.entries} entries"
-    return f"From {entries}, the last at {clock_of(report, report.last_s)}.{_weather(report)}"
+    text = stands_on_text(report)
+    return text if report.entries else f"{text[:-1]}: `sugarwright log --help`."
 
 
-def _weather(report: NowReport) -> str:
-    if report.weather_known_s is None:
-        return ""
-    source = report.weather_source or "measured hours"
-    if report.now_s - report.weather_known_s < 5400.0:
-        return f" Weather: {source}."
-    return f" Weather: {source}; known up to {clock_of(report, report.weather_known_s)}."
-
-
-def clock_of(report: NowReport, time_s: float) -> str:
-    """Return a time on the house's clock, with its day where that is another."""
-    zone = ZoneInfo(report.timezone)
-    moment = datetime.fromtimestamp(time_s, zone)
-    if moment.date() == datetime.fromtimestamp(report.now_s, zone).date():
-        return f"{moment:%H:%M}"
-    if abs(time_s - report.now_s) < 6 * 86400.0:
-        return f"{moment:%a %H:%M}"
-    return f"{moment:%d %b %H:%M}"
-
-
-# --- tanks ---------------------------------------------------------------------------------------
+def _departure(departure: Departure, report: NowReport) -> str:
+    return f"{departure_text(departure, report)} Plan again: `sugarwright plan`."
 
 
 def _table(report: NowReport) -> list[list[str]]:
@@ -97,201 +63,9 @@ def _row(tank: TankNow, report: NowReport) -> list[str]:
     return [
         place_name(tank.place),
         show(tank.volume_m3.middle, VOLUME, us),
-        _range(tank.volume_m3, VOLUME, us),
-        _brix(tank.brix) if held and not is_water else "",
-        _age(tank) if held and not is_water else "",
+        range_text(tank.volume_m3, VOLUME, us),
+        brix_text(tank.brix) if held and not is_water else "",
+        age_text(tank) if held and not is_water else "",
         show(tank.temperature_c.middle, TEMPERATURE, us) if held and not is_water else "",
-        _last_read(tank, report),
+        last_read_text(tank, report),
     ]
-
-
-def _brix(band: Band) -> str:
-    low, high = round(band.low, 1), round(band.high, 1)
-    return f"{low:.1f}" if low == high else f"{low:.1f}-{high:.1f}"
-
-
-def _age(tank: TankNow) -> str:
-    hours = tank.age_s.middle / 3600.0
-    return f"{hours:.0f} h" if hours >= 1.0 else "fresh"
-
-
-def _last_read(tank: TankNow, report: NowReport) -> str:
-    levels = [each for each in tank.read if each.quantity == "volume"]
-    if not levels:
-        return "never"
-    ago = _ago(report.now_s - levels[0].at_s)
-    return f"{_INSTRUMENTS.get(levels[0].measured, 'level')} {ago}"
-
-
-def _ago(since_s: float) -> str:
-    if since_s < 90.0:
-        return "now"
-    if since_s < 5400.0:
-        return f"{since_s / 60.0:.0f} min ago"
-    if since_s < 2 * 86400.0:
-        return f"{since_s / 3600.0:.0f} h ago"
-    return f"{since_s / 86400.0:.0f} d ago"
-
-
-def _range(band: Band, kind: Kind, system: str) -> str:
-    """Return both ends in one unit, that of the upper one."""
-    unit = kind.display_unit(band.high, system)
-    return f"{_number(band.low, kind, unit)}-{show(band.high, kind, system, unit=unit)}"
-
-
-def _number(value: float, kind: Kind, unit: str) -> str:
-    number = to_unit(value, kind, unit)
-    return f"{number:.0f}" if abs(number) >= 10.0 or number == 0.0 else f"{number:.2g}"
-
-
-def place_name(place: str) -> str:
-    """Return what a place is called."""
-    if place.startswith("gathering:"):
-        return f"{place.partition(':')[2]} tank"
-    return f"{place} tank" if place in ("sap", "stock", "permeate") else place
-
-
-# --- what comes ----------------------------------------------------------------------------------
-
-
-def _coming(report: NowReport) -> list[str]:
-    us, band = report.units, report.coming_m3
-    said = f"Sap of the next 24 hours: {show(band.middle, VOLUME, us)}"
-    lines = [f"{said} ({_range(band, VOLUME, us)})."]
-    for tank in report.tanks:
-        for word, when in (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled)):
-            lines += _when(report, f"{place_name(tank.place)} {word}", when)
-    return [wrapped(line, "", "  ") for line in lines]
-
-
-def _when(report: NowReport, what: str, when: When | None) -> list[str]:
-    """Tell when something comes; what is so already, as such."""
-    if when is None or when.probability < LIKELY:
-        return []
-    if when.middle_s <= report.now_s + 60.0:
-        return [f"{what.capitalize()} now."] if when.probability >= 0.5 else []
-    early, late = clock_of(report, max(when.early_s, report.now_s)), clock_of(report, when.late_s)
-    likely = "" if when.probability > SURE else f", {100.0 * when.probability:.0f} % likely"
-    return [f"{what.capitalize()} {clock_of(report, when.middle_s)} ({early} to {late}){likely}."]
-
-
-# --- machines ------------------------------------------------------------------------------------
-
-
-def _machines(report: NowReport) -> list[str]:
-    us = report.units
-    lines = [] if report.membrane is None else [_membrane(report.membrane, report)]
-    lines += [_pan(report.pan, report)]
-    if report.membrane is not None:
-        lines += _when(report, "membrane stops", report.membrane.stops)
-    lines += _when(report, "feed of the fire down to its reserve", report.pan.reserve)
-    wood = f"Wood: {show(report.wood_m3.middle, WOOD, us)}."
-    return [wrapped(line, "", "  ") for line in (*lines, wood)]
-
-
-def _membrane(membrane: MembraneNow, report: NowReport) -> str:
-    us = report.units
-    parts = []
-    if membrane.on_probability > 0.5:
-        since = "" if membrane.started_s is None else f" since {_at(report, membrane.started_s)}"
-        parts.append(f"runs{since}, set to {show(membrane.flow_m3_s, FLOW, us)}")
-        if membrane.permeate_m3_s is not None and membrane.concentrate_brix is not None:
-            flow = show(membrane.permeate_m3_s.middle, FLOW, us)
-            parts.append(f"{flow} of permeate ({_range(membrane.permeate_m3_s, FLOW, us)})")
-            parts.append(f"makes {_brix(membrane.concentrate_brix)} Brix")
-    else:
-        parts.append("stands")
-    low, high = 100.0 * membrane.condition.low, 100.0 * membrane.condition.high
-    parts.append(f"lets through {low:.0f}-{high:.0f} % of what it did new")
-    parts.append(f"{show(membrane.run_since_wash_s.middle, DURATION, us)} run since its wash")
-    return f"Membrane: {'; '.join(parts)}."
-
-
-def _pan(pan: PanNow, report: NowReport) -> str:
-    us = report.units
-    if pan.fire_probability > 0.5:
-        since = "" if pan.lit_s is None else f" since {_at(report, pan.lit_s)}"
-        unsure = "" if pan.fire_probability > SURE else " (if nobody let it go)"
-        parts = [f"fire burns{since}{unsure}"]
-        parts.append(f"boils {show(pan.boil_m3_s.middle, FLOW, us)} at full fire")
-        if pan.drawn_m3 is not None and pan.drawn_m3.high > 0.0:
-            parts.append(f"{_range(pan.drawn_m3, VOLUME, us)} of syrup drawn since")
-    else:
-        parts = ["no fire"]
-    if pan.filled_probability > SURE:
-        parts.append(f"holds {_brix(pan.brix)} Brix on average")
-    elif pan.filled_probability < 1.0 - SURE:
-        parts.append("empty")
-    else:
-        parts.append("nobody logged whether it is full")
-    return f"Pan: {'; '.join(parts)}."
-
-
-def _at(report: NowReport, time_s: float) -> str:
-    return clock_of(report, time_s)
-
-
-# --- what to do about it -------------------------------------------------------------------------
-
-
-def _read_next(report: NowReport) -> list[str]:
-    if not report.telling:
-        return []
-    said = [_telling(each, first=n == 0) for n, each in enumerate(report.telling)]
-    return [wrapped("Would tell most now: " + "; ".join(said) + ".", "", "  ")]
-
-
-def _telling(telling: Telling, *, first: bool) -> str:
-    what = _QUANTITIES.get(telling.quantity, telling.quantity)
-    where = f"{what} of the {place_name(telling.place)}"
-    share = show(telling.share, FRACTION, digits=0)
-    return f"{where} ({share} of what is unsure of the sugar)" if first else f"{where} ({share})"
-
-
-def departure_line(departure: Departure, report: NowReport) -> str:
-    """Return the sentence that asks to plan again."""
-    us, place = report.units, place_name(departure.place)
-    return (
-        f"The {place} holds {show(departure.volume_m3, VOLUME, us)}; the plan of "
-        f"{clock_of(report, departure.plan_s)} led to expect "
-        f"{_range(departure.planned_m3, VOLUME, us)}. Plan again: `sugarwright plan`."
-    )
-
-
-def doubt_line(doubt: Doubt, report: NowReport) -> str:
-    """Return what is said of a questioned reading."""
-    kind = _kind(doubt)
-    value = doubt.typed or show(doubt.measured[1], kind, report.units)
-    said = f"{place_name(doubt.place)} {value} at {clock_of(report, doubt.at_s)}"
-    if doubt.state == "believed":
-        return f"{said}: questioned at first, and believed since a second reading agreed."
-    if doubt.state == "not believed":
-        return f"{said}: questioned, and a later reading spoke against it. Not used."
-    return f"{said} is questioned: {_why(doubt, report)}{_perhaps(doubt)} Read it again and log it."
-
-
-def _why(doubt: Doubt, report: NowReport) -> str:
-    us = report.units
-    if doubt.allowed_high is not None:
-        return f"the tank holds {show(doubt.allowed_high, VOLUME, us)}."
-    kind = {"volume": VOLUME, "brix": BRIX}.get(doubt.quantity)
-    if kind is None:
-        return "nothing that was logged leads to it."
-    low, high = show(doubt.expected_low, kind, us), show(doubt.expected_high, kind, us)
-    return f"by what was logged it would be {low} to {high}."
-
-
-def _perhaps(doubt: Doubt) -> str:
-    if not doubt.perhaps:
-        return ""
-    if doubt.perhaps[0].isdigit():
-        return f" {doubt.perhaps}?"
-    return f" Was it the {place_name(doubt.perhaps)}?"
-
-
-def _kind(doubt: Doubt) -> Kind:
-    kinds = {
-        **{"volume": VOLUME, "brix": BRIX, "depth": LENGTH, "temperature": TEMPERATURE},
-        **{"permeate_flow": FLOW, "concentrate_brix": BRIX, "wood": WOOD},
-    }
-    return kinds[doubt.measured[0]]

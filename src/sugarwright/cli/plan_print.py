@@ -73,7 +73,7 @@ def _write_calendar(name: str, report: PlanReport) -> None:
     ------
     InputError : the file cannot be written
     """
-    from sugarwright.cli.plan_calendar import calendar_file
+    from sugarwright.saying.plan_calendar import calendar_file
 
     try:
         Path(name).write_bytes(calendar_file(report))

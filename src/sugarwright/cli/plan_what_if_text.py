@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from sugarwright.cli.plan_broken_text import broken_entries
 from sugarwright.cli.plan_words import Words, entry, hanging
 from sugarwright.planning.report import Action, PlanReport
 from sugarwright.planning.suppositions import Forced, Price, Reading, Supposition, Warmer
 from sugarwright.planning.what_if import IfPlan, WhatIf, is_forced
 from sugarwright.plant.special_hours import Outage, Presence
+from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.units import (
     BRIX,
     DURATION,
@@ -57,7 +57,7 @@ def _paragraphs(found: WhatIf) -> Iterator[str]:
     yield ""
     for number, each in enumerate(found.ifs, 1):
         yield entry(f"if {number}", _difference(words, found, each))
-        yield from broken_entries(Words(each.report))
+        yield from (entry("!", text) for text in broken_texts(Words(each.report)))
 
 
 def _table(words: Words, found: WhatIf) -> Iterator[str]:

@@ -370,6 +370,26 @@ class Morning:
 
 
 @dataclass(frozen=True)
+class Fan:
+    """How something is expected to go through the plan's hours: each hour as a :class:`Range`.
+
+    Parameters
+    ----------
+    what : "sap", "stock", "permeate" (what the tank holds, m³) or "air" (°C)
+    begin_s : UTC s of the first value
+    every_s : s between values
+    low, middle, high : one weather in ten stays below, the median, one in ten goes above
+    """
+
+    what: str
+    begin_s: int
+    every_s: int
+    low: tuple[float, ...]
+    middle: tuple[float, ...]
+    high: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class PlanReport:
     """Today's plan, why, and what to expect.
 
@@ -401,6 +421,7 @@ class PlanReport:
         what runs was told of; None where nobody need be
     tapped_s : UTC s of tapping, where that comes after the plan's beginning; else None
     morning : of a plan made for tomorrow
+    fans : how tanks and air are expected to go
     """
 
     house: str
@@ -430,6 +451,7 @@ class PlanReport:
     counted_until_s: int | None = None
     tapped_s: int | None = None
     morning: Morning | None = None
+    fans: tuple[Fan, ...] = ()
 
     @property
     def main_day(self) -> int:

@@ -11,6 +11,7 @@ from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of, least_wood_m3
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
+from sugarwright.planning.fans import fans_of
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
@@ -157,6 +158,7 @@ def plan_with_grounds(
         counted_until_s=counted_until_s,
         tapped_s=_tapped_later_s(plant, now_s),
         morning=morning,
+        fans=() if brief else fans_of(planned),
     )
     return report, planned
 

@@ -8,10 +8,10 @@ from hashlib import sha256
 
 from icalendar import Alarm, Calendar, Event
 
-from sugarwright.cli.plan_action_text import action_lines
-from sugarwright.cli.plan_words import Words
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Action, PlanReport
+from sugarwright.saying.plan_actions import action_texts
+from sugarwright.saying.plan_words import PlanWords as Words
 
 EVENT = timedelta(minutes=15)
 LIT = ("light the fire", "light the fire again")
@@ -44,7 +44,8 @@ def calendar_file(report: PlanReport) -> bytes:
 def _event(words: Words, number: int, action: Action, uid: str) -> Event:
     event, begin_s = Event(), words.report.begin_s
     start = datetime.fromtimestamp(action.time_s, UTC)
-    says = "\n".join(" ".join(line.split()) for line in action_lines(words, number, action))
+    first, *rest = action_texts(words, action)
+    says = "\n".join([f"{number} {words.clock(action.time_s)} {first}", *rest])
     event.add("uid", uid)
     event.add("dtstamp", datetime.fromtimestamp(begin_s, UTC))
     event.add("sequence", begin_s // 60)

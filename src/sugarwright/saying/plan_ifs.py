@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.cli.plan_words import TANKS, Words, entry, in_ten
-from sugarwright.planning.report import Change, Day, Idle, Limit
+from sugarwright.planning.report import Action, Change, Day, Idle, Limit
+from sugarwright.saying.plan_words import TANKS
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.saying.words import in_ten
 from sugarwright.units import DURATION, FLOW, TEMPERATURE, VOLUME, WOOD
 
 LEAST_MONEY = 0.5  # worth less than this is worth nothing
@@ -69,7 +71,7 @@ def _is_today(words: Words, time_s: int) -> bool:
     return words.local(time_s).date() == words.local(words.report.begin_s).date()
 
 
-def limit_entries(words: Words) -> Iterator[str]:
+def limits_text(words: Words) -> str:
     """Say what more of each limit would be worth, and which would be worth nothing."""
     limits = words.report.limits
     worth = [limit for limit in limits if limit.money >= LEAST_MONEY]
@@ -77,8 +79,7 @@ def limit_entries(words: Words) -> Iterator[str]:
     parts = [f"{_more(words, limit)} {words.money(limit.money)}" for limit in worth]
     if rest:
         parts.append(f"more {', '.join(rest)}: no worth in these days")
-    if parts:
-        yield entry("more", "; ".join(parts))
+    return "; ".join(parts)
 
 
 def _more(words: Words, limit: Limit) -> str:
@@ -113,10 +114,29 @@ def idle_text(words: Words, idle: Idle) -> str:
     return text + "."
 
 
-def next_entries(words: Words, main: Day) -> Iterator[str]:
+def next_text(words: Words, main: Day) -> str:
     """Say the next times that matter, where the day's own lines do not say them."""
     own = {(action.time_s, action.kind) for action in main.actions}
     due = words.report.next_s
-    if due and not own.issuperset(due):
-        times = (f"{words.when(at, words.report.begin_s)} {kind}" for at, kind in due)
-        yield entry("next", "; ".join(times))
+    if own.issuperset(due):
+        return ""
+    return "; ".join(f"{words.when(at, words.report.begin_s)} {kind}" for at, kind in due)
+
+
+def if_texts(words: Words, main: Day) -> Iterator[str]:
+    """Say what would change the plan, in readings that a person can check."""
+    for action in main.actions:
+        if action.trigger is not None and action.latest_s and action.kind == "light the fire":
+            yield _no_fire(words, action)
+    for change in words.report.changes:
+        yield change_text(words, change)
+    if main.actions and not words.report.changes:
+        yield "a tank stands far from what this says: plan again"
+
+
+def _no_fire(words: Words, action: Action) -> str:
+    trigger, latest_s = action.trigger, action.latest_s
+    if trigger is None or latest_s is None:
+        return ""
+    level = words.volume(trigger.at_least_m3, 0)
+    return f"{TANKS[trigger.tank]} is under {level} at {words.clock(latest_s)}: no fire that day"

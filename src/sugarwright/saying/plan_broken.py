@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.cli.plan_words import Words, entry
+from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import WOOD
 
 LEAST_LOST_M3 = 0.01
@@ -25,18 +25,18 @@ _BROKEN = {
 }
 
 
-def broken_entries(words: Words) -> Iterator[str]:
-    """Yield a paragraph for each thing that the plan had to break, and for whom it counts on."""
+def broken_texts(words: Words) -> Iterator[str]:
+    """Yield a sentence for each thing that the plan had to break, and for whom it counts on."""
     report = words.report
     for what in report.broken:
         said = _SAID.get(what)
-        yield entry("!", _BROKEN[what] if said is None else said(words))
+        yield _BROKEN[what] if said is None else said(words)
     if report.counted_until_s is not None:
         until = words.when(report.counted_until_s, report.begin_s)
-        yield entry(
-            "!", "by sugarhouse.toml nobody stays there long enough for what runs now. Since you "
+        yield (
+            "by sugarhouse.toml nobody stays there long enough for what runs now. Since you "
             f"tell of it, one person is counted there until {until}: stay so long"
-        )  # fmt: skip
+        )
 
 
 def _nobody(words: Words) -> str:

@@ -1,0 +1,117 @@
+"""Where a day's plan stands by now: what is done, what is due, what the tanks should hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sugarwright.logbook.entry import Entry
+from sugarwright.planning.report import Action, Fan, PlanReport
+
+EARLY_S = 2 * 3600  # an action may have been done so long before its hour
+STAYS_DUE_S = 3 * 3600
+_LOGGED_AS = {
+    "membrane on": "membrane_on",
+    "membrane on again": "membrane_on",
+    "again through the membrane": "membrane_on",
+    "light the fire": "fire_lit",
+    "light the fire again": "fire_lit",
+    "let the fire go": "fire_out",
+    "wash the membrane": "wash",
+}
+"""Kind of action -> kind of the entry that says that it was done."""
+
+
+@dataclass(frozen=True)
+class Doing:
+    """An action of the plan, as it stands.
+
+    Parameters
+    ----------
+    number : on its day's list, from 1
+    action : as planned
+    state : "done", "due" (its hour has come, and the log does not say that it was done), "passed"
+        (long ago, likewise), "to come", or "at need"
+    done_s : UTC s at which it was done, by the log
+    """
+
+    number: int
+    action: Action
+    state: str
+    done_s: float | None = None
+
+
+def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[Doing, ...]:
+    """Return the actions of the day that a plan tells of, in order, each as it stands.
+
+    Parameters
+    ----------
+    report : the plan
+    entries : of the log, those that stand
+    now_s : UTC s
+    """
+    actions = report.days[report.main_day].actions if report.days else ()
+    found, used = [], set[str]()
+    for number, action in enumerate(actions, 1):
+        entry = _entry_of(action, report, entries, used)
+        if entry is not None:
+            used.add(entry.key)
+        done_s = None if entry is None else entry.at_s
+        found.append(Doing(number, action, _state(action, done_s, now_s), done_s))
+    return tuple(found)
+
+
+def next_doing(found: Sequence[Doing]) -> Doing | None:
+    """Return what to do next: what is due, else the first to come; None when all is done."""
+    for state in ("due", "to come"):
+        for each in found:
+            if each.state == state:
+                return each
+    return None
+
+
+def planned_at(report: PlanReport, what: str, time_s: float) -> float | None:
+    """Return what a plan leads to expect of a tank, m³; None beyond its hours."""
+    fan = next((each for each in report.fans if each.what == what), None)
+    if fan is None:
+        return None
+    at = (time_s - fan.begin_s) / fan.every_s
+    if at < 0.0:
+        return _from_the_start(report, fan, time_s)
+    first = int(at)
+    if first + 1 >= len(fan.middle):
+        return None
+    share = at - first
+    return (1.0 - share) * fan.middle[first] + share * fan.middle[first + 1]
+
+
+def _from_the_start(report: PlanReport, fan: Fan, time_s: float) -> float | None:
+    """Return what is expected before a fan's first value: between the beginning and that."""
+    start_m3 = getattr(report.standing, f"{fan.what}_m3", None)
+    span_s = fan.begin_s - report.begin_s
+    if start_m3 is None or time_s < report.begin_s or span_s <= 0:
+        return None
+    share = (time_s - report.begin_s) / span_s
+    return float((1.0 - share) * start_m3 + share * fan.middle[0])
+
+
+def _entry_of(
+    action: Action, report: PlanReport, entries: Sequence[Entry], used: set[str]
+) -> Entry | None:
+    kind = _LOGGED_AS.get(action.kind)
+    since_s = max(report.begin_s - EARLY_S, action.time_s - EARLY_S)
+    for entry in entries:
+        if entry.kind == kind and entry.at_s >= since_s and entry.key not in used:
+            return entry
+    return None
+
+
+def _state(action: Action, done_s: float | None, now_s: float) -> str:
+    if done_s is not None:
+        return "done"
+    if action.kind.endswith("at need"):
+        return "at need"
+    if now_s < action.time_s:
+        return "to come"
+    latest_s = max(action.latest_s or 0, action.time_s + STAYS_DUE_S)
+    return "due" if now_s <= latest_s else "passed"

@@ -1,0 +1,237 @@
+"""One thing to do, in words: what, at which gauge, what comes of it, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.planning.report import Action
+from sugarwright.saying.plan_words import TANKS
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.units import DURATION, FLOW, VOLUME
+
+HOUR_S = 3600.0
+SOON_S = 1200  # a later start than this after its clock time is said
+LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
+LEAST_SAP_M3 = 0.01
+NEARLY_FULL = 0.9  # of a tank
+_ENDS = {
+    "sap tank down": "stops itself when the sap tank is down",
+    "stock passed again": "stop it when the stock tank is as strong as that",
+    "stock tank full": "stops itself when the stock tank is full",
+    "people leave": "stop it before you leave",
+    "time": "stop it then, for the wash",
+}
+
+
+def action_texts(words: Words, action: Action) -> list[str]:
+    """Return what is said of an action: what to do at which gauge first, its reason last."""
+    return [*does_texts(words, action), *slack_texts(words, action), *reason_texts(words, action)]
+
+
+def does_texts(words: Words, action: Action) -> list[str]:
+    """Return what to do, at which gauge, and what comes of it."""
+    return list(_SAYS[action.kind](words, action))
+
+
+def slack_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield how free its hour is, where that says anything."""
+    # One that a full tank calls for before its hour stands outside the span of its hours.
+    if action.slack is not None and action.slack.earliest_s <= action.time_s:
+        first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
+        cost = words.money(action.slack.costs_less_than_money)
+        yield f"any time from {first} to {last} costs under {cost}"
+
+
+def reason_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield what would be lost without it."""
+    reason = action.reason
+    if reason is None or reason.money < 1.0:
+        return
+    effects = [f"{words.money(reason.money)} less"]
+    if reason.syrup_m3 > LEAST_SYRUP_M3:
+        effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
+    if reason.spilled_m3 > LEAST_SAP_M3:
+        effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
+    if reason.full_probability >= 0.1:
+        effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
+    yield "without it: " + ", ".join(effects)
+
+
+def headline_text(words: Words, action: Action) -> str:
+    """Return an action in the few words that are read at arm's length."""
+    kind = action.kind.removesuffix(" at need").capitalize()
+    return kind if action.flow_m3_s is None else f"{kind}, {words.show(action.flow_m3_s, FLOW)}"
+
+
+def gauge_text(words: Words, action: Action) -> str:
+    """Return the gauge that an action waits for; nothing where the clock alone decides."""
+    if action.trigger is None or _is_there_now(words, action):
+        return ""
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    return f"when {TANKS[action.trigger.tank]} has {level}; else wait for it"
+
+
+def _is_there_now(words: Words, action: Action) -> bool:
+    """Tell whether an action is for this very minute and its gauge is met: no word of waiting."""
+    now, trigger = words.report.standing, action.trigger
+    if trigger is None or action.time_s > words.report.begin_s:
+        return False
+    return (now.sap_m3 if trigger.tank == "sap" else now.stock_m3) >= trigger.at_least_m3
+
+
+def _call(words: Words, action: Action) -> Iterator[str]:
+    if action.call_m3 is None or action.trigger is None:
+        return
+    now = words.report.standing
+    rim_m3 = now.sap_capacity_m3 if action.trigger.tank == "sap" else now.stock_capacity_m3
+    level = words.show(action.call_m3, VOLUME)
+    full = f"with {level} in {TANKS[action.trigger.tank]}"
+    if action.call_flow_m3_s is not None:
+        flow = words.show(action.call_flow_m3_s, FLOW)
+        yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
+    elif action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
+        yield f"{full} at once, whatever the clock"
+
+
+def _at_need(words: Words, action: Action) -> Iterator[str]:
+    if action.trigger is None:
+        return
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    what = "light a fire" if action.kind == "fire at need" else "start the membrane"
+    flow = f", concentrate at {words.show(action.flow_m3_s, FLOW)}" if action.flow_m3_s else ""
+    yield f"not planned: but {what} at once if {TANKS[action.trigger.tank]} has {level}{flow}"
+    if action.expected_s is not None:
+        expected = f"expected about {words.when(action.expected_s, action.time_s)}"
+        if action.syrup_m3 and action.draws:
+            expected += f"; {words.volume(action.syrup_m3)} of syrup in {action.draws} draws"
+        yield expected
+
+
+def stops_alone(action: Action) -> bool:
+    """Tell whether the membrane is expected to stop with nobody there to rinse it."""
+    membrane = action.kind in ("membrane on", "membrane runs on", "membrane on again")
+    return membrane and action.rinse_m3 is None and action.until_s is not None
+
+
+def _membrane(words: Words, action: Action) -> Iterator[str]:
+    flow, gauge = words.show(action.flow_m3_s or 0.0, FLOW), gauge_text(words, action)
+    if action.kind == "membrane runs on":
+        yield f"let the membrane run on, concentrate at {flow}"
+    elif action.kind == "again through the membrane":
+        yield (
+            "stock again through the membrane: draw from the stock tank and return there, "
+            f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix"
+            + (f"; {gauge}" if gauge else "")
+        )
+    else:
+        yield ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
+    yield from _call(words, action)
+    made = []
+    if action.concentrate_brix is not None and action.permeate_m3_s is not None:
+        permeate = words.show(action.permeate_m3_s * HOUR_S, VOLUME)
+        made.append(f"makes {action.concentrate_brix:.1f} Brix and {permeate} of permeate an hour")
+    if action.expected_s is None:
+        made.append("by the forecast the tank won't have it")
+    elif action.expected_s > action.time_s + SOON_S:
+        made.append(f"expected about {words.when(action.expected_s, action.time_s)}")
+    if action.expected_s is not None and action.until_s is not None:
+        made.append(f"till about {words.when(action.until_s, action.time_s)}")
+        made.append(_ENDS.get(action.ends, ""))
+    if stops_alone(action):
+        made.append("nobody is there then to rinse it: rinse it when you are back")
+    elif action.rinse_m3:
+        then = "then" if action.expected_s is not None else "after it has run,"
+        made.append(f"rinse it {then} with {words.show(action.rinse_m3, VOLUME)} of permeate")
+    yield "; ".join(filter(None, made))
+    goes_over = action.again_brix is not None and action.again_s is not None
+    if goes_over and action.kind != "again through the membrane":
+        when = words.when(action.again_s or action.time_s, action.time_s)
+        yield (
+            f"when the sap tank is down, about {when}, let it draw from the stock tank and return "
+            f"there, until that has {action.again_brix or 0.0:.1f} Brix"
+        )
+    if action.night_flow_m3_s is not None:
+        if action.night_flow_m3_s == action.flow_m3_s:
+            yield "may run on alone when you leave and overnight, at the same setting"
+        else:
+            night = words.show(action.night_flow_m3_s, FLOW)
+            yield f"may run on alone when you leave and overnight, set to {night}"
+
+
+def _light(words: Words, action: Action) -> Iterator[str]:
+    if action.kind == "keep the fire":
+        yield "keep the fire, as long as there is feed above the reserve"
+    else:
+        text = ", ".join(filter(None, [action.kind, gauge_text(words, action)]))
+        if action.latest_s is not None:
+            text += f", not after {words.clock(action.latest_s)}"
+        yield text
+        yield from _call(words, action)
+    if action.pan_filling_m3 is not None:
+        yield f"fill the pan first: it takes about {words.volume(action.pan_filling_m3, 0)} of that"
+    if action.expected_s is None:
+        yield "by the forecast the tank won't have it"
+        return
+    parts = []
+    if action.expected_s > action.time_s:
+        parts.append(f"expected at {words.when(action.expected_s, action.time_s)}")
+    if action.syrup_m3 is not None and action.draws is not None:
+        syrup = words.volume(action.syrup_m3)
+        count = "1 draw" if action.draws == 1 else f"{action.draws} draws"
+        drawn = f"about {syrup} of syrup in {count}"
+        parts.append(drawn if action.draws else "nothing to draw yet: the sugar stays in the pan")
+    if action.first_draw_s is not None:
+        parts.append(f"the first about {words.when(action.first_draw_s, action.time_s)}")
+    if parts:
+        yield "; ".join(parts)
+
+
+def _let_go(words: Words, action: Action) -> Iterator[str]:
+    reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
+    latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
+    yield f"last wood when {reserve} of feed is left{latest}: that covers the pan"
+    if action.leave_s is not None:
+        yield f"stay until it has died down, about {words.when(action.leave_s, action.time_s)}"
+
+
+def _wash(words: Words, action: Action) -> Iterator[str]:
+    needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
+    has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
+    yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    run = words.show(action.after_run_s or 0.0, DURATION)
+    yield f"if it has run {run} or more since the last wash; else leave it"
+    if action.expected_s is None:
+        yield "by the forecast it won't have, or there is not enough permeate"
+
+
+def _frost(words: Words, action: Action) -> Iterator[str]:
+    by = words.when(action.expected_s or action.time_s, action.time_s)
+    if action.ends:
+        yield f"frost by {by}, and the fire ties whoever could drain pump and line before"
+        yield "drain them as soon as the pan may be left, let the fire go sooner, or call somebody"
+    else:
+        yield f"drain pump, line and whatever else holds water: frost by {by}"
+
+
+def _dump(words: Words, action: Action) -> Iterator[str]:
+    if action.trigger is not None:
+        held = words.volume(action.trigger.at_least_m3, 0)
+        yield f"dump {TANKS[action.trigger.tank]}, about {held}, if it has turned; rinse it"
+    yield "your nose, and a taste of a cup boiled down, decide"
+
+
+_SAYS = {
+    "membrane on": _membrane,
+    "membrane runs on": _membrane,
+    "membrane on again": _membrane,
+    "again through the membrane": _membrane,
+    "light the fire": _light,
+    "keep the fire": _light,
+    "light the fire again": _light,
+    "membrane at need": _at_need,
+    "fire at need": _at_need,
+    "let the fire go": _let_go,
+    "wash the membrane": _wash,
+    "drain before the frost": _frost,
+    "dump what has spoiled": _dump,
+}

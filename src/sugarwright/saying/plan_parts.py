@@ -1,0 +1,164 @@
+"""The parts of a plan in sentences: what it stands on, what to expect, what may happen, habit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.planning.report import Day, Morning, Range, Watch, Way
+from sugarwright.saying.plan_actions import stops_alone
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.saying.words import bare, in_ten
+from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
+
+WORTH_SAYING_USED = 0.05  # of sap's keeping time
+SPREAD_S = 1800  # times closer than that are one time
+AS_GOOD = {
+    "habit": "as you usually work: nothing found is better",
+    "card": "by your rule card: nothing found is better",
+    "before": "as planned before: nothing new gains more than a few dollars",
+}
+CARRIED_OUT = {
+    "before": "midnight today goes on by the plan kept",
+    "habit": "midnight today goes on as you usually work: no plan of today is kept",
+}
+_WATCHED = {
+    "sap tank full": "sap tank full",
+    "stock tank full": "stock tank full",
+    "sap spoils": "sap spoils in its tank",
+    "pan short of feed": "hot pan short of feed",
+    "membrane stops alone": "membrane stops with nobody there to rinse it",
+}
+_NOT_BRIEF = (
+    "let the fire go", "light the fire again", "membrane on again", "again through the membrane",
+    "membrane at need", "fire at need",
+)  # fmt: skip
+
+
+def forecast_text(words: Words) -> str:
+    """Say on which forecast a plan stands, and how old that was."""
+    report = words.report
+    text = report.forecast_source or "a weather file"
+    if report.forecast_issued_s is not None:
+        text += f", forecast of {words.when(report.forecast_issued_s, report.begin_s)}"
+        age_h = (report.begin_s - report.forecast_issued_s) / 3600.0
+        text += f", {age_h:.0f} h old" if age_h >= 1.5 else ""
+    return text
+
+
+def standing_text(words: Words) -> str:
+    """Say how the tanks stood when the plan began."""
+    now = words.report.standing
+    sap = _tank(words, "sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)
+    if now.sap_life_used >= 1.0:
+        sap += ", past its keeping"
+    elif now.sap_life_used >= WORTH_SAYING_USED:
+        sap += f", {now.sap_life_used:.0%} of its keeping used"
+    tanks = [sap]
+    if now.has_membrane:
+        tanks.append(_tank(words, "stock", now.stock_m3, now.stock_capacity_m3, now.stock_brix))
+        tanks.append(_tank(words, "permeate", now.permeate_m3, now.permeate_capacity_m3, 0.0))
+    tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
+    return "; ".join(tanks)
+
+
+def run_forward_text(words: Words) -> str:
+    """Say when the sap tank was read from which the log was run forward; nothing without one."""
+    read_s = words.report.standing.read_s
+    if read_s is None:
+        return ""
+    when = words.when(int(read_s), words.report.begin_s)
+    return f"run forward from your log; the sap tank was last read {when}"
+
+
+def morning_text(words: Words, morning: Morning) -> str:
+    """Say what the tanks are expected to show, and that another reading asks for another plan."""
+    tanks = [_will_show(words, "sap", morning.sap_m3, morning.sap_brix)]
+    if words.report.standing.has_membrane:
+        tanks.append(_will_show(words, "stock", morning.stock_m3, morning.stock_brix))
+        tanks.append(_will_show(words, "permeate", morning.permeate_m3, None))
+    at = words.when(morning.time_s, words.report.begin_s)
+    return f"taken to be at {at}: {'; '.join(tanks)}. Outside of these, plan again then"
+
+
+def _will_show(words: Words, name: str, held: Range, brix: Range | None) -> str:
+    strength = f", {brix.middle:.1f} Brix" if brix is not None and brix.middle > 0.0 else ""
+    return f"{name} {words.about(held, VOLUME, 0)}{strength}"
+
+
+def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: float) -> str:
+    held, rim = words.volume(held_m3, 0), words.volume(capacity_m3, 0)
+    strength = f", {brix:.1f} Brix" if brix > 0.0 and held_m3 > 0.0 else ""
+    return f"{name} {bare(held)} of {rim}{strength}"
+
+
+def brief_text(words: Words, day: Day) -> str:
+    """Say a later day in a line."""
+    parts = []
+    for action in day.actions:
+        if action.kind in _NOT_BRIEF:
+            continue
+        text = f"{words.clock(action.time_s)} {action.kind}"
+        if action.flow_m3_s is not None:
+            text += f" at {words.show(action.flow_m3_s, FLOW)}"
+        parts.append(text)
+    return "; ".join(parts)
+
+
+def expected_text(words: Words, day: Day) -> str:
+    """Say what a day is expected to bring."""
+    parts = ["no syrup"]
+    if day.syrup_m3.high > 0.0:
+        parts = [f"{words.about(day.syrup_m3, VOLUME, 1)} of syrup"]
+    if day.fire_s.high > 0.0:
+        parts.append(f"{words.about(day.fire_s, DURATION)} at the fire")
+        parts.append(f"{words.show(day.wood_m3.middle, WOOD, 2)} of wood")
+    if day.permeate_m3.high > 0.0:
+        parts.append(f"{words.about(day.permeate_m3, VOLUME, 0)} of permeate")
+    if day.energy_j.middle > 0.0:
+        parts.append(f"{words.show(day.energy_j.middle, ENERGY)} of power")
+    parts.append(f"{words.about(day.sap_m3, VOLUME, 0)} of sap to come")
+    air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
+    return f"{', '.join(parts)}; {air}"
+
+
+def watch_texts(words: Words, main: Day) -> Iterator[str]:
+    """Say what may happen."""
+    for watch in words.report.watch:
+        if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
+            continue  # the action's own line says so
+        yield watch_text(words, watch)
+
+
+def watch_text(words: Words, watch: Watch) -> str:
+    """Say what may happen, how likely and when."""
+    text = f"{_WATCHED[watch.what]}: {in_ten(watch.probability)}"
+    if watch.time_s is None:
+        return text
+    text += f", about {words.day(watch.time_s)} {words.clock(watch.time_s)}"
+    if watch.early_s is not None and watch.early_s < watch.time_s - SPREAD_S:
+        text += f", hardly before {words.when(watch.early_s, watch.time_s)}"
+    return text
+
+
+def habit_text(words: Words) -> str:
+    """Say what the usual way of working would come to, beside the plan."""
+    plan, habit = words.report.plan, words.report.habit
+    gain = _gain(words, plan.money.net - habit.money.net)
+    return (
+        f"your usual way to {words.day(words.report.end_s)}: {way_text(words, habit)}; "
+        f"this plan: {way_text(words, plan)}, worth {gain} by your prices with what is "
+        "left in the tanks"
+    )
+
+
+def way_text(words: Words, way: Way) -> str:
+    """Say what a way of working comes to."""
+    if way.syrup_m3 <= 0.0 and way.fire_s <= 0.0:
+        return "no syrup, no fire"
+    return f"{words.volume(way.syrup_m3)} of syrup, {words.show(way.fire_s, DURATION)} at the fire"
+
+
+def _gain(words: Words, gain: float) -> str:
+    if abs(gain) < 1.0:
+        return "as much"
+    return f"{words.money(abs(gain))} {'more' if gain > 0.0 else 'less'}"
