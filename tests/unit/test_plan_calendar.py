@@ -11,7 +11,7 @@ import pytest
 from icalendar import Calendar
 
 from command_line import refused
-from sugarwright.planning.report import Action, Day, PlanReport, Range, Trigger
+from sugarwright.planning.report import Action, Day, PlanReport, Range, Standing, Trigger
 from sugarwright.saying.plan_calendar import calendar_file
 
 BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())
@@ -24,6 +24,7 @@ def _report(*actions: Action) -> PlanReport:
     for name, value in {
         "house": "Invented Hollow", "timezone": "America/New_York", "units": "us",
         "currency": "USD", "begin_s": BEGIN_S, "days": (day,),
+        "standing": Standing(0.1, 2.0, 1.0, 0.0, 0.0, 0.0, 0.5, 0.0, 1.0, 5.0, True),
     }.items():  # fmt: skip
         object.__setattr__(report, name, value)
     return report
