@@ -20,6 +20,7 @@ from typing import Any, get_args, get_type_hints
 import typer
 from typer.testing import CliRunner
 
+from sugarwright.answering.description import Checked
 from sugarwright.bench.adjust import Adjustment
 from sugarwright.bench.blend import Blend
 from sugarwright.bench.boiling_now import BoilingNow
@@ -29,7 +30,7 @@ from sugarwright.bench.grade import Grade
 from sugarwright.bench.is_syrup import SyrupCheck
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
-from sugarwright.cli.documents import Checked, Problems, Written
+from sugarwright.cli.documents import Problems, Written
 from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app

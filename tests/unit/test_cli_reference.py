@@ -13,7 +13,8 @@ from pydantic import TypeAdapter
 
 from command_line import COMMANDS, frosty_days, make_house, run
 from house_files import ANSWERS
-from sugarwright.cli.documents import Checked, Problems, Written
+from sugarwright.answering.description import Checked
+from sugarwright.cli.documents import Problems, Written
 from sugarwright.plant.seasons import SeasonsSummary
 from sugarwright.plant.summary import SeasonSummary
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sugarwright.cli.documents import Checked, checked
+from sugarwright.answering.description import Checked, checked
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, heading, say, wrapped
 

@@ -9,8 +9,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sugarwright.errors import InputError, SugarwrightError
-from sugarwright.plant.house import House
-from sugarwright.plant.house_notes import describe, warnings
 
 
 @dataclass(frozen=True)
@@ -50,22 +48,6 @@ class Problems:
 
 
 @dataclass(frozen=True)
-class Checked:
-    """A sugarhouse as it was understood.
-
-    Parameters
-    ----------
-    house : every key, in SI
-    understood : the same in sentences
-    warnings : what is possible but odd, in sentences
-    """
-
-    house: House
-    understood: tuple[str, ...]
-    warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True)
 class Written:
     """A new sugarhouse.
 
@@ -84,11 +66,6 @@ def problems_of(error: SugarwrightError) -> Problems:
     singles: Iterable[SugarwrightError] = getattr(error, "problems", (error,))
     first, *more = [_problem(each) for each in singles]
     return Problems(first, tuple(more))
-
-
-def checked(house: House) -> Checked:
-    """Return a house with what there is to say of it."""
-    return Checked(house, describe(house), warnings(house))
 
 
 def _problem(error: SugarwrightError) -> Problem:

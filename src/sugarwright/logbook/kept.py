@@ -35,11 +35,17 @@ class Version:
 
 
 def keep_house(connection: sqlite3.Connection, text: str, now_s: float) -> bool:
-    """Keep a description unless it is the one kept last; tell whether it was new."""
-    newest = connection.execute("SELECT text FROM houses ORDER BY serial DESC LIMIT 1").fetchone()
+    """Keep a description unless it is the one kept last; tell whether it was new.
+
+    It holds from now on, but never from before the last one: a clock may have been set back.
+    """
+    newest = connection.execute(
+        "SELECT text, from_s FROM houses ORDER BY serial DESC LIMIT 1"
+    ).fetchone()
     if newest is not None and newest[0] == text:
         return False
-    connection.execute("INSERT INTO houses (from_s, text) VALUES (?, ?)", (now_s, text))
+    from_s = now_s if newest is None else max(now_s, float(newest[1]))
+    connection.execute("INSERT INTO houses (from_s, text) VALUES (?, ?)", (from_s, text))
     return True
 
 

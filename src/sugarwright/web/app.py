@@ -22,6 +22,7 @@ from sugarwright.web.shed import Shed
 
 SCREENS: dict[str, Tab] = {
     "today": Tab("/", "Today", "today", on_bar=True),
+    "house": Tab("/house", "House", "house"),
     "more": Tab("/more", "More", "more", on_bar=True),
 }
 """Module in ``pages`` -> how bar and rail name it, in their order."""
