@@ -90,6 +90,11 @@ def bare(text: str) -> str:
     return text.split(" ")[0]
 
 
+def sentence(text: str) -> str:
+    """Return a text with a capital at its beginning; the rest stays as it is."""
+    return text[:1].upper() + text[1:]
+
+
 def in_ten(probability: float) -> str:
     """Return a probability as people say it."""
     tenths = round(10 * probability)
@@ -111,3 +116,18 @@ def ago(duration_s: float) -> str:
     if duration_s < 2 * 86400.0:
         return f"{duration_s / 3600.0:.0f} h ago"
     return f"{duration_s / 86400.0:.0f} days ago"
+
+
+def until(duration_s: float) -> str:
+    """Return how long there is until something; how long it is due, when that has passed.
+
+    >>> until(2 * 3600.0 + 300.0), until(40.0), until(-600.0)
+    ('in 2 h 5 min', 'now', 'since 10 min')
+    """
+    minutes = round(abs(duration_s) / 60.0)
+    if minutes < 1:
+        return "now"
+    hours, rest = divmod(minutes, 60)
+    parts = [f"{hours} h"] if hours else []
+    parts += [f"{rest} min"] if rest or not hours else []
+    return f"{'in' if duration_s > 0.0 else 'since'} {' '.join(parts)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,7 +15,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from sugarwright import units
-from sugarwright.saying.words import Words, ago, bare, in_ten
+from sugarwright.saying.standing import departure_text, doubt_text, machine_texts
+from sugarwright.saying.words import Words, ago, bare, in_ten, sentence, until
 from sugarwright.web.shed import Shed
 
 HERE = Path(__file__).resolve().parent
@@ -50,8 +52,13 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters.update(bare=bare, in_ten=in_ten, ago=ago)
+    made.filters.update(bare=bare, in_ten=in_ten, ago=ago, until=until)
+    made.filters.update(plain=dataclasses.asdict, sentence=sentence)
+    made.policies["json.dumps_kwargs"] = {"separators": (",", ":"), "sort_keys": False}
     made.globals.update(kinds=_KINDS, static=static_address)
+    made.globals.update(
+        departure_text=departure_text, doubt_text=doubt_text, machine_texts=machine_texts
+    )
     return made
 
 

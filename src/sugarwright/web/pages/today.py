@@ -2,19 +2,101 @@
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse, RedirectResponse
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from sugarwright.answering.today import Doing, doings, next_doing, planned_at
+from sugarwright.errors import InputError
+from sugarwright.planning.cautions import CAUTIONS
+from sugarwright.planning.report import Day, PlanReport
+from sugarwright.saying import plan_parts
+from sugarwright.saying.plan_actions import (
+    does_texts,
+    gauge_text,
+    headline_text,
+    reason_texts,
+    slack_texts,
+)
+from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
+from sugarwright.saying.plan_words import PlanWords
+from sugarwright.twin.levels import sap_read_s
+from sugarwright.twin.report import NowReport
+from sugarwright.web.charts import Chart, charts_of, rows_of
+from sugarwright.web.pages.standing_view import Vessel, vessels_of
 from sugarwright.web.rendering import page, shed_of
+from sugarwright.web.shed import PlanNow, Shed, Standing
 
+NEXT_TIMES = 3
 router = APIRouter()
+
+
+@dataclass(frozen=True)
+class Line:
+    """An action as the page shows it.
+
+    Parameters
+    ----------
+    doing : the action, and how it stands
+    headline, gauge : what is read at arm's length
+    says : what to do and what comes of it
+    slack, reason : how free its hour is; what would be lost without it
+    caution : in words; may be empty
+    is_first : no action above has the same caution
+    """
+
+    doing: Doing
+    headline: str
+    gauge: str
+    says: tuple[str, ...]
+    slack: str
+    reason: str
+    caution: str
+    is_first: bool
+
+
+@dataclass(frozen=True)
+class View:
+    """A plan as the page shows it."""
+
+    report: PlanReport
+    words: PlanWords
+    main: Day
+    lines: tuple[Line, ...]
+    next: Line | None
+    idle: str
+    broken: tuple[str, ...]
+    watches: tuple[str, ...]
+    ifs: tuple[str, ...]
+    limits: str
+    habit: str
+    expected: str
+    forecast: str
+    whose: str
+    later: tuple[tuple[str, str], ...]
+    times: tuple[tuple[int, str], ...]
+    charts: tuple[Chart, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @router.get("/", include_in_schema=False)
 def today(request: Request) -> HTMLResponse:
     """Show today."""
     shed = shed_of(request)
-    return page(request, "today.html", standing=shed.standing(), plan=shed.plan())
+    standing, plan = shed.standing(), shed.plan()
+    return page(
+        request,
+        "today.html",
+        standing=standing,
+        plan=plan,
+        view=None if plan.report is None else _view(shed, plan.report),
+        vessels=_vessels(standing, plan, shed.now_s()),
+        missing=_missing(standing.report),
+    )
 
 
 @router.post("/plan", include_in_schema=False)
@@ -22,3 +104,113 @@ def plan_again(request: Request) -> RedirectResponse:
     """Let a new plan be made."""
     shed_of(request).plan_again()
     return RedirectResponse("/", 303)
+
+
+@router.get("/plan.json")
+def plan_document(request: Request) -> JSONResponse:
+    """Return the last plan, as ``sugarwright plan --json`` prints it."""
+    return JSONResponse(dataclasses.asdict(_last(shed_of(request))))
+
+
+@router.get("/now.json")
+def standing_document(request: Request) -> JSONResponse:
+    """Return where everything stands, as ``sugarwright now --json`` prints it."""
+    found = shed_of(request).standing().report
+    if found is None:
+        raise InputError("now", None, "is being worked out", fix="Ask again in a moment")
+    return JSONResponse(dataclasses.asdict(found))
+
+
+@router.get("/plan.ics", include_in_schema=False)
+def calendar(request: Request) -> Response:
+    """Return the plan's actions as a calendar file, so that the phone's own alarm rings."""
+    from sugarwright.saying.plan_calendar import calendar_file
+
+    headers = {"content-disposition": 'attachment; filename="today.ics"'}
+    return Response(calendar_file(_last(shed_of(request))), 200, headers, "text/calendar")
+
+
+def _last(shed: Shed) -> PlanReport:
+    report = shed.plan().report
+    if report is None:
+        raise InputError("plan", None, "there is none yet", fix="Read the tanks and log them")
+    return report
+
+
+def _vessels(standing: Standing, plan: PlanNow, now_s: float) -> tuple[Vessel, ...]:
+    if standing.report is None:
+        return ()
+    report = plan.report
+    planned = {
+        tank.place: None if report is None else planned_at(report, tank.place, now_s)
+        for tank in standing.report.tanks
+    }
+    return vessels_of(standing.report, planned)
+
+
+def _missing(report: NowReport | None) -> str:
+    """Say what keeps a plan from being made: nothing logged, or no reading of the sap tank."""
+    if report is None:
+        return ""
+    if not report.entries:
+        return "nothing"
+    return "" if sap_read_s(report) is not None else "sap"
+
+
+def _view(shed: Shed, report: PlanReport) -> View:
+    words, main, now_s = PlanWords(report), report.days[report.main_day], shed.now_s()
+    with shed.record() as book:
+        entries = book.entries(begin_s=report.begin_s - 6 * 3600, end_s=now_s + 1.0)
+    found = doings(report, entries, now_s)
+    lines = tuple(_lines(words, found))
+    due = next_doing(found)
+    first = report.days[0]
+    return View(
+        report=report,
+        words=words,
+        main=main,
+        lines=lines,
+        next=next((each for each in lines if each.doing is due), None) if due else None,
+        idle=idle_text(words, first.idle) if first.idle is not None else "",
+        broken=tuple(broken_texts(words)),
+        watches=tuple(plan_parts.watch_texts(words, main)),
+        ifs=tuple(if_texts(words, main)),
+        limits=limits_text(words),
+        habit=plan_parts.habit_text(words),
+        expected=plan_parts.expected_text(words, main),
+        forecast=plan_parts.forecast_text(words),
+        whose=plan_parts.AS_GOOD.get(report.whose, ""),
+        later=tuple(_later(words, main)),
+        times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
+        charts=charts_of(report, words),
+        rows=rows_of(report, words),
+    )
+
+
+def _lines(words: PlanWords, found: Sequence[Doing]) -> Iterator[Line]:
+    """Yield the actions; a caution stands where it is first needed."""
+    told = set[str]()
+    for doing in found:
+        key = doing.action.caution
+        yield _line(words, doing, key not in told)
+        told.add(key)
+
+
+def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
+    action = doing.action
+    return Line(
+        doing=doing,
+        headline=headline_text(words, action),
+        gauge=gauge_text(words, action),
+        says=tuple(does_texts(words, action)),
+        slack=" ".join(slack_texts(words, action)),
+        reason=" ".join(reason_texts(words, action)),
+        caution=CAUTIONS.get(action.caution, ""),
+        is_first=is_first,
+    )
+
+
+def _later(words: PlanWords, main: Day) -> Iterator[tuple[str, str]]:
+    for day in words.report.days:
+        if day.begin_s > main.begin_s and day.actions:
+            yield words.day(day.begin_s), plan_parts.brief_text(words, day)

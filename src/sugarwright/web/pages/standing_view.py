@@ -1,0 +1,113 @@
+"""Tanks as the pages draw them: a vessel with its level, how sure that is, and what was planned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sugarwright.saying.standing import (
+    age_text,
+    brix_text,
+    clock_of,
+    last_read_text,
+    place_name,
+    range_text,
+)
+from sugarwright.twin.report import NowReport, TankNow, When
+from sugarwright.units import VOLUME, show
+
+HARDLY_ANY = 0.005  # of what it holds
+LIKELY = 0.1
+
+
+@dataclass(frozen=True)
+class Vessel:
+    """One tank.
+
+    Parameters
+    ----------
+    place, name : which
+    holds, between, of : in words: the middle, the range, the rim
+    level, low, high : as shares of the rim, 0 to 1
+    planned : likewise, what the plan led to expect by now; None where it says nothing
+    planned_holds : in words
+    details : strength, age and last reading, in words
+    comes : when it will be full, empty or spoiled, in words
+    """
+
+    place: str
+    name: str
+    holds: str
+    between: str
+    of: str
+    level: float
+    low: float
+    high: float
+    planned: float | None
+    planned_holds: str
+    details: tuple[str, ...]
+    comes: tuple[str, ...]
+
+
+def vessels_of(report: NowReport, planned_m3: Mapping[str, float | None]) -> tuple[Vessel, ...]:
+    """Return the tanks of a house.
+
+    Parameters
+    ----------
+    report : where they stand
+    planned_m3 : what the plan led to expect of each place
+    """
+    return tuple(_vessel(tank, report, planned_m3.get(tank.place)) for tank in report.tanks)
+
+
+def _vessel(tank: TankNow, report: NowReport, planned_m3: float | None) -> Vessel:
+    rim = max(tank.capacity_m3, 1e-9)
+    level, low, high = (
+        min(1.0, max(0.0, each / rim))
+        for each in (tank.volume_m3.middle, tank.volume_m3.low, tank.volume_m3.high)
+    )
+    return Vessel(
+        place=tank.place.partition(":")[0],
+        name=place_name(tank.place),
+        holds=show(tank.volume_m3.middle, VOLUME, report.units, unit=_unit(report)),
+        between=range_text(tank.volume_m3, VOLUME, report.units),
+        of=show(tank.capacity_m3, VOLUME, report.units),
+        level=level,
+        low=low,
+        high=high,
+        planned=None if planned_m3 is None else min(1.0, max(0.0, planned_m3 / rim)),
+        planned_holds="" if planned_m3 is None else show(planned_m3, VOLUME, report.units),
+        details=tuple(_details(tank, report)),
+        comes=tuple(_comes(tank, report)),
+    )
+
+
+def _unit(report: NowReport) -> str:
+    return VOLUME.display_unit(0.01, report.units)
+
+
+def _details(tank: TankNow, report: NowReport) -> list[str]:
+    found = []
+    if tank.volume_m3.middle > HARDLY_ANY * tank.capacity_m3 and tank.place != "permeate":
+        age = age_text(tank)
+        found.append(
+            f"{brix_text(tank.brix)} Brix, {age if age == 'fresh' else f'as old as {age}'}"
+        )
+    found.append(f"read: {last_read_text(tank, report)}")
+    return found
+
+
+def _comes(tank: TankNow, report: NowReport) -> list[str]:
+    whens = (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled))
+    return [_when(what, when, report) for what, when in whens if _is_told(when)]
+
+
+def _is_told(when: When | None) -> bool:
+    return when is not None and when.probability >= LIKELY
+
+
+def _when(what: str, when: When | None, report: NowReport) -> str:
+    if when is None or when.middle_s <= report.now_s + 60.0:
+        return f"{what} now"
+    likely = "" if when.probability > 0.95 else f" ({when.probability:.0%} likely)"
+    return f"{what} about {clock_of(report, when.middle_s)}{likely}"
