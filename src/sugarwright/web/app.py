@@ -23,6 +23,7 @@ from sugarwright.web.shed import Shed
 SCREENS: dict[str, Tab] = {
     "today": Tab("/", "Today", "today", on_bar=True),
     "house": Tab("/house", "House", "house"),
+    "help": Tab("/help", "Help and cautions", "help"),
     "more": Tab("/more", "More", "more", on_bar=True),
 }
 """Module in ``pages`` -> how bar and rail name it, in their order."""
