@@ -1,7 +1,8 @@
 """Do the twin's 90 % bands hold the truth? ``python benchmarks/twin_coverage.py [WORLDS] [DAYS]``
 
 Each world is a truth that the twin knows only by its log (``twin_world``). Every three hours the
-band of each quantity is compared with the truth. Prints a table: share within 5 to 95 %, below and
+band of each quantity is compared with the truth; strength and age of a tank where it holds two
+litres, as ``now`` tells them. Where no member of the ensemble holds so much, that is a miss. Prints a table: share within 5 to 95 %, below and
 above, and the band's mean width.
 """
 
@@ -56,12 +57,17 @@ def tally(world: World, seed: int, members: int, into: dict[str, Tally]) -> int:
 
 
 def _count(one: Tally, name: str, values: np.ndarray, truth: float) -> None:
-    low, high = np.quantile(values, [0.05, 0.95])
+    """Count one look; of an empty tank there is nothing to count."""
+    if np.isnan(truth):
+        return
+    held = values[np.isfinite(values)]
+    low, high = np.quantile(held, [0.05, 0.95]) if len(held) else (np.inf, np.inf)
     close = next(each for end, each in CLOSE.items() if name.endswith(end))
     one.below += int(truth < low - close)
     one.above += int(truth > high + close)
     one.within += int(low - close <= truth <= high + close)
-    one.widths.append(float(high - low))
+    if len(held):
+        one.widths.append(float(high - low))
 
 
 def study(worlds: int, days: float, members: int = 200, first: int = 0) -> dict[str, Tally]:

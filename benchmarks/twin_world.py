@@ -26,14 +26,8 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import depth_at_volume_m
 from sugarwright.twin.advance import drift, kernel, make_leg
 from sugarwright.twin.air import Air, air_from
-from sugarwright.twin.ensemble import (
-    Ensemble,
-    Ground,
-    begin,
-    brixes,
-    tanks_of,
-    volumes_m3,
-)
+from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
+from sugarwright.twin.ensemble import Ensemble, Ground, begin
 from sugarwright.twin.observe import pan_brixes
 from sugarwright.twin.spreads import (
     BOIL_LOG,
@@ -46,6 +40,7 @@ from sugarwright.weather.files import read_weather_csv
 
 STICK_M, SIGHT_FRACTION, SIGHT_M3, HYDROMETER_BRIX = 0.004, 0.03, 0.002, 0.15
 READ_AT_H = (6.2, 7.6, 16.3, 18.5, 20.5, 22.2)  # local hours at which somebody may look
+LEAST_HELD_M3 = 0.002  # with less ``now`` tells neither strength nor age of a tank
 LOOKED_AT = 0.6  # how likely, at each of them, for each tank
 HOUSE = TOML.replace(
     'volume = "420 gal"', 'shape = "box"\nlength = "4 ft"\nwidth = "4 ft"\nheight = "3.5 ft"'
@@ -213,14 +208,20 @@ def quantities(ground: Ground, ensemble: Ensemble) -> dict[str, Floats]:
     found = {}
     for place, (tank, _) in tanks_of(plant).items():
         found[f"{place} volume [L]"] = 1000.0 * volumes_m3(plant, x, tank)
-    found["sap Brix"] = brixes(x, at.SAP)
-    found["stock Brix"] = brixes(x, at.STOCK)
+    found["sap Brix"] = _held(plant, x, at.SAP, brixes(x, at.SAP))
+    found["stock Brix"] = _held(plant, x, at.STOCK, brixes(x, at.STOCK))
     found["pan Brix"] = pan_brixes(ground, x)
     found["membrane condition [%]"] = (
         100.0 * x[:, at.CONDITION] * np.exp(ensemble.traits[:, PERMEABILITY_LOG])
     )
-    found["sap age [cells, ln]"] = np.log(np.maximum(x[:, at.SAP + at.CELLS], 1.0))
+    cells_ln = np.log(np.maximum(x[:, at.SAP + at.CELLS], 1.0))
+    found["sap age [cells, ln]"] = _held(plant, x, at.SAP, cells_ln)
     return found
+
+
+def _held(plant: Plant, x: Floats, tank: int, values: Floats) -> Floats:
+    """What has no liquid has no strength and no age: NaN."""
+    return np.where(volumes_m3(plant, x, tank) > LEAST_HELD_M3, values, np.nan)
 
 
 __all__ = ["World", "make_world", "quantities"]

@@ -19,7 +19,8 @@ from sugarwright.plant.drive import make_drive
 from sugarwright.plant.state import Contents, Levels, start_state
 from sugarwright.twin.advance import advance
 from sugarwright.twin.air import Air
-from sugarwright.twin.ensemble import Ground, begin_from, step_of, tanks_of, volumes_m3
+from sugarwright.twin.contents import tanks_of, volumes_m3
+from sugarwright.twin.ensemble import Ground, begin_from, step_of
 from sugarwright.twin.keep import from_bytes, to_bytes
 from sugarwright.twin.spreads import Spreads
 from sugarwright.twin.told import in_order
@@ -142,7 +143,7 @@ def test_going_on_from_a_kept_state_is_going_straight_through() -> None:
     told = in_order(readings(), np.inf)
     straight = follow(some, Track(begin_from(some, BEGIN_S, LEVELS)), told)
     track = follow(some, Track(begin_from(some, BEGIN_S, LEVELS)), told[:3])
-    again = from_bytes(to_bytes(track, "mark", told), "mark", told)
+    again = from_bytes(to_bytes(track, "mark", told, some.air.told), "mark", told, some.air.told)
     assert again is not None
     again = follow(some, again, told)
     assert (again.ensemble.x == straight.ensemble.x).all()
@@ -155,9 +156,10 @@ def test_a_state_of_other_entries_is_no_state() -> None:
     some = ground(4)
     told = in_order(readings(), np.inf)
     track = follow(some, Track(begin_from(some, BEGIN_S, LEVELS)), told[:3])
-    blob = to_bytes(track, "mark", told)
+    air = some.air.told
+    blob = to_bytes(track, "mark", told, air)
     late = Entry("late", "rinse", BEGIN_S + 1.0, BEGIN_S + 9e4, place="membrane")
-    assert from_bytes(blob, "mark", in_order([*told, late], np.inf)) is None
-    assert from_bytes(blob, "another house", told) is None
-    assert from_bytes(blob[:-40], "mark", told) is None
-    assert from_bytes(blob, "mark", [*told[:3], late]) is not None
+    assert from_bytes(blob, "mark", in_order([*told, late], np.inf), air) is None
+    assert from_bytes(blob, "another house", told, air) is None
+    assert from_bytes(blob[:-40], "mark", told, air) is None
+    assert from_bytes(blob, "mark", [*told[:3], late], air) is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sugarwright.twin.correct import moved
+from sugarwright.twin.ranks import moved
 
 
 def source() -> np.random.Generator:

@@ -7,8 +7,8 @@ import pytest
 
 from plant_houses import GALLON_M3
 from sugarwright.logbook.entry import Measure
+from sugarwright.twin.contents import tanks_of, volumes_m3
 from sugarwright.twin.doubt import BELIEVED, OPEN, REFUTED
-from sugarwright.twin.ensemble import tanks_of, volumes_m3
 from sugarwright.twin.track import Track
 from twin_cases import entry, followed, gallons, plant
 

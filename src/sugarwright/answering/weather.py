@@ -14,7 +14,7 @@ from sugarwright.errors import WeatherFileError
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
     from sugarwright.plant.house import House
-    from sugarwright.twin.now import Weather
+    from sugarwright.twin.question import Weather
     from sugarwright.weather.hours import HourlyWeather
     from sugarwright.weather.standing import Footing
 

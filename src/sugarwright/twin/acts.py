@@ -13,7 +13,7 @@ from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import feed_tank
 from sugarwright.plant.pan_kernel import fill_pan, pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats, mass_above_kg, pour_in, take_out, volume_m3
-from sugarwright.twin.ensemble import tanks_of
+from sugarwright.twin.contents import tanks_of
 
 HOT = frozenset({"fire_lit", "stoke", "draw"})
 """Entries that say that a fire burns."""

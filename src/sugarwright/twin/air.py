@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.plant.house import House
+from sugarwright.twin.hours_told import HoursTold
 from sugarwright.weather.ensemble import PRIOR, perturb
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
@@ -32,6 +33,8 @@ class Air:
     known_to_s : UTC s up to which it is known, not forecast; None where nothing is
     cautions : in sentences
     mark : tells one weather from another, so that an answer kept for it can be found again
+    told_c : (hours,) what the weather said, before the members part from it; NaN where nothing is
+        known; None: of no hour
     """
 
     first_s: int
@@ -40,6 +43,13 @@ class Air:
     known_to_s: int | None = None
     cautions: tuple[str, ...] = ()
     mark: str = ""
+    told_c: Floats | None = None
+
+    @property
+    def told(self) -> HoursTold:
+        """What the weather said, hour by hour."""
+        nothing = np.full(self.air_c.shape[1], np.nan)
+        return HoursTold(self.first_s // HOUR_S, nothing if self.told_c is None else self.told_c)
 
     @property
     def end_s(self) -> int:
@@ -87,7 +97,10 @@ def air_from(
     issued_s = known_to_s if weather.issued_s is None else min(weather.issued_s, known_to_s)
     air_c = perturb(weather, members, seed, issued_s, offset_h, errors, known_to_s, sd_k)
     air_c = air_c + off_the_station(members, len(weather), seed)
-    return Air(weather.first_s, air_c, weather.source, known_to_s, tuple(cautions), mark)
+    return Air(
+        *(weather.first_s, air_c, weather.source, known_to_s, tuple(cautions), mark),
+        told_c=np.array(weather.temperature_c),
+    )
 
 
 def off_the_station(members: int, hours: int, seed: int) -> Floats:

@@ -31,87 +31,19 @@ from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.twin.ensemble import Ensemble, Ground, brixes, fill, tanks_of, volumes_m3
-from sugarwright.weather.ensemble import normal_quantiles
+from sugarwright.twin.contents import brixes, fill, tanks_of, volumes_m3
+from sugarwright.twin.ensemble import Ensemble, Ground
+from sugarwright.twin.ranks import moved
+from sugarwright.twin.unknown import any_brix, any_cells
 
-_FAINT = 0.02  # share of the wide normal beneath the kernels
-_WIDER = 3.0
-_SHARPER = 20.0  # an ensemble so much sharper than a reading is left where it is
-_GRID, _NEAR = 400, 240  # points over the whole range, and near the reading
-_REACH = 6.0  # standard deviations about the reading that are looked at closely
 _LEAST_BRIX, _MOST_BRIX = 0.005, 60.0
-_LEAST_CELLS, _MOST_CELLS = 1.0, 1e6
+_LEAST_GROWN, _MOST_CELLS = 1e-3, 1e6  # cells beyond those of fresh sap; cells
 _LEAST_CONDITION = 0.02
 _MOST_PAN_RATIO = 1.15  # the last compartment may stand a little above the finish
 _HOLDS_M3 = 1e-3
+_PRIOR_COUNT = 20.0  # members that "nothing is known of this tank" weighs as much as
+_OF_A_TANK = ("volume", "brix", "cells", "temperature")  # as they are laid out
 _LEAST_VARIANCE = 1e-18
-
-
-def moved(
-    prior: Floats, value: float, sd: float, low: float, high: float, source: np.random.Generator
-) -> tuple[Floats, Floats, Floats]:
-    """Move each member's value by a reading.
-
-    Parameters
-    ----------
-    prior : (members,) what was read, as each member has it
-    value, sd : the reading and its standard uncertainty
-    low, high : what is possible
-    source : breaks ties between members that agree
-
-    Returns
-    -------
-    Posterior values; normal scores before; and how far each score moves.
-    """
-    members = len(prior)
-    order = np.lexsort((source.random(members), prior))
-    rank = np.empty(members)
-    rank[order] = np.arange(members)
-    q = (rank + 0.5) / members
-    grid = _grid(prior, value, sd, low, high)
-    density = _density(prior, sd, grid)
-    before = _cumulative(density, grid)
-    log_likelihood = -0.5 * ((grid - value) / sd) ** 2
-    with np.errstate(divide="ignore"):
-        log_posterior = np.log(density) + log_likelihood
-    after = _cumulative(np.exp(log_posterior - log_posterior.max()), grid)
-    posterior = np.interp(q, after, grid)
-    score = normal_quantiles(q)
-    new_score = normal_quantiles(np.clip(np.interp(posterior, grid, before), 1e-6, 1.0 - 1e-6))
-    return np.clip(posterior, low, high), score, new_score - score
-
-
-def _grid(prior: Floats, value: float, sd: float, low: float, high: float) -> Floats:
-    reach = _WIDER * (3.0 * prior.std() + 3.0 * sd)
-    least = max(low, min(prior.min(), value) - reach)
-    most = min(high, max(prior.max(), value) + reach)
-    near = value + sd * np.linspace(-_REACH, _REACH, _NEAR)
-    grid = np.concatenate([np.linspace(least, most, _GRID), near[(near > least) & (near < most)]])
-    return np.unique(grid)
-
-
-def _density(prior: Floats, sd: float, grid: Floats) -> Floats:
-    """Prior density on a grid, not normalised: kernels, and a wide normal beneath."""
-    least = min(0.02 * sd, 1e-3 * float(grid[-1] - grid[0]))  # of members that all agree
-    mean, spread = float(prior.mean()), max(float(prior.std()), least)
-    low, high = np.quantile(prior, [0.25, 0.75])
-    robust = min(spread, (high - low) / 1.349) or spread
-    width = max(0.9 * robust * len(prior) ** -0.2, min(0.05 * sd, 0.1 * spread))
-    shrink = math.sqrt(max(0.0, 1.0 - (width / spread) ** 2))
-    centres = mean + shrink * (prior - mean)
-    kernels = np.exp(-0.5 * ((grid[:, np.newaxis] - centres) / width) ** 2).mean(axis=1) / width
-    wide = _WIDER * (spread + min(sd, _SHARPER * spread))
-    beneath = np.exp(-0.5 * ((grid - mean) / wide) ** 2) / wide
-    density: Floats = (1.0 - _FAINT) * kernels + _FAINT * beneath
-    return density
-
-
-def _cumulative(density: Floats, grid: Floats) -> Floats:
-    """Integral up to each point, 0 to 1, strictly growing so that it can be turned round."""
-    parts = 0.5 * (density[1:] + density[:-1]) * np.diff(grid)
-    total = np.concatenate([[0.0], np.cumsum(parts)])
-    share: Floats = total / total[-1] + np.linspace(0.0, 1e-12, len(grid))
-    return share
 
 
 def correct(
@@ -128,10 +60,10 @@ def correct(
     low, high = allowed or (0.0, math.inf)
     high = high if math.isfinite(high) else 10.0 * max(prior.max(), value) + 10.0 * sd
     posterior, score, change = moved(prior, value, sd, low, high, source)
-    before = _values(ground, ensemble)
+    before = _values(ground, ensemble, source)
     after = before + change[:, np.newaxis] * _slopes(score, before)
+    _take_read(ground, ensemble, name, posterior, after)
     _put_back(ground, ensemble, after)
-    _put_read(ground, ensemble, name, posterior)
 
 
 def reset(
@@ -139,10 +71,10 @@ def reset(
     source: np.random.Generator,
 ) -> None:  # fmt: skip
     """Believe a reading that nothing foretold: it stands for itself, and teaches nothing else."""
-    drawn = value + sd * source.standard_normal(ensemble.members)
-    tanks = tanks_of(ground.plant)
-    high = tanks[name[0]][1] if name[1] == "volume" and name[0] in tanks else math.inf
-    _put_read(ground, ensemble, name, np.clip(drawn, 0.0, high))
+    drawn = np.maximum(0.0, value + sd * source.standard_normal(ensemble.members))
+    values = _values(ground, ensemble, source)
+    _take_read(ground, ensemble, name, drawn, values)
+    _put_back(ground, ensemble, values)
 
 
 def _slopes(score: Floats, values: Floats) -> Floats:
@@ -166,31 +98,48 @@ def _logit(share: Floats) -> Floats:
     return logit
 
 
-def _values(ground: Ground, ensemble: Ensemble) -> Floats:
+def _values(ground: Ground, ensemble: Ensemble, source: np.random.Generator) -> Floats:
     """Lay out all that a reading may change, (members, values), where sums make sense."""
-    x, plant = ensemble.x, ground.plant
+    x, plant, members = ensemble.x, ground.plant, ensemble.members
     columns: list[NDArray[np.float64]] = []
     for tank, _ in tanks_of(plant).values():
         held_m3 = volumes_m3(plant, x, tank)
         holds = held_m3 > _HOLDS_M3
-        brix = _of_those(holds, brixes(x, tank), _usual(ground, tank))
+        brix = _of_those(holds, brixes(x, tank), any_brix(plant, tank, source, members), source)
+        cells = _of_those(holds, x[:, tank + at.CELLS], any_cells(plant, source, members), source)
         columns += [
             held_m3,
             np.log(np.maximum(brix, _LEAST_BRIX)),
-            np.log(np.maximum(_of_those(holds, x[:, tank + at.CELLS], 1.0), _LEAST_CELLS)),
-            _of_those(holds, x[:, tank + at.TEMPERATURE], 3.0),
+            np.log(np.maximum(cells - 1.0, _LEAST_GROWN)),
+            _middle_of_those(holds, x[:, tank + at.TEMPERATURE], 3.0),
         ]
     pan_kg = x[:, at.PAN_SUGAR : at.PAN_SUGAR + _count(ground)].sum(axis=1)
     columns += [
-        np.log(_of_those(pan_kg > 0.0, pan_kg, 1.0)),
+        np.log(_middle_of_those(pan_kg > 0.0, pan_kg, 1.0)),
         x[:, at.WOOD_M3],
         _logit(x[:, at.CONDITION]),
     ]
     return np.column_stack([*columns, ensemble.come_m3, ensemble.traits])
 
 
-def _of_those(holds: NDArray[np.bool_], values: Floats, otherwise: float) -> Floats:
-    """Give members that hold nothing the median of the others: emptiness has no strength."""
+def _of_those(
+    holds: NDArray[np.bool_], values: Floats, found: Floats, source: np.random.Generator
+) -> Floats:
+    """Give each member that holds nothing what it would have, were its tank not empty after all.
+
+    That is what one of the members that hold something has, or, the fewer those are the likelier,
+    what may be found in a tank of which nothing is known.
+    """
+    count = int(holds.sum())
+    if count in (0, len(holds)):
+        return np.where(holds, values, found)
+    another = source.choice(values[holds], len(holds))
+    known = source.random(len(holds)) < count / (count + _PRIOR_COUNT)
+    return np.where(holds, values, np.where(known, another, found))
+
+
+def _middle_of_those(holds: NDArray[np.bool_], values: Floats, otherwise: float) -> Floats:
+    """Give members that hold nothing the median of the others."""
     middle = float(np.median(values[holds])) if holds.any() else otherwise
     return np.where(holds, values, middle)
 
@@ -207,7 +156,7 @@ def _put_back(ground: Ground, ensemble: Ensemble, values: Floats) -> None:
         volume_m3 = np.clip(next(column), 0.0, rim_m3)
         brix = np.clip(np.exp(next(column)), _LEAST_BRIX, _MOST_BRIX)
         fill(plant, x, tank, volume_m3, brix)
-        x[:, tank + at.CELLS] = np.clip(np.exp(next(column)), _LEAST_CELLS, _MOST_CELLS)
+        x[:, tank + at.CELLS] = np.minimum(1.0 + np.exp(next(column)), _MOST_CELLS)
         x[:, tank + at.TEMPERATURE] = np.clip(next(column), 0.0, 30.0)
     _scale_pan(ground, x, np.exp(next(column)))
     x[:, at.WOOD_M3] = np.maximum(next(column), 0.0)
@@ -233,27 +182,24 @@ def _scale_pan(ground: Ground, x: Floats, sugar_kg: Floats) -> None:
     x[:, at.PAN_SUGAR : at.PAN_SUGAR + count] = np.minimum(held * ratio[:, np.newaxis], most)
 
 
-def _put_read(ground: Ground, ensemble: Ensemble, name: tuple[str, str], posterior: Floats) -> None:
-    """Set what was read itself, exactly, where it is a value of the state."""
+def _take_read(
+    ground: Ground, ensemble: Ensemble, name: tuple[str, str], posterior: Floats, values: Floats
+) -> None:
+    """Set what was read itself, exactly, where it is among the laid-out values."""
     place, quantity = name
-    x, plant, tanks = ensemble.x, ground.plant, tanks_of(ground.plant)
-    if place in tanks and quantity in ("volume", "brix", "temperature"):
-        tank = tanks[place][0]
-        if quantity == "volume":
-            brix = np.maximum(brixes(x, tank), _LEAST_BRIX)
-            fill(
-                plant, x, tank, posterior, np.where(brix > _LEAST_BRIX, brix, _usual(ground, tank))
-            )
-        elif quantity == "brix":
-            fill(plant, x, tank, volumes_m3(plant, x, tank), np.clip(posterior, 0.0, _MOST_BRIX))
-        else:
-            x[:, tank + at.TEMPERATURE] = np.clip(posterior, 0.0, 30.0)
+    tanks = list(tanks_of(ground.plant))
+    if place in tanks and quantity in _OF_A_TANK:
+        column = len(_OF_A_TANK) * tanks.index(place) + _OF_A_TANK.index(quantity)
+        is_brix = quantity == "brix"
+        values[:, column] = np.log(np.maximum(posterior, _LEAST_BRIX)) if is_brix else posterior
     elif name == ("pan", "brix"):
-        mass_kg = plant.p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + _count(ground)].sum()
-        _fill_pans(ground, x)
-        _scale_pan(ground, x, posterior / 100.0 * mass_kg)
+        _fill_pans(ground, ensemble.x)
+        p = ground.plant.p
+        mass_kg = p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + _count(ground)].sum()
+        sugar_kg = np.maximum(posterior, _LEAST_BRIX) / 100.0 * mass_kg
+        values[:, len(_OF_A_TANK) * len(tanks)] = np.log(sugar_kg)
     elif name == ("woodpile", "wood"):
-        x[:, at.WOOD_M3] = posterior
+        values[:, len(_OF_A_TANK) * len(tanks) + 1] = posterior
 
 
 def _fill_pans(ground: Ground, x: Floats) -> None:
@@ -263,10 +209,3 @@ def _fill_pans(ground: Ground, x: Floats) -> None:
     x[empty, at.PAN_FILLED] = 1.0
     sugar_kg = 0.05 * p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count]
     x[empty, at.PAN_SUGAR : at.PAN_SUGAR + count] = sugar_kg
-
-
-def _usual(ground: Ground, tank: int) -> float:
-    """Strength of what turns up in a tank that a member took to be empty."""
-    if tank == at.PERMEATE:
-        return 0.02
-    return 8.0 if tank == at.STOCK else ground.plant.house.trees.sap_brix

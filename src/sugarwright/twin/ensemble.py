@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.physics.tree import TreeParameters
-from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tapped_s, tree_parameters
-from sugarwright.plant.state import Contents, Levels, start_state
+from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.plant.tanks import capacity_m3
 from sugarwright.plant.tree_knowledge import TreeKnowledge, nothing_learnt, tree_members
 from sugarwright.twin.air import Air
 from sugarwright.twin.spreads import (
@@ -29,14 +26,12 @@ from sugarwright.twin.spreads import (
     Spreads,
 )
 from sugarwright.twin.told import dice
+from sugarwright.twin.unknown import know_nothing
 
 MEMBERS = 200
 STEP_S = 300
 SEED = 17
 _SCALE = TreeParameters._fields.index("bush_scale")
-_MOST_AGE_S = 36 * 3600.0  # of sap found in a tank of which nothing is known
-_STOCK_BRIX = (5.0, 14.0)
-_PAN_BRIX = (4.0, 25.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,46 +137,6 @@ def step_of(time_s: float) -> int:
     return round(time_s / STEP_S)
 
 
-def volumes_m3(plant: Plant, x: Floats, tank: int) -> Floats:
-    """Volume of each member's tank."""
-    p = plant.p
-    held: Floats = (
-        x[:, tank + at.WATER] * p[at.WATER_M3_KG] + x[:, tank + at.SUGAR] * p[at.SUGAR_M3_KG]
-    )
-    return held
-
-
-def brixes(x: Floats, tank: int) -> Floats:
-    """Strength in each member's tank; 0 where it is empty."""
-    mass_kg = x[:, tank + at.WATER] + x[:, tank + at.SUGAR]
-    strength: Floats = 100.0 * x[:, tank + at.SUGAR] / np.maximum(mass_kg, 1e-9)
-    return strength
-
-
-def fill(plant: Plant, x: Floats, tank: int, volume_m3: Floats, brix: Floats) -> None:
-    """Give each member's tank a volume and a strength; its age and temperature stay."""
-    p = plant.p
-    fraction = brix / 100.0
-    mass_kg = volume_m3 / (p[at.WATER_M3_KG] + fraction * (p[at.SUGAR_M3_KG] - p[at.WATER_M3_KG]))
-    x[:, tank + at.SUGAR] = mass_kg * fraction
-    x[:, tank + at.WATER] = mass_kg * (1.0 - fraction)
-
-
-@lru_cache(maxsize=8)
-def tanks_of(plant: Plant) -> dict[str, tuple[int, float]]:
-    """Place of every tank of the house: where it begins in the state, and what it holds, m³."""
-    house = plant.house
-    found = {"sap": (at.SAP, float(plant.p[at.SAP_CAPACITY_M3]))}
-    if plant.p[at.HAS_MEMBRANE] > 0.0:
-        found["stock"] = (at.STOCK, float(plant.p[at.STOCK_CAPACITY_M3]))
-        found["permeate"] = (at.PERMEATE, float(plant.p[at.PERMEATE_CAPACITY_M3]))
-    for g, each in enumerate(house.gathering):
-        if plant.points[g, at.OWN_TANK] > 0.0 and each.tank is not None:
-            place = f"gathering:{each.name}"
-            found[place] = (at.GATHERED + g * at.POINT_WIDTH, capacity_m3(each.tank))
-    return found
-
-
 def begin(ground: Ground, time_s: float) -> Ensemble:
     """Return the ensemble before anything was logged.
 
@@ -205,7 +160,7 @@ def begin(ground: Ground, time_s: float) -> Ensemble:
         flow_m3_s=float(plant.house.habit.concentrate_flow_m3_s),
     )
     if time_s > tapped_s(plant.house) + 12 * 3600:
-        _know_nothing(ground, ensemble)
+        know_nothing(ground.plant, ensemble.x, dice(ground.seed, "nothing known"))
     return ensemble
 
 
@@ -233,67 +188,13 @@ def _traits(ground: Ground, rows: Floats) -> Floats:
     return traits
 
 
-def _know_nothing(ground: Ground, ensemble: Ensemble) -> None:
-    """Let every tank hold anything, the pan be full or not, and the membrane more or less clean."""
-    plant, x, members = ground.plant, ensemble.x, ensemble.members
-    source = dice(ground.seed, "nothing known")
-    sap_brix = plant.house.trees.sap_brix + 0.3 * source.standard_normal(members)
-    for place, (tank, rim_m3) in tanks_of(plant).items():
-        brix = np.clip(sap_brix, 0.8, 4.0)
-        if place == "stock":
-            brix = source.uniform(*_STOCK_BRIX, members)
-        elif place == "permeate":
-            brix = np.full(members, 0.02)
-        fill(plant, x, tank, rim_m3 * source.random(members), brix)
-        growth = source.random(members) * _MOST_AGE_S
-        for i in range(members):
-            aged = Contents(0.0, 2.0, growth[i])
-            x[i, tank + at.CELLS] = _cells(plant, aged)
-    if plant.p[at.HAS_MEMBRANE] > 0.0:
-        x[:, at.CONDITION] = 1.0 - 0.2 * source.random(members)
-        longest_s = plant.house.habit.wash_after_s
-        x[:, at.RUN_SINCE_WASH_S] = longest_s * source.random(members)
-    pan_brix = source.uniform(*_PAN_BRIX, members)
-    filled = source.random(members) < 0.5
-    count = int(plant.p[at.COMPARTMENTS])
-    masses = plant.p[at.COMPARTMENT_KG : at.COMPARTMENT_KG + count]
-    x[:, at.PAN_FILLED] = filled
-    x[:, at.PAN_SUGAR : at.PAN_SUGAR + count] = np.outer(filled * pan_brix / 100.0, masses)
-    x[:, at.WOOD_M3] *= source.uniform(0.5, 1.1, members)
-
-
-def _cells(plant: Plant, contents: Contents) -> float:
-    """Cells of sap of some age, as a run that starts from readings takes them."""
-    return float(start_state(plant, Levels(sap=contents))[at.SAP + at.CELLS])
-
-
-def age_s(plant: Plant, cells: Floats, raw_to_here: Floats | float = 1.0) -> Floats:
-    """Return for how long sap would have waited at the usual temperature to have so many cells.
-
-    Parameters
-    ----------
-    plant : the house
-    cells : relative to fresh sap
-    raw_to_here : what a membrane has multiplied them by: the ratio of strengths
-    """
-    of_a_day = _cells(plant, Contents(0.0, 2.0, 86400.0))
-    logs: Floats = np.log(np.maximum(cells / np.maximum(raw_to_here, 1.0), 1.0))
-    aged: Floats = 86400.0 * logs / np.log(of_a_day)
-    return aged
-
-
 __all__ = [
     "MEMBERS",
     "SEED",
     "STEP_S",
     "Ensemble",
     "Ground",
-    "age_s",
     "begin",
     "begin_from",
-    "brixes",
-    "fill",
     "step_of",
-    "tanks_of",
-    "volumes_m3",
 ]

@@ -14,6 +14,7 @@ import numpy as np
 from sugarwright.logbook.entry import Entry
 from sugarwright.twin.doubt import Doubt
 from sugarwright.twin.ensemble import Ensemble
+from sugarwright.twin.hours_told import HoursTold
 from sugarwright.twin.marks import STATE, StateStore
 from sugarwright.twin.told import digest
 from sugarwright.twin.track import Seen, Track
@@ -22,7 +23,10 @@ _PLACED = ("tree_hour", "run_hour", "told_drawn_m3", "flow_m3_s", "fire_word_s",
 _ARRAYS = tuple(each.name for each in fields(Ensemble) if each.name not in _PLACED)
 
 
-def to_bytes(track: Track, mark: str, ordered: Sequence[Entry]) -> bytes:
+REACH_S = 16 * 86400.0  # of the weather kept beside a state: what its trees remember
+
+
+def to_bytes(track: Track, mark: str, ordered: Sequence[Entry], told: HoursTold) -> bytes:
     """Put a track into bytes.
 
     Parameters
@@ -30,9 +34,12 @@ def to_bytes(track: Track, mark: str, ordered: Sequence[Entry]) -> bytes:
     track : to be kept
     mark : of the house (:func:`house_mark`)
     ordered : the entries that it follows
+    told : the weather that it was run through
     """
-    arrays: dict[str, Any] = {}
+    lived = told.before(track.ensemble.time_s, REACH_S)
+    arrays: dict[str, Any] = {"told": lived.air_c}
     meta = {
+        "told_first_h": lived.first_h,
         "mark": mark,
         "digest": digest(ordered[: track.done]),
         "last_key": ordered[track.done - 1].key if track.done else "",
@@ -48,8 +55,8 @@ def to_bytes(track: Track, mark: str, ordered: Sequence[Entry]) -> bytes:
     return held.getvalue()
 
 
-def from_bytes(blob: bytes, mark: str, ordered: Sequence[Entry]) -> Track | None:
-    """Return the track in some bytes; None where it is of another house, or other entries."""
+def from_bytes(blob: bytes, mark: str, ordered: Sequence[Entry], told: HoursTold) -> Track | None:
+    """Return the track in some bytes; None where house, entries or weather are no longer so."""
     try:
         with np.load(io.BytesIO(blob), allow_pickle=False) as arrays:
             meta = json.loads(arrays["meta"].tobytes())
@@ -57,6 +64,8 @@ def from_bytes(blob: bytes, mark: str, ordered: Sequence[Entry]) -> Track | None
                 return None
             done = meta["main"]["done"]
             if done > len(ordered) or digest(ordered[:done]) != meta["digest"]:
+                return None
+            if not HoursTold(meta["told_first_h"], np.array(arrays["told"])).holds(told):
                 return None
             track = _track(meta["main"], "main", arrays)
             for n, (key, way) in enumerate(meta["before"].items()):
@@ -67,13 +76,13 @@ def from_bytes(blob: bytes, mark: str, ordered: Sequence[Entry]) -> Track | None
 
 
 def newest_fitting(
-    store: StateStore, mark: str, ordered: Sequence[Entry], now_s: float
+    store: StateStore, mark: str, ordered: Sequence[Entry], told: HoursTold, now_s: float
 ) -> Track | None:
-    """Return the newest kept track that nothing entered since speaks against."""
+    """Return the newest kept track that nothing that came to be known since speaks against."""
     kept = store.state(STATE, now_s + 1.0)
     while kept is not None:
         time_s, blob = kept
-        track = from_bytes(blob, mark, ordered)
+        track = from_bytes(blob, mark, ordered, told)
         if track is not None:
             return track
         kept = store.state(STATE, time_s)

@@ -26,11 +26,14 @@ class KeptWeather:
 
     @property
     def mark(self) -> str:
-        """Tells one weather from another: the newest forecast, and the last measured hour."""
+        """Tells one weather from another: the newest forecast, and how much was measured."""
         newest = self._store.newest(np.inf)
         observed = self._store.observed()
         told = "none" if newest is None else f"{newest.source} {newest.issued_s}"
-        return f"{told} {observed[-1].end_s if observed else 0}"
+        if newest is not None:
+            told += f" {newest.fetched_s}"
+        hours = sum(len(piece) for piece in observed)  # a hole may be filled: the end says little
+        return f"{told} {observed[-1].end_s if observed else 0} {hours}"
 
     def air(self, members: int, seed: int, since_s: float, now_s: float, until_s: float) -> Air:
         """Return the members' airs, known up to ``now_s`` at most."""
@@ -109,15 +112,17 @@ def laid_in(
     except InputError:
         usual = Air(int(now_s - now_s % HOUR_S), np.full((members, 24), 4.0))
     air_c, known_to_s = usual.air_c.copy(), None
+    told_c = np.full(air_c.shape[1], np.nan)
     for piece in known:
         first = (piece.first_s - usual.first_s) // HOUR_S
         begin, end = max(0, first), min(air_c.shape[1], first + len(piece))
         if begin < end:
             off = off_the_station(members, end - begin, seed)
-            air_c[:, begin:end] = piece.temperature_c[begin - first : end - first] + off
+            told_c[begin:end] = piece.temperature_c[begin - first : end - first]
+            air_c[:, begin:end] = told_c[begin:end] + off
             known_to_s = int(min(now_s, piece.end_s))
     source = known[-1].source if known_to_s is not None else ""
     said = "No forecast is kept: what comes is drawn from springs as they are usual here."
     nothing = "No weather is kept: air is drawn from springs as they are usual here."
     caution = nothing if known_to_s is None else said
-    return Air(usual.first_s, air_c, source, known_to_s, (caution,), mark)
+    return Air(usual.first_s, air_c, source, known_to_s, (caution,), mark, told_c)

@@ -8,7 +8,7 @@ from typing import Protocol
 from sugarwright.plant.house import House
 
 STATE, OUTLOOK = "twin", "twin outlook"
-VERSION = 1
+VERSION = 2
 
 
 class StateStore(Protocol):

@@ -7,7 +7,8 @@ import numpy as np
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.advance import kernel, make_leg
-from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, brixes, tanks_of, volumes_m3
+from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
+from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground
 from sugarwright.twin.told import Reading
 
 _LEAST_HELD_M3 = 0.002  # with less in a tank nobody reads its strength

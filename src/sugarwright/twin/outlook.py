@@ -15,15 +15,9 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
 from sugarwright.twin.advance import advance
+from sugarwright.twin.contents import age_s, brixes, tanks_of, volumes_m3
 from sugarwright.twin.curves import Outlook
-from sugarwright.twin.ensemble import (
-    Ensemble,
-    Ground,
-    age_s,
-    brixes,
-    tanks_of,
-    volumes_m3,
-)
+from sugarwright.twin.ensemble import Ensemble, Ground
 from sugarwright.twin.observe import drawn_m3, membrane_now, pan_brixes
 from sugarwright.twin.report import When
 from sugarwright.twin.spreads import BOIL_LOG, PERMEABILITY_LOG, SCALE_LOG

@@ -8,7 +8,8 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar
 from sugarwright.plant.state import start_totals
 from sugarwright.twin.advance import advance, kernel, make_leg, own_parameters
-from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, step_of, tanks_of, volumes_m3
+from sugarwright.twin.contents import tanks_of, volumes_m3
+from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, step_of
 from sugarwright.twin.report import Band, Departure, Planned
 from sugarwright.twin.spreads import VALVE_LOG
 from sugarwright.twin.track import Seen

@@ -10,7 +10,8 @@ from sugarwright.logbook.meaning import tank_at
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import full_depth_m
-from sugarwright.twin.ensemble import Ensemble, Ground, brixes, tanks_of, volumes_m3
+from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
+from sugarwright.twin.ensemble import Ensemble, Ground
 from sugarwright.twin.observe import membrane_now, pan_brixes
 from sugarwright.twin.report import Telling
 

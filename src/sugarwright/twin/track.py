@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.advance import advance
+from sugarwright.twin.contents import tanks_of
 from sugarwright.twin.correct import correct, reset
 from sugarwright.twin.doubt import (
     BELIEVED,
@@ -18,7 +19,7 @@ from sugarwright.twin.doubt import (
     is_far,
     question,
 )
-from sugarwright.twin.ensemble import Ensemble, Ground, begin, step_of, tanks_of
+from sugarwright.twin.ensemble import Ensemble, Ground, begin, step_of
 from sugarwright.twin.observe import predicted
 from sugarwright.twin.told import DONE, Reading, dice, in_order, readings_of
 
