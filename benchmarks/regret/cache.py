@@ -1,7 +1,7 @@
 """Results as small files, named by what they hang on: sources, house, season, method.
 
 The hash is of every source of this project that a method's module imports, directly or not; an edit
-that a method cannot feel leaves its results standing.
+that a method cannot feel leaves its results standing, and so do comments and docstrings.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ def code_hash(module: str, changes: str = "") -> str:
     """Hash of a module of this folder, all of this project that it imports, and changes to it."""
     told = hashlib.sha256(changes.encode())
     for path in sorted(_closure(HERE / f"{module}.py")):
-        told.update(path.name.encode() + path.read_bytes())
+        told.update(path.name.encode() + _meaning(path).encode())
     return told.hexdigest()[:LETTERS]
 
 
@@ -57,6 +57,17 @@ def _closure(first: Path) -> set[Path]:
             found.add(path)
             waiting += _imports(path)
     return found
+
+
+def _meaning(path: Path) -> str:
+    """What a source does: its tree without comments and docstrings."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and node.body:
+            first = node.body[0]
+            if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
+                node.body = node.body[1:]
+    return ast.dump(tree)
 
 
 def _imports(path: Path) -> list[Path]:

@@ -53,8 +53,9 @@ def card_rows(card: Card, days: int) -> Floats:
 def tune(case: Case, seasons: list[Season]) -> Card:
     """Find the card of a house."""
     ready = [_season(case, season) for season in seasons]
-    menu = _any_day(make_menu(ready[0][0], cut(ready[0][1], 0, WEEK_H), ready[0][1].begin_s))
-    begin = presets(menu, habit_rows(ready[0][0], 1))
+    plant, drive = ready[0]
+    menu = _any_day(make_menu(plant, cut(drive, 0, WEEK_H), start_state(plant, Levels())))
+    begin = presets(menu, habit_rows(plant, 1))
     cards = []
     for wash_after_h in WASH_AFTER_H:
         plans_of = _washing_after(menu, 3600.0 * wash_after_h)
