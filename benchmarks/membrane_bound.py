@@ -38,7 +38,7 @@ WORLDS = {
 def information(known: Known, days: list[int], shared: float) -> NDArray[np.float64]:
     """Return the information of all parameters, that of the readings alone for the fall."""
     fit = known.fit
-    errors = errors_of(known.readings, known.seen, days, shared_variance=shared)
+    errors = errors_of(known.readings, known.seen, days, shared_fraction=shared)
     spread = np.diag(errors.own_sd**2) + errors.shared @ errors.shared.T
     _, slopes, _ = fit.course.with_slopes(fit.mean)
     prior = fit.prior_information.copy()

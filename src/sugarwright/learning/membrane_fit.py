@@ -27,7 +27,7 @@ from sugarwright.learning.membrane_log import Reading
 
 Floats = NDArray[np.float64]
 
-SHARED_VARIANCE = 0.25
+SHARED_FRACTION = 0.25
 """Part of an error's variance that a day's readings share, half of its size: judgement. Who holds
 the same thermometer the same way errs alike."""
 TAIL = 4.0
@@ -89,7 +89,7 @@ def errors_of(
     readings: Sequence[Reading],
     seen: Sequence[Seen],
     days: Sequence[int],
-    shared_variance: float = SHARED_VARIANCE,
+    shared_fraction: float = SHARED_FRACTION,
 ) -> Errors:
     """Split the errors of readings into their own and those that a day's readings share.
 
@@ -97,7 +97,7 @@ def errors_of(
     ----------
     readings, seen : as many of each
     days : the local day of each, as a number
-    shared_variance : part of an error's variance that a day's readings share
+    shared_fraction : part of an error's variance that a day's readings share
     """
     unknowns: dict[tuple[int, str], int] = {}
     own = np.zeros(len(readings))
@@ -105,7 +105,7 @@ def errors_of(
     for row, (reading, found, day) in enumerate(zip(readings, seen, days, strict=True)):
         for name, slope in found.slopes.items():
             sent = reading.inputs[name]
-            part = 1.0 if sent.carried else shared_variance
+            part = 1.0 if sent.carried else shared_fraction
             column = unknowns.setdefault((day, name), len(unknowns))
             shared[row, column] = slope * sent.sd * math.sqrt(part)
             own[row] += (slope * sent.sd) ** 2 * (1.0 - part)
