@@ -349,6 +349,30 @@ def test_explanations_fit_the_page_and_wrong_ones_are_refused(
             explain(planned, report, wrong)
 
 
+# --- fans ----------------------------------------------------------------------------------------
+
+
+def test_fans_stand_on_whole_hours_and_end_where_the_runs_end(
+    saturday: tuple[PlanReport, Planned],
+) -> None:
+    report, planned = saturday
+    p, states = planned.plant.p, planned.checked.ends[-1].states[0]
+    for fan in report.fans:
+        assert fan.begin_s % 3600 == 0
+        assert len(fan.low) == len(fan.middle) == len(fan.high)
+    tanks = {"sap": at.SAP, "stock": at.STOCK, "permeate": at.PERMEATE}
+    fans = {fan.what: fan for fan in report.fans}
+    assert fans.keys() == {*tanks, "air"}
+    for what, tank in tanks.items():
+        water, sugar = states[:, tank + at.WATER], states[:, tank + at.SUGAR]
+        held_m3 = water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]
+        fan = fans[what]
+        assert fan.begin_s + (len(fan.middle) - 1) * fan.every_s == report.end_s
+        ends = np.quantile(held_m3, (0.1, 0.5, 0.9))
+        assert (fan.low[-1], fan.middle[-1], fan.high[-1]) == pytest.approx(ends, abs=1e-4)
+    assert fans["air"].begin_s == local_s("2015-03-21 05:00")
+
+
 # --- words ---------------------------------------------------------------------------------------
 
 

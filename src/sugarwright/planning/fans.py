@@ -25,15 +25,16 @@ def fans_of(planned: Planned) -> tuple[Fan, ...]:
     """
     drive, plant = planned.weathers.checked, planned.plant
     tanks = _TANKS if plant.p[at.HAS_MEMBRANE] > 0.0 else {"sap": at.T_SAP_M3}
-    ends = np.arange(round(HOUR_S / plant.step_s), drive.steps + 1, round(HOUR_S / plant.step_s))
+    hour_s = int(drive.begin_s) - int(drive.begin_s) % HOUR_S  # in which the plan begins
+    first = round((hour_s + HOUR_S - drive.begin_s) / plant.step_s)
+    ends = np.arange(first, drive.steps + 1, round(HOUR_S / plant.step_s))
     traces = [
         simulate(plant, drive, planned.plan, planned.state, scenario=w).rows[ends - 1]
         for w in range(drive.scenarios)
     ]
     rows = np.stack(traces)
-    begin_s = int(drive.begin_s) + HOUR_S
-    found = [_fan(name, begin_s, rows[:, :, column]) for name, column in tanks.items()]
-    return (*found, _fan("air", int(drive.begin_s), drive.air_c[:, : len(ends)]))
+    found = [_fan(name, hour_s + HOUR_S, rows[:, :, column]) for name, column in tanks.items()]
+    return (*found, _fan("air", hour_s, drive.air_c[:, : len(ends)]))
 
 
 def _fan(what: str, begin_s: int, values: Floats) -> Fan:

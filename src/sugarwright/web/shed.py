@@ -74,7 +74,8 @@ class Shed:
     ----------
     folder : of the sugarhouse
     clock : tells UTC s; another one for a folder whose time stands elsewhere, such as the demo's
-    plans : whether plans are made unasked, each morning and when a reading departs from the last
+    plans : whether work is done unasked: the tanks kept up to date while somebody looks, a plan
+        made each morning and when a reading departs from the last
     """
 
     def __init__(self, folder: str, clock: Clock = time.time, *, plans: bool = True) -> None:
@@ -91,7 +92,8 @@ class Shed:
         self._plan: tuple[Content, PlanReport | None] | None = None
         self._why = ""
         self._stop = threading.Event()
-        threading.Thread(target=self._tend, name="tending", daemon=True).start()
+        if plans:
+            threading.Thread(target=self._tend, name="tending", daemon=True).start()
 
     def close(self) -> None:
         """End what runs beside."""

@@ -1,0 +1,127 @@
+"""The first page, in all the states that a folder can be in."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+from html import unescape
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+from starlette.testclient import TestClient
+
+from sugarwright.answering.record import record_of
+from sugarwright.answering.today import doings, next_doing, planned_at
+from sugarwright.logbook.entry import Entry
+from sugarwright.planning.plan_store import kept_report
+from sugarwright.planning.report import PlanReport
+from sugarwright.saying.words import until
+from sugarwright.web.app import build
+from sugarwright.web.rendering import words_of
+from sugarwright.web.shed import Shed
+from web_folder import NOW_S, write_house, write_log
+from web_serving import standing_known
+
+
+@pytest.fixture
+def report(folder: Path) -> PlanReport:
+    with record_of(str(folder)) as book:
+        found = kept_report(book.plans, int(NOW_S))
+    assert found is not None
+    return found
+
+
+def text_of(page: str) -> str:
+    """Return what a page says, without its tags."""
+    main = page.partition("<main")[2].partition("</main>")[0]
+    bare = re.sub(r"<script.*?</script>", "", main, flags=re.DOTALL)
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", bare)).split())
+
+
+def test_the_next_action_comes_first_with_its_clock_and_gauge(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    standing_known(shed)
+    first = next_doing(doings(report, (), NOW_S))
+    assert first is not None
+    said = text_of(pages.get("/").text)
+    clock = words_of(shed).clock(first.action.time_s)
+    countdown, kind = until(first.action.time_s - NOW_S), first.action.kind.capitalize()
+    assert f"Thursday 19 March 2026 Next: {clock} {countdown} {kind}" in said[:200]
+
+
+def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> None:
+    standing_known(shed)
+    page = pages.get("/").text
+    standing = shed.standing().report
+    assert standing is not None
+    assert page.count('<svg class="vessel"') == len(standing.tanks)
+    assert page.count('class="planned"') == 3  # sap, stock, permeate; no plan of a gathering tank
+    assert "of 425 gal" in page
+
+
+def test_documents_are_those_of_the_commands(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    standing_known(shed)
+    assert pages.get("/plan.json").json() == json.loads(json.dumps(dataclasses.asdict(report)))
+    assert pages.get("/now.json").json()["house"] == report.house
+
+
+def test_alarms_are_the_plan_s_actions(pages: TestClient, report: PlanReport) -> None:
+    calendar = Calendar.from_ical(pages.get("/plan.ics").content)
+    kinds = [
+        a.kind.capitalize() for day in report.days for a in day.actions if "need" not in a.kind
+    ]
+    assert sorted(str(each["summary"]) for each in calendar.walk("VEVENT")) == sorted(kinds)
+
+
+def test_what_was_logged_is_done(report: PlanReport) -> None:
+    action = next_doing(doings(report, (), NOW_S))
+    assert action is not None
+    assert action.state == "to come"
+    due = doings(report, (), action.action.time_s + 60.0)
+    assert next_doing(due) == dataclasses.replace(action, state="due")
+    if action.action.kind != "membrane on":
+        pytest.skip("the plan begins with something that is not logged by one word")
+    entry = Entry("k1234567", "membrane_on", action.action.time_s + 120.0, 0.0)
+    after = doings(report, [entry], action.action.time_s + 600.0)
+    done = next(each for each in after if each.number == action.number)
+    assert (done.state, done.done_s) == ("done", entry.at_s)
+    following = next_doing(after)
+    assert following is None or following.number != action.number
+
+
+def test_between_two_hours_of_a_fan_the_plan_is_drawn_straight(report: PlanReport) -> None:
+    fan = next(each for each in report.fans if each.what == "sap")
+    middle = planned_at(report, "sap", fan.begin_s + 1.5 * fan.every_s)
+    assert middle == pytest.approx((fan.middle[1] + fan.middle[2]) / 2.0)
+    begin = planned_at(report, "sap", report.begin_s)
+    assert begin == pytest.approx(report.standing.sap_m3)
+    assert planned_at(report, "sap", report.begin_s - 60.0) is None
+    assert planned_at(report, "sap", report.end_s + 7200.0) is None
+
+
+@pytest.mark.parametrize("logged", [False, True])
+def test_without_a_plan_it_says_what_to_do(tmp_path: Path, logged: bool) -> None:
+    write_house(tmp_path)
+    if logged:
+        write_log(tmp_path)
+    shed = Shed(str(tmp_path), lambda: NOW_S, plans=False)
+    with TestClient(build(shed), base_url="http://localhost") as client:
+        standing_known(shed)
+        said = text_of(client.get("/").text)
+    assert ("The plan is being made" if logged else "Read your tanks") in said
+
+
+def test_a_house_that_cannot_be_read_is_told_and_no_traceback(
+    pages: TestClient, folder: Path
+) -> None:
+    (folder / "sugarhouse.toml").write_text("[site]\nname = 3\n", encoding="utf-8")
+    pages.app.state.shed.changes.look()  # type: ignore[attr-defined]
+    answer = pages.get("/", headers={"accept": "text/html"})
+    assert answer.status_code == 400
+    assert "sugarhouse.toml" in answer.text
+    assert "Nothing that was written down is lost" in answer.text
