@@ -7,6 +7,7 @@
         ├── HouseFileError    sugarhouse.toml, with its line
         ├── WeatherFileError  a weather file, with its line and column
         ├── ServiceError      a weather service that was not reached, or answered nonsense
+        ├── GuardError        a passphrase, or a file of keys that guards the pages
         └── LogbookError      the logbook, which cannot be read or written as asked
             └── KeyTakenError     an entry whose key another, different entry has
 
@@ -85,6 +86,10 @@ class WeatherFileError(InputError):
 
 class ServiceError(InputError):
     """A weather service was not reached, refuses, or answered what cannot be used."""
+
+
+class GuardError(InputError):
+    """A passphrase, or a file of passphrases, sessions or keys of the pages, cannot be used."""
 
 
 class LogbookError(InputError):
