@@ -16,6 +16,7 @@ from sugarwright.plant.write_house import house_toml
 COMMANDS = (
     "demo",
     "serve",
+    "passphrase",
     "new",
     "check",
     "now",

@@ -61,6 +61,20 @@ class Written:
     warnings: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class PassphraseSet:
+    """What became of a passphrase; never the passphrase itself.
+
+    Parameters
+    ----------
+    role : whose it is: "house" (may change the house) or "log" (may write the record)
+    done : "set", "removed" or "signed out"
+    """
+
+    role: str
+    done: str
+
+
 def problems_of(error: SugarwrightError) -> Problems:
     """Return an error as a document."""
     singles: Iterable[SugarwrightError] = getattr(error, "problems", (error,))

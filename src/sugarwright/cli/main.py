@@ -26,6 +26,7 @@ class Commands(LazyCommands):
     table = {  # noqa: RUF012  the base class declares it
         "demo": "sugarwright.cli.demo:demo",
         "serve": "sugarwright.cli.serve:serve",
+        "passphrase": "sugarwright.cli.passphrase:passphrase",
         "new": "sugarwright.cli.new:new",
         "check": "sugarwright.cli.check:check",
         "now": "sugarwright.cli.now:now",

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import signal
 import socket
 import time
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -14,10 +17,11 @@ from sugarwright.cli.output import note, say, wrapped
 from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
+    from sugarwright.web.guard.lan import Line
     from sugarwright.web.shed import Shed
 
-PORT = 8470
-LOOPBACK = "127.0.0.1"
+PORT, SECURE_PORT = 8470, 8471
+LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 _STOPPING_S = 3
 
 
@@ -29,6 +33,21 @@ def serve(
     browser: Annotated[
         bool, typer.Option("--open/--no-open", help="Open a browser on the first page.")
     ] = True,
+    lan: Annotated[
+        bool,
+        typer.Option("--lan", help="For phones on your own network too, behind a passphrase."),
+    ] = False,
+    secure_port: Annotated[
+        int, typer.Option(metavar="N", min=1, max=65535, help="With --lan: where HTTPS is.")
+    ] = SECURE_PORT,
+    name: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME",
+            help="With --lan: another name of this computer at home, as kitchen.home.arpa. May be "
+            "repeated.",
+        ),
+    ] = None,
     at: Annotated[
         str | None,
         typer.Option(
@@ -40,27 +59,49 @@ def serve(
 ) -> None:
     """Where do I touch it? Serves the pages for phone and computer.
 
-    They are for this computer alone. Ctrl-C ends it; everything entered is on the disk by then.
+    They are for this computer alone; with --lan for phones on your network too: over plain HTTP,
+    and over HTTPS for those that trust this sugarhouse (docs/lan.md). Ctrl-C ends it; everything
+    entered is on the disk by then.
 
     Examples:
       sugarwright serve my-sugarhouse
+      sugarwright serve my-sugarhouse --lan
       sugarwright serve --port 8080 --no-open
     """
     house = house_in(folder)
     begins_s = None if at is None else read_moment_s("--at", at, house.site.timezone, time.time())
-    taken = socket_at(LOOPBACK, port)
+    if lan:
+        _see_that_locked(folder)
+    taken = [socket_at(EVERYWHERE if lan else LOOPBACK, port)]
+    if lan:
+        taken.append(socket_at(EVERYWHERE, secure_port, "--secure-port"))
 
     from sugarwright.web.app import build
     from sugarwright.web.shed import Shed
 
     shed = Shed(folder, time.time if begins_s is None else clock_from(begins_s))
+    guard, line = None, None
+    if lan:
+        from sugarwright.cli.serve_lan import guarded
+
+        guard, line = guarded(folder, house.site.name, port, secure_port, name or ())
     address = f"http://localhost:{port}"
     say(wrapped(f"{house.site.name}: {address}"), wrapped("Ctrl-C ends it."))
     if browser:
         import webbrowser
 
         webbrowser.open(address)
-    run(build(shed), shed, taken)
+    run(build(shed, guard), shed, taken, line)
+
+
+def _see_that_locked(folder: str) -> None:
+    """Ask for a passphrase unless there is one."""
+    from sugarwright.cli.passphrase import ask_passphrase
+    from sugarwright.web.guard.passphrases import Passphrases
+
+    kept = Passphrases(folder)
+    if "house" not in kept.marks():
+        kept.set("house", ask_passphrase())
 
 
 def clock_from(begins_s: float) -> Any:
@@ -69,7 +110,7 @@ def clock_from(begins_s: float) -> Any:
     return lambda: time.time() + ahead_s
 
 
-def socket_at(host: str, port: int) -> socket.socket:
+def socket_at(host: str, port: int, option: str = "--port") -> socket.socket:
     """Return a socket that listens.
 
     Raises
@@ -83,34 +124,66 @@ def socket_at(host: str, port: int) -> socket.socket:
         taken.listen(128)
     except OSError as problem:
         taken.close()
-        fix = f"Is it served already? Then open it; else take another: --port {port + 1}"
+        fix = f"Is it served already? Then open it; else take another: {option} {port + 1}"
         reason = problem.strerror or str(problem)
-        raise InputError("--port", port, f"cannot be used: {reason}", fix=fix) from None
+        raise InputError(option, port, f"cannot be used: {reason}", fix=fix) from None
     return taken
 
 
-def run(app: Any, shed: Shed, taken: socket.socket, **settings: Any) -> None:
-    """Serve until Ctrl-C; then let pages that wait for news go, and end in good order."""
+def run(app: Any, shed: Shed, taken: list[socket.socket], line: Line | None = None) -> None:
+    """Serve until Ctrl-C; then let pages that wait for news go, and end in good order.
+
+    Parameters
+    ----------
+    app : the application
+    shed : its folder, told first of the end
+    taken : sockets that listen: for plain HTTP, and for HTTPS if there is a second
+    line : the encrypted line of the second socket
+    """
+    import asyncio
+
     import uvicorn
 
     class Server(uvicorn.Server):
-        """Tells the shed first, so that nobody waits for an open page."""
+        """Leaves signals to those who run it: there may be two."""
 
-        def handle_exit(self, sig: int, frame: Any) -> None:
-            shed.close()
-            super().handle_exit(sig, frame)
+        @contextlib.contextmanager
+        def capture_signals(self) -> Iterator[None]:
+            yield
 
-    config = uvicorn.Config(
-        app,
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        timeout_graceful_shutdown=_STOPPING_S,
-        **settings,
-    )
+    def server(**settings: Any) -> Server:
+        config = uvicorn.Config(
+            app,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            proxy_headers=False,  # whoever asks is counted, not whom they name
+            timeout_graceful_shutdown=_STOPPING_S,
+            **settings,
+        )
+        return Server(config)
+
+    servers = [server()]
+    if line is not None:
+        context = line.context
+        servers.append(server(lifespan="off", ssl_context_factory=lambda *_: context))
+
+    def stop(sig: int, frame: Any) -> None:
+        shed.close()  # first, so that nobody waits for an open page
+        for each in servers:
+            each.handle_exit(sig, frame)
+
+    async def serve_all() -> None:
+        for sig in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(sig, stop)
+        keeping = None if line is None else asyncio.create_task(line.keep())
+        pairs = zip(servers, taken, strict=True)
+        await asyncio.gather(*(each.serve(sockets=[place]) for each, place in pairs))
+        if keeping:
+            keeping.cancel()
+
     try:
-        Server(config).run(sockets=[taken])
-    except KeyboardInterrupt:
+        asyncio.run(serve_all())
         note("Stopped.")
     finally:
         shed.close()

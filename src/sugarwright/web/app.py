@@ -6,7 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib import import_module
 
-from fastapi import FastAPI, Request
+from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
@@ -16,7 +16,7 @@ from starlette.types import Scope
 
 from sugarwright.errors import SugarwrightError
 from sugarwright.web import events, intake
-from sugarwright.web.door import Guard, ThisComputer
+from sugarwright.web.guard import Guard, ThisComputer
 from sugarwright.web.rendering import STATIC, Tab, problem_page
 from sugarwright.web.shed import Shed
 
@@ -56,8 +56,15 @@ def build(shed: Shed, guard: Guard | None = None) -> FastAPI:
         yield
         shed.close()
 
+    before = guard or ThisComputer()
     # No documentation pages: those that FastAPI brings ask another address for their scripts.
-    app = FastAPI(title="Sugarwright", docs_url=None, redoc_url=None, lifespan=lifespan)
+    app = FastAPI(
+        title="Sugarwright",
+        docs_url=None,
+        redoc_url=None,
+        lifespan=lifespan,
+        dependencies=[Depends(before.check)],
+    )
     app.state.shed = shed
     app.state.tabs = tuple(SCREENS.values())
     for name in SCREENS:
@@ -69,7 +76,7 @@ def build(shed: Shed, guard: Guard | None = None) -> FastAPI:
     app.add_exception_handler(SugarwrightError, _refused)
     app.add_exception_handler(HTTPException, _not_there)
     app.add_exception_handler(RequestValidationError, _not_understood)
-    (guard or ThisComputer()).protect(app)
+    before.protect(app)
     return app
 
 

@@ -27,6 +27,7 @@ from sugarwright.logbook.possible import DoubtError
 from sugarwright.logbook.undoing import UNDO, correction, undoing
 from sugarwright.logbook.words import understand
 from sugarwright.plant.house import House
+from sugarwright.web.guard.doors import may_log
 from sugarwright.web.rendering import shed_of
 from sugarwright.web.shed import Shed
 
@@ -77,6 +78,7 @@ class Answer:
 
 
 @router.post("/entries")
+@may_log
 def entries(
     request: Request,
     said: Annotated[list[Said], Field(max_length=MOST_AT_ONCE)],

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
-OPEN = frozenset({"/login", "/trust", "/trust.crt", "/health", "/favicon.ico"})
+OPEN = frozenset({"/login", "/trust", "/trust.crt"})
 OPEN_UNDER = ("/static/",)
 
 OWN_KEY_UNDER = ("/sensors/",)

@@ -1,4 +1,4 @@
-"""Headers with every answer: what a browser may do with a page of ours, and how long it keeps it."""
+"""Headers with every answer: what a browser may do with a page, and how long it keeps it."""
 
 from __future__ import annotations
 

@@ -24,13 +24,15 @@ def host_of(header: str) -> str:
     return found["name"].strip("[]").rstrip(".") if found else ""
 
 
-def is_own_host(header: str, names: Collection[str]) -> bool:
-    """Tell whether a Host header means this computer: one of its names, or a private address.
+def is_own_host(header: str, names: Collection[str], *, at_home: bool) -> bool:
+    """Tell whether a Host header means this computer.
+
+    By itself it is the loopback; at home one of its names or a private address as well.
 
     A rebinding page is always asked for by a name; numbers can't be bent to another place.
     """
     host = host_of(header)
-    return host == LOOPBACK or host in names or is_private(host)
+    return is_loopback(host) or (at_home and (host in names or is_private(host)))
 
 
 def is_loopback(host: str) -> bool:

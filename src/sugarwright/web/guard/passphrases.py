@@ -76,7 +76,9 @@ class Passphrases:
 
     def remove(self, role: Role) -> None:
         """Let nobody in any more with the passphrase of a role."""
-        self._write({other: one for other, one in self._file.value().items() if other != role})
+        left = dict(self._file.value())
+        left.pop(role, None)
+        self._write(left)
 
     def opened_by(self, passphrase: str) -> Opened | None:
         """Return what a passphrase opens; all are tried, whichever is right."""
@@ -85,7 +87,8 @@ class Passphrases:
         return Opened(right[0], kept[right[0]].salt.hex()) if right else None
 
     def _write(self, kept: dict[Role, Hashed]) -> None:
-        document = {"form": _FORM, **{role: _written(one) for role, one in kept.items()}}
+        document: dict[str, Any] = {"form": _FORM}
+        document.update((role, _written(one)) for role, one in kept.items())
         self._file.write(json.dumps(document, indent=1).encode())
 
 

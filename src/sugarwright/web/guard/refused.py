@@ -5,17 +5,11 @@ from __future__ import annotations
 import html
 import math
 from collections.abc import Mapping
-from http import HTTPStatus
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
-_PAGE = """<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>{title}</title>
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<link rel="stylesheet" href="/static/base.css"></head>
-<body><main><h1>{title}</h1><p role="alert">{words}</p><p><a href="/">To the first page</a></p></main></body></html>
-"""
+from sugarwright.web.rendering import problem_page
 
 
 class RefusedError(Exception):
@@ -43,20 +37,19 @@ def must_wait(wait_s: float) -> RefusedError:
 
 def answer(request: Request, error: RefusedError) -> Response:
     """Return a refusal in the form that was asked for."""
-    if wants_page(request):
-        title = HTTPStatus(error.status).phrase
-        words = html.escape(error.words)
-        if is_part(request):
-            text = f'<p role="alert">{words}</p>'
-        else:
-            text = _PAGE.format(title=html.escape(title), words=words)
+    if is_part(request):
+        text = f'<p role="alert">{html.escape(error.words)}</p>'
         return HTMLResponse(text, error.status, error.headers)
-    return JSONResponse({"problem": error.words}, error.status, error.headers)
+    if not wants_page(request):
+        return JSONResponse({"problem": error.words}, error.status, error.headers)
+    response = problem_page(request, error.status, error.words)
+    response.headers.update(error.headers)
+    return response
 
 
 def wants_page(request: Request) -> bool:
     """Tell whether a person will see the answer as it comes."""
-    return "text/html" in request.headers.get("accept", "") or is_part(request)
+    return "text/html" in request.headers.get("accept", "")
 
 
 def is_part(request: Request) -> bool:

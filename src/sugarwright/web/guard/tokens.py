@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 
-FIELD, HEADER = "csrf", "x-csrf-token"
+FIELD, HEADER = "token", "x-csrf-token"
 
 
 def token_of(secret: str) -> str:
@@ -17,6 +17,6 @@ def token_of(secret: str) -> str:
     return hmac.new(secret.encode("utf-8", "surrogatepass"), b"form", hashlib.sha256).hexdigest()
 
 
-def is_token(token: str, secret: str) -> bool:
-    """Tell whether a token is that of a session."""
-    return hmac.compare_digest(token.encode("utf-8", "surrogatepass"), token_of(secret).encode())
+def is_token(sent: str, secret: str) -> bool:
+    """Tell whether what was sent is the token of a session."""
+    return hmac.compare_digest(sent.encode("utf-8", "surrogatepass"), token_of(secret).encode())

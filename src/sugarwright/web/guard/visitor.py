@@ -23,8 +23,7 @@ class Visitor:
     Parameters
     ----------
     role : what they may do; nothing for one who hasn't signed in
-    secret : of their session, or by which a page of this computer knows its own forms; may be
-        empty
+    secret : of their session; empty without one
     is_secure : the browser takes the connection for secure: HTTPS, or this computer itself
     signed_in : they came in with a passphrase, and can sign out
     """

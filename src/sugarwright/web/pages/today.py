@@ -27,6 +27,7 @@ from sugarwright.saying.plan_words import PlanWords
 from sugarwright.twin.levels import sap_read_s
 from sugarwright.twin.report import NowReport
 from sugarwright.web.charts import Chart, charts_of, rows_of
+from sugarwright.web.guard.doors import may_log
 from sugarwright.web.pages.standing_view import Vessel, vessels_of
 from sugarwright.web.rendering import page, shed_of
 from sugarwright.web.shed import PlanNow, Shed, Standing
@@ -100,6 +101,7 @@ def today(request: Request) -> HTMLResponse:
 
 
 @router.post("/plan", include_in_schema=False)
+@may_log
 def plan_again(request: Request) -> RedirectResponse:
     """Let a new plan be made."""
     shed_of(request).plan_again()
