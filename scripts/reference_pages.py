@@ -30,7 +30,7 @@ from sugarwright.bench.grade import Grade
 from sugarwright.bench.is_syrup import SyrupCheck
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.bench.sap_to_syrup import SapToSyrup
-from sugarwright.cli.documents import Problems, Written
+from sugarwright.cli.documents import PassphraseSet, Problems, Written
 from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app
@@ -59,6 +59,7 @@ from sugarwright.weather.taking_in import Imported
 PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
 DOCUMENTS: dict[str, type] = {
     "new": Written,
+    "passphrase": PassphraseSet,
     "check": Checked,
     "now": NowReport,
     "plan": PlanReport,
