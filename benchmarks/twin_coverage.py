@@ -2,8 +2,8 @@
 
 Each world is a truth that the twin knows only by its log (``twin_world``). Every three hours the
 band of each quantity is compared with the truth; strength and age of a tank where it holds two
-litres, as ``now`` tells them. Where no member of the ensemble holds so much, that is a miss. Prints a table: share within 5 to 95 %, below and
-above, and the band's mean width.
+litres, as ``now`` tells them. Where no member of the ensemble holds so much, that is a miss.
+Prints a table: share within 5 to 95 %, below and above, and the band's mean width.
 """
 
 from __future__ import annotations
