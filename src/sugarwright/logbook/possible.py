@@ -102,13 +102,20 @@ def doubt_of(house: House, kind: str, place: str, to_place: str, measure: Measur
         return None
     if measure.value < least:
         what = "is less than can be"
-    unit_kind = kind_of_quantity(measure.quantity)
+    allowed = range_text(house, kind, place, measure.quantity, to_place)
+    return Doubt(measure, what, allowed, _meant(measure, least, greatest))
+
+
+def range_text(house: House, kind: str, place: str, quantity: str, to_place: str = "") -> str:
+    """Return what a quantity can be there, as the house reads it: "0 in to 54.3 in"."""
+    least, greatest, _ = _limits(house, kind, place, to_place, quantity)
+    unit_kind = kind_of_quantity(quantity)
     system = house.site.units
     ends = [
         f"{end:g}" if unit_kind is None else show(end, unit_kind, system)
         for end in (least, greatest)
     ]
-    return Doubt(measure, what, " to ".join(ends), _meant(measure, least, greatest))
+    return " to ".join(ends)
 
 
 def _limits(

@@ -1,0 +1,54 @@
+// Quick entry: the number pad, and the words that a form's number makes with its unit.
+// Without this script the forms work by the keyboard.
+
+const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "del"];
+
+/** A grid of large keys that type into the number field of its form. */
+class NumberPad extends HTMLElement {
+  connectedCallback() {
+    if (this.childElementCount) return;
+    const field = this.closest("form")?.elements.namedItem("number");
+    if (!(field instanceof HTMLInputElement)) return;
+    field.inputMode = "none"; // the pad stands in for the phone's keyboard
+    this.className = "pad";
+    this.dataset.drawn = "";
+    for (const key of KEYS) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = key;
+      if (key === "del") button.setAttribute("aria-label", "Delete the last digit");
+      button.addEventListener("click", () => press(field, key));
+      this.append(button);
+    }
+  }
+}
+
+/**
+ * @param {HTMLInputElement} field
+ * @param {string} key
+ */
+function press(field, key) {
+  const text = field.value;
+  if (key === "del") field.value = text.slice(0, -1);
+  else if (key !== "." || !text.includes(".")) field.value = text + key;
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+/**
+ * Put together what a quick form says, as an entry's text.
+ * @param {HTMLFormElement} form
+ */
+function compose(form) {
+  const data = new FormData(form);
+  const number = String(data.get("number") ?? "").trim();
+  const parts = [data.get("words"), ...(number ? [number, data.get("unit")] : [])];
+  const text = form.elements.namedItem("text");
+  if (text instanceof HTMLInputElement) text.value = parts.filter(Boolean).join(" ");
+}
+
+customElements.define("number-pad", NumberPad);
+for (const form of document.querySelectorAll("form[data-quick]")) {
+  const made = /** @type {HTMLFormElement} */ (form);
+  compose(made);
+  made.addEventListener("input", () => compose(made));
+}
