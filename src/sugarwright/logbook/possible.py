@@ -109,13 +109,11 @@ def doubt_of(house: House, kind: str, place: str, to_place: str, measure: Measur
 def range_text(house: House, kind: str, place: str, quantity: str, to_place: str = "") -> str:
     """Return what a quantity can be there, as the house reads it: "0 in to 54.3 in"."""
     least, greatest, _ = _limits(house, kind, place, to_place, quantity)
-    unit_kind = kind_of_quantity(quantity)
-    system = house.site.units
-    ends = [
-        f"{end:g}" if unit_kind is None else show(end, unit_kind, system)
-        for end in (least, greatest)
-    ]
-    return " to ".join(ends)
+    kind_of_unit, system = kind_of_quantity(quantity), house.site.units
+    if kind_of_unit is None:
+        return f"{least:g} to {greatest:g}"
+    unit = kind_of_unit.display_unit(greatest, system)
+    return " to ".join(show(end, kind_of_unit, system, unit=unit) for end in (least, greatest))
 
 
 def _limits(

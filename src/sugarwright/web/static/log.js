@@ -52,3 +52,12 @@ for (const form of document.querySelectorAll("form[data-quick]")) {
   compose(made);
   made.addEventListener("input", () => compose(made));
 }
+
+// What was opened comes to the top, so that pad and "Keep" are under the thumb.
+for (const ask of document.querySelectorAll("details.ask")) {
+  const shown = () => /** @type {HTMLDetailsElement} */ (ask).open && ask.scrollIntoView();
+  const summary = ask.querySelector("summary");
+  summary?.addEventListener("click", () => {
+    ask.addEventListener("toggle", shown, { once: true });
+  });
+}
