@@ -30,6 +30,7 @@ COMMANDS = (
     "weather",
     "learn",
     "ledger",
+    "sensor",
 )
 
 

@@ -40,6 +40,7 @@ class Commands(LazyCommands):
         "finish": "sugarwright.cli.finish:app",
         "learn": "sugarwright.cli.learn:app",
         "ledger": "sugarwright.cli.ledger:app",
+        "sensor": "sugarwright.cli.sensor:app",
     }
 
     def invoke(self, ctx: Any) -> Any:
