@@ -34,6 +34,7 @@ from sugarwright.cli.documents import PassphraseSet, Problems, Written
 from sugarwright.cli.learn_told import History, TakenBack, Told
 from sugarwright.cli.log_keeping import BackedUp, PutBack
 from sugarwright.cli.main import app
+from sugarwright.cli.sensor_document import SensorList, SensorRemoved, SensorShown, SensorToken
 from sugarwright.learning.house import TreesLearnt
 from sugarwright.learning.membrane_lesson import MembraneLearnt
 from sugarwright.ledger.claim import Claim
@@ -58,6 +59,11 @@ from sugarwright.weather.taking_in import Imported
 
 PAGES = Path(__file__).resolve().parent.parent / "docs" / "reference"
 DOCUMENTS: dict[str, type] = {
+    "sensor add": SensorToken,
+    "sensor token": SensorToken,
+    "sensor remove": SensorRemoved,
+    "sensor list": SensorList,
+    "sensor show": SensorShown,
     "new": Written,
     "passphrase": PassphraseSet,
     "check": Checked,

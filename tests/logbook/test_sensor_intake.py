@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from fastapi import FastAPI
@@ -26,7 +27,7 @@ from sugarwright.logbook.sensor_register import (
     sensors_in,
     with_new_token,
 )
-from sugarwright.web.sensors_in import Pace, sensors_router
+from sugarwright.web.sensors_in import Pace, router
 
 NOW_S = 1_804_568_400.0  # 2027-03-09 05:00Z, an invented spring
 LEVEL = Sensor("sap-level", "sap", "depth", "mm", 0.01, topic="shed/sap")
@@ -41,7 +42,9 @@ def with_sensor(folder: Path, sensor: Sensor = LEVEL) -> str:
 
 def client(folder: Path, pace: Pace | None = None) -> TestClient:
     app = FastAPI()
-    app.include_router(sensors_router(folder, pace))
+    app.include_router(router)
+    app.state.shed = SimpleNamespace(folder=folder)
+    app.state.sensor_pace = pace or Pace()
     return TestClient(app)
 
 

@@ -56,6 +56,14 @@ def serve(
             "invented folder; left out: the time it is.",
         ),
     ] = None,
+    broker: Annotated[
+        str | None,
+        typer.Option(metavar="ADDRESS", help="MQTT broker of your sensors: mqtt://HOST:1883"),
+    ] = None,
+    login: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Its user and password, on two lines."),
+    ] = None,
 ) -> None:
     """Where do I touch it? Serves the pages for phone and computer.
 
@@ -79,6 +87,12 @@ def serve(
     from sugarwright.web.app import build
     from sugarwright.web.shed import Shed
 
+    listener = None
+    if broker is not None:
+        from sugarwright.logbook.sensor_broker import Listener, broker_of
+
+        listener = Listener(folder, broker_of(broker, login), note)
+        listener.start()
     shed = Shed(folder, time.time if begins_s is None else clock_from(begins_s))
     guard, line = None, None
     if lan:
@@ -91,7 +105,11 @@ def serve(
         import webbrowser
 
         webbrowser.open(address)
-    run(build(shed, guard), shed, taken, line)
+    try:
+        run(build(shed, guard), shed, taken, line)
+    finally:
+        if listener is not None:
+            listener.stop()
 
 
 def _see_that_locked(folder: str) -> None:

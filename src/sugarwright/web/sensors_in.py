@@ -44,29 +44,23 @@ class Pace:
         return True
 
 
-def sensors_router(folder: str | Path, pace: Pace | None = None) -> APIRouter:
-    """Return the route of a folder's sensors.
+router = APIRouter()
 
-    Parameters
-    ----------
-    folder : of the sugarhouse
-    pace : how often may be posted; a post a second on average when left out
-    """
-    router = APIRouter()
-    paced = pace or Pace()
 
-    @router.post("/sensors/{series}")
-    async def post(series: str, request: Request) -> JSONResponse:
-        sender = request.client.host if request.client else ""
-        if not paced.allows(f"{sender} {series}", time.monotonic()):
-            return _refuse(429, "Too many posts: send what gathered in one list.")
-        body = await _body(request)
-        if body is None:
-            return _refuse(413, f"Too long: up to {MOST_BYTES} bytes at once.")
-        token = request.headers.get("authorization", "").removeprefix("Bearer ").strip()
-        return await run_in_threadpool(_take, folder, series, token, body)
-
-    return router
+@router.post("/sensors/{series}")
+async def post(series: str, request: Request) -> JSONResponse:
+    """Take readings in, with a token of the sensor's own."""
+    state = request.app.state
+    if not hasattr(state, "sensor_pace"):
+        state.sensor_pace = Pace()
+    sender = request.client.host if request.client else ""
+    if not state.sensor_pace.allows(f"{sender} {series}", time.monotonic()):
+        return _refuse(429, "Too many posts: send what gathered in one list.")
+    body = await _body(request)
+    if body is None:
+        return _refuse(413, f"Too long: up to {MOST_BYTES} bytes at once.")
+    token = request.headers.get("authorization", "").removeprefix("Bearer ").strip()
+    return await run_in_threadpool(_take, state.shed.folder, series, token, body)
 
 
 async def _body(request: Request) -> bytes | None:
