@@ -34,7 +34,7 @@ A level or temperature sensor may send what it reads. It never replaces a look i
 
 \b
 Examples:
-  sugarwright sensor add sap-level --place sap --measures depth --unit mm --sd "10 mm"
+  sugarwright sensor add --help
   sugarwright sensor show sap-level
   sugarwright sensor token sap-level
 """,

@@ -38,12 +38,12 @@ def add(
     folder: FolderOption = ".",
     json: JsonOption = False,
 ) -> None:
-    """Describe a sensor, and get its token, which is shown this once.
+    """What does this sensor measure? Gives it a token, shown this once.
 
     Examples:
-      sugarwright sensor add sap-level --place sap --measures depth --unit mm --sd "10 mm"
-      sugarwright sensor add sap-level --place sap --measures depth --unit mm --sd "15 mm" --from-above --offset 1100
-    """  # noqa: E501  a command in one line
+      sugarwright sensor add sap-level --place sap --measures depth --unit mm \\
+        --sd "15 mm" --from-above --offset 1100
+    """
     from sugarwright.errors import InputError
     from sugarwright.logbook.sensor_register import keep_sensors, sensors_in, with_new_token
     from sugarwright.logbook.sensor_words import described
@@ -63,7 +63,7 @@ def add(
 
 
 def token(series: SeriesArgument, folder: FolderOption = ".", json: JsonOption = False) -> None:
-    """Make a new token for a sensor; the older one no longer holds.
+    """Token lost or seen by others? Makes a new one; the older one no longer holds.
 
     Examples:
       sugarwright sensor token sap-level
@@ -82,7 +82,7 @@ def token(series: SeriesArgument, folder: FolderOption = ".", json: JsonOption =
 
 
 def remove(series: SeriesArgument, folder: FolderOption = ".", json: JsonOption = False) -> None:
-    """Take a sensor away: it can post no more. What it posted stays.
+    """Sensor gone? It can post no more. What it posted stays.
 
     Examples:
       sugarwright sensor remove sap-level

@@ -18,7 +18,7 @@ def listen(
     ] = None,
     folder: FolderOption = ".",
 ) -> None:
-    """Take in what sensors send to your MQTT broker, until Ctrl-C.
+    """What do sensors send to my MQTT broker? Takes it in, until Ctrl-C.
 
     Examples:
       sugarwright sensor listen --broker mqtt://192.168.1.5:1883

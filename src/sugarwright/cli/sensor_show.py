@@ -21,7 +21,7 @@ _LINES = 24
 
 
 def listed(folder: FolderOption = ".", json: JsonOption = False) -> None:
-    """List the sensors, and what each said last.
+    """Which sensors are there, and what did each say last?
 
     Examples:
       sugarwright sensor list
@@ -50,7 +50,7 @@ def listed(folder: FolderOption = ".", json: JsonOption = False) -> None:
 
 
 def show(series: SeriesArgument, folder: FolderOption = ".", json: JsonOption = False) -> None:
-    """Show a sensor with the last day of its readings.
+    """What did a sensor say in its last day?
 
     Examples:
       sugarwright sensor show sap-level
