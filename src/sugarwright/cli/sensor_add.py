@@ -38,10 +38,10 @@ def add(
     folder: FolderOption = ".",
     json: JsonOption = False,
 ) -> None:
-    """What does this sensor measure? Gives it a token, shown this once.
+    r"""What does this sensor measure? Gives it a token, shown this once.
 
     Examples:
-      sugarwright sensor add sap-level --place sap --measures depth --unit mm \\
+      sugarwright sensor add sap-level --place sap --measures depth --unit mm \
         --sd "15 mm" --from-above --offset 1100
     """
     from sugarwright.errors import InputError
