@@ -41,14 +41,15 @@ class Lan:
     clock: Clock = field(default_factory=Clock)
 
     def __post_init__(self) -> None:
-        (self.folder / "sugarhouse.toml").write_bytes(DEMO.read_bytes())
+        for name in ("sugarhouse.toml", "weather.csv"):
+            (self.folder / name).write_bytes((DEMO.parent / name).read_bytes())
         kept = Passphrases(self.folder, QUICK)
         kept.set("house", HOUSE)
         kept.set("log", HELPER)
-        self.app = self.started()
+        self.start()
 
-    def started(self) -> FastAPI:
-        """Return the application as after a start of the computer."""
+    def start(self) -> None:
+        """Start the application, as after a start of the computer."""
         self.network = Network(
             kept_authority(self.folder, "Invented Hollow", (NAME,)),
             (NAME,),
@@ -57,8 +58,12 @@ class Lan:
             Sessions(self.folder, self.clock),
             Tries(self.clock),
         )
-        self.app = build(Shed(str(self.folder), plans=False), HouseNetwork(self.network))
-        return self.app
+        self.shed = Shed(str(self.folder), plans=False)
+        self.app: FastAPI = build(self.shed, HouseNetwork(self.network))
+
+    def stop(self) -> None:
+        """Stop it."""
+        self.shed.close()
 
     def phone(
         self,
