@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+import ssl
 import threading
 import time
 from typing import Any
@@ -29,11 +30,17 @@ def standing_known(shed: Shed) -> None:
 
 
 class serving:  # noqa: N801  used as a function
-    """Serve a shed on a free port while the block runs."""
+    """Serve a shed on a free port while the block runs; encrypted if there is a context for it."""
 
-    def __init__(self, shed: Shed, guard: Any = None) -> None:
+    def __init__(self, shed: Shed, guard: Any = None, tls: ssl.SSLContext | None = None) -> None:
         self._socket = socket.create_server(("127.0.0.1", 0))
-        config = uvicorn.Config(build(shed, guard), log_level="warning", lifespan="off")
+        self._scheme = "http" if tls is None else "https"
+        config = uvicorn.Config(
+            build(shed, guard),
+            log_level="warning",
+            lifespan="off",
+            ssl_context_factory=None if tls is None else lambda *_: tls,
+        )
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(
             target=self._server.run, kwargs={"sockets": [self._socket]}, daemon=True
@@ -43,7 +50,7 @@ class serving:  # noqa: N801  used as a function
         self._thread.start()
         while not self._server.started:
             time.sleep(0.01)
-        return f"http://localhost:{self._socket.getsockname()[1]}"
+        return f"{self._scheme}://localhost:{self._socket.getsockname()[1]}"
 
     def __exit__(self, *_: object) -> None:
         self._server.should_exit = self._server.force_exit = True

@@ -18,6 +18,7 @@ from sugarwright.logbook.lines import Logged, logged
 from sugarwright.logbook.looking import look
 from sugarwright.plant.house import House
 from sugarwright.units import VOLUME
+from sugarwright.web.guard.doors import may_log
 from sugarwright.web.intake import Answer, Said, take_in
 from sugarwright.web.rendering import page, shed_of, words_of
 from sugarwright.web.shed import Shed
@@ -58,6 +59,7 @@ def log(request: Request, kept: Key = "", undone: Key = "") -> HTMLResponse:
 
 
 @router.post("/log", include_in_schema=False)
+@may_log
 def keep(
     request: Request,
     key: Short = "",
@@ -81,6 +83,7 @@ def keep(
 
 
 @router.post("/log/undo", include_in_schema=False)
+@may_log
 def undo(request: Request, key: Short = "", undoes: Short = "") -> Response:
     """Take back an entry."""
     answer = _sent(shed_of(request), key, undoes=undoes)
