@@ -84,8 +84,11 @@ def _cell(fan: Fan, at: int, words: PlanWords) -> str:
 def _chart(fan: Fan, report: PlanReport, words: PlanWords, ticks: tuple[Tick, ...]) -> Chart:
     kind, unit = _kind(fan, words)
 
+    nothing = to_unit(0.0, kind, unit)
+    step = to_unit(1.0, kind, unit) - nothing  # every unit here is a straight line in SI
+
     def shown(values: tuple[float, ...]) -> tuple[float, ...]:
-        return tuple(round(to_unit(each, kind, unit), 1) for each in values)
+        return tuple(round(nothing + step * each, 1) for each in values)
 
     rim_m3 = getattr(report.standing, f"{fan.what}_capacity_m3", None)
     return Chart(
