@@ -1,4 +1,4 @@
-"""Make the demo's invented weather: the two weeks that were, and the week to come.
+"""Make the demo's invented weather: the half spring that was, and the week to come.
 
     python scripts/demo_weather.py > src/sugarwright/demo/weather.csv
 
@@ -15,8 +15,11 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 ZONE = ZoneInfo("America/New_York")
-FIRST = datetime(2026, 3, 3, tzinfo=ZONE)  # a day more than is written, to start the first curve
+FIRST = datetime(2026, 2, 9, tzinfo=ZONE)  # a day more than is written, to start the first curve
 LOW_HIGH_F = (
+    *((2, 19), (5, 22), (-3, 17), (-8, 14), (1, 24), (12, 30), (18, 34), (20, 36), (10, 26)),
+    *((3, 21), (-2, 18), (6, 25), (14, 31), (17, 33), (15, 30)),
+    *((16, 34), (21, 41), (24, 44), (26, 46), (25, 39), (17, 30), (11, 26)),  # tapped on the 24th
     *((15, 31), (12, 27), (14, 30), (10, 33), (20, 41), (26, 45), (30, 47), (31, 40), (18, 28)),
     *((8, 26), (15, 35), (24, 43), (27, 44), (22, 33), (17, 29)),
     (19, 43),  # Wednesday the 18th: what stands in the tank ran then

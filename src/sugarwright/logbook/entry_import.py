@@ -182,7 +182,27 @@ class _RowReader:
         entries = [replace(each, source="import") for each in said.entries]
         if not said.own_time:
             entries = [replace(each, at_s=at_s) for each in entries]
-        return [replace(each, key=content_key(each, self.seen)) for each in entries]
+        return self._kept_in(row, entries)
+
+    def _kept_in(self, row: Row, entries: list[Entry]) -> list[Entry]:
+        """Give entries told in words what other columns say: when entered, key, what is replaced.
+
+        A key or a correction is of one thing: the words of its row must say one.
+        """
+        before = len(self.taking.problems)
+        made_s = self._try(row, "entered", self._made_s)
+        key, replaces = (plain_cell(self._cell(row, name)) for name in ("key", "replaces"))
+        if (key or replaces) and len(entries) > 1:
+            problem = f"says {len(entries)} things, and a key or a correction is of one"
+            fix = "Give each a line of its own"
+            self.taking.at(row, self.columns["entry"], InputError("", None, problem, fix=fix))
+        if len(self.taking.problems) > before:
+            return []
+        if made_s is not None:
+            entries = [replace(each, made_s=made_s) for each in entries]
+        entries = [replace(each, replaces=replaces or None) for each in entries]
+        keys = [key or content_key(each, self.seen) for each in entries]
+        return [replace(each, key=key) for each, key in zip(entries, keys, strict=True)]
 
     def _try(self, row: Row, name: str, read: Callable[[Row], T]) -> T | None:
         """Return what a cell says; None, and the problem noted, when it cannot be used."""
