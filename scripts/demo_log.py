@@ -13,7 +13,7 @@ import csv
 import sys
 import uuid
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -36,19 +36,21 @@ LAST_ROUND = datetime(2026, 3, 19, 5, 0, tzinfo=ZONE)
 
 @dataclass(frozen=True)
 class Slip:
-    """A line that was written wrongly.
+    """A line that was written wrongly, and that the ledger should find.
 
     Parameters
     ----------
     kind : as ``ledger.slips`` names it
-    right, wrong : the beginning of the line as it should be, and what stands instead
-    when : day and hour of the line, local ("03-09 17")
+    when : of the line, local
+    right, wrong : how the line should begin, and how it begins
+    instead_of : beginning of another line of that round, which is then not written
     """
 
     kind: str
     when: str
     right: str
     wrong: str
+    instead_of: str = ""
 
     @property
     def key(self) -> str:
@@ -56,7 +58,16 @@ class Slip:
         return _key(f"slip {self.kind}")
 
 
-SLIPS: tuple[Slip, ...] = ()
+SLIPS = (
+    Slip("other unit", "2026-03-07 22:14", "upper bush 180 gal", "upper bush 180 L"),
+    Slip("read hot", "2026-03-08 22:16", "draw 8.2 gal 66.9", "draw 8.2 gal 60.5"),  # at 185 F
+    Slip("digits swapped", "2026-03-09 17:05", "sap 21.5 in", "sap 12.5 in"),
+    Slip("wrong tank", "2026-02-28 13:47", "stock 81 gal 4.8", "permeate 81 gal", "permeate 191"),
+)
+LATE = ("2026-03-15 21:05", "wash", timedelta(hours=8, minutes=50))
+"""A line that was entered the next morning only."""
+CORRECTED = ("2026-03-08 13:45", "sap 2.75 in", "sap 27.5 in")
+"""A line that was entered wrongly first, and set right at once."""
 
 
 def _key(text: str) -> str:
@@ -100,9 +111,10 @@ class Notebook:
         """Return a value as an instrument shows it that is so sure."""
         return value * (1.0 + share * float(self.draw.standard_normal()))
 
-    def gallons(self, volume_m3: float, share: float) -> str:
-        """Return a volume in words, in tenths where that matters."""
-        gallons = max(0.0, self.about(to_unit(volume_m3, VOLUME, "gal"), share))
+    def gallons(self, volume_m3: float, share: float, most_m3: float = 1.0e3) -> str:
+        """Return a volume in words, in tenths where that matters; no tank shows more than it holds."""
+        shown_m3 = min(max(0.0, self.about(volume_m3, share)), most_m3)
+        gallons = to_unit(shown_m3, VOLUME, "gal")
         return f"{gallons:.{0 if gallons >= 10 else 1}f} gal"
 
     def stick(self, volume_m3: float) -> str:
@@ -145,14 +157,16 @@ def go_round(book: Notebook, step: int) -> None:
     sap_m3, sap_brix = truth.tank(step, at.SAP)
     stock_m3, stock_brix = truth.tank(step, at.STOCK)
     permeate_m3, _ = truth.tank(step, at.PERMEATE)
+    rim_m3 = truth.plant.p[at.PERMEATE_CAPACITY_M3]
     strength = f" {book.brix(sap_brix)}" if sap_m3 > 0.06 else ""
-    book.write(moment, f"sap {book.stick(sap_m3)}{strength}")
+    over = " ran over" if truth.grown(first, step, at.SPILLED_WATER_KG) > 4.0 else ""
+    book.write(moment, f"sap {book.stick(sap_m3)}{strength}{over}")
     strength = f" {book.brix(stock_brix)}" if stock_m3 > 0.03 else ""
     level = book.gallons(stock_m3, MARKS) if stock_m3 > 0.004 else "empty"
     book.write(moment + timedelta(minutes=2), f"stock {level}{strength}")
     if permeate_m3 > 0.004:
-        later = moment + timedelta(minutes=4)
-        book.write(later, f"permeate {book.gallons(permeate_m3, MARKS)}")
+        level = book.gallons(permeate_m3, MARKS, rim_m3)
+        book.write(moment + timedelta(minutes=4), f"permeate {level}")
     if sap_m3 > 0.2 and draw.random() < 0.3:
         shown = book.brix(sap_brix, 0.0, REFRACTOMETER_SD)
         book.write(moment + timedelta(minutes=6), f"sap {shown} refractometer")
@@ -244,6 +258,7 @@ def now_and_then(book: Notebook) -> None:
     on(9, 3, 5, 40, "membrane filter paid 12", "Ines")
     on(15, 3, 20, 50, "filter paid 4", "Ines")
     for moment in (
+        datetime(2026, 2, 24, 16, 30, tzinfo=ZONE),
         datetime(2026, 3, 1, 12, 0, tzinfo=ZONE),
         datetime(2026, 3, 8, 11, 30, tzinfo=ZONE),
         datetime(2026, 3, 15, 12, 10, tzinfo=ZONE),
@@ -273,8 +288,35 @@ def bottle(book: Notebook) -> None:
 
 
 def slipped(lines: list[Line]) -> list[Line]:
-    """Return the lines with the slips in them."""
-    return lines
+    """Return the lines with the slips, the late one and the correction in them."""
+    out = list(lines)
+    for slip in SLIPS:
+        place = _place(out, slip.when, slip.right)
+        what = slip.wrong + out[place].what.removeprefix(slip.right)
+        out[place] = replace(out[place], what=what, key=slip.key)
+        if slip.instead_of:
+            del out[_place(out, slip.when[:-2], slip.instead_of, but=slip.key)]
+    place = _place(out, LATE[0], LATE[1])
+    out[place] = replace(out[place], entered=out[place].entered + LATE[2])
+    when, right, wrong = CORRECTED
+    place = _place(out, when, right)
+    first = replace(out[place], what=wrong + out[place].what.removeprefix(right))
+    first = replace(first, key=_key("first as it was entered"))
+    mended = out[place].entered + timedelta(minutes=4)
+    out[place : place + 1] = [first, replace(out[place], entered=mended, replaces=first.key)]
+    return out
+
+
+def _place(lines: list[Line], when: str, begin: str, but: str = "") -> int:
+    """Return which line is meant; there is one, or the slips no longer fit what was written."""
+    (found,) = (
+        place
+        for place, line in enumerate(lines)
+        if f"{line.moment:%Y-%m-%d %H:%M}".startswith(when)
+        and line.what.startswith(begin)
+        and line.key != but
+    )
+    return found
 
 
 def main() -> None:

@@ -181,6 +181,10 @@ def _bought(this: Doing) -> None:
     _stay_inside(this, at.SAP)
 
 
+def _wood_in(this: Doing) -> None:
+    this.x[at.WOOD_M3] += this.entry.value("wood") or 0.0
+
+
 def _move(this: Doing, tank: int, to: int, told_m3: float | None) -> None:
     """Pour from tank to tank; what does not fit runs over."""
     p, x = this.p, this.x
@@ -215,4 +219,5 @@ _DOES: dict[str, Callable[[Doing], None]] = {
     "spill": _lose,
     "sap_bought": _bought,
     "sap_sold": _lose,
+    "wood_in": _wood_in,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ DONE = frozenset(
     {
         *("membrane_on", "membrane_off", "setpoint", "rinse", "wash", "new_membrane"),
         *("fire_lit", "stoke", "fire_out", "draw", "gather"),
-        *("transfer", "dump", "spill", "sap_bought", "sap_sold"),
+        *("transfer", "dump", "spill", "sap_bought", "sap_sold", "wood_in"),
     }
 )
 """Kinds of entries that change something in the plant."""
@@ -29,6 +30,9 @@ WIDER = {"doubtful": 3.0, "ice": 3.0, "hot": 10.0, "overflow": 2.0, "not_emptied
 """Flags that make a reading less sure, by how much (judgement)."""
 
 _LEAST_SD = {"volume": 0.0005, "brix": 0.05, "temperature": 0.2, "wood": 0.01}
+POINTS_APART = 0.2
+"""How far points of one house stand apart in the same weather: judgement (trees, sun, slope, leaks).
+The ensemble lets all of them run alike, so what one brought says only so much of the others."""
 _READ_PLACES = ("sap", "stock", "permeate", "pan", "woodpile", "membrane")
 
 
@@ -116,6 +120,8 @@ def _reading(house: House, entry: Entry, measure: Measure, wider: float) -> Read
         value, sd, allowed = understood
     elif quantity == "volume" and tank is not None:
         allowed = (0.0, capacity_m3(tank))
+    if quantity == "come" and len(house.gathering) > 1:
+        sd = math.hypot(sd, POINTS_APART * value)
     sd = max(sd, _LEAST_SD.get(quantity, 0.0)) * wider
     return Reading(entry.key, entry.at_s, place, quantity, value, sd, measure, allowed)
 
