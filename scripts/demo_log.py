@@ -10,6 +10,7 @@ applied to a line that was right, so that a test can ask whether the ledger find
 from __future__ import annotations
 
 import csv
+import io
 import sys
 import uuid
 from collections.abc import Callable, Iterator
@@ -112,7 +113,7 @@ class Notebook:
         return value * (1.0 + share * float(self.draw.standard_normal()))
 
     def gallons(self, volume_m3: float, share: float, most_m3: float = 1.0e3) -> str:
-        """Return a volume in words, in tenths where that matters; no tank shows more than it holds."""
+        """Return a volume in words, in tenths where that matters; none is more than fits."""
         shown_m3 = min(max(0.0, self.about(volume_m3, share)), most_m3)
         gallons = to_unit(shown_m3, VOLUME, "gal")
         return f"{gallons:.{0 if gallons >= 10 else 1}f} gal"
@@ -321,26 +322,25 @@ def _place(lines: list[Line], when: str, begin: str, but: str = "") -> int:
 
 def main() -> None:
     """Write the table."""
-    writer = csv.writer(sys.stdout, lineterminator="\n")
+    sys.stdout.write(table(live()))
+
+
+def table(truth: Truth) -> str:
+    """Return the table that is taken into the logbook."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
     writer.writerow(TITLES)
-    for line in slipped(written()):
-        writer.writerow(
-            (
-                line.key,
-                f"{line.entered:%Y-%m-%d %H:%M}",
-                f"{line.moment:%Y-%m-%d %H:%M}",
-                line.who,
-                line.what,
-                line.replaces,
-            )
-        )
+    for line in slipped(written(truth)):
+        times = (f"{each:%Y-%m-%d %H:%M}" for each in (line.entered, line.moment))
+        writer.writerow((line.key, *times, line.who, line.what, line.replaces))
+    return out.getvalue()
 
 
-def written() -> list[Line]:
+def written(truth: Truth) -> list[Line]:
     """Return what they would have written without a slip, in order of time."""
-    book = Notebook(live())
+    book = Notebook(truth)
     steps: tuple[Callable[[Notebook], None], ...] = (watch, now_and_then, bottle)
-    for step in rounds(book.truth):
+    for step in rounds(truth):
         go_round(book, step)
     for note in steps:
         note(book)

@@ -111,9 +111,7 @@ def live() -> Truth:
             states[-1] = x
         days = step * plant.step_s / 86400.0
         plant.p[at.CONDITION_LASTING] = lasting * (1.0 - LASTING_LOSS_PER_DAY) ** days
-        ran = run_many(
-            plant, drive, plan, x, 1, step + 1, first=step, totals=totals[-1]
-        )
+        ran = run_many(plant, drive, plan, x, 1, step + 1, first=step, totals=totals[-1])
         states.append(ran.states[0, 0])
         totals.append(ran.totals[0, 0])
     return Truth(told, plant, drive, np.array(states), np.array(totals))

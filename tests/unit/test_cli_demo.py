@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-import re
-import shlex
 import subprocess
 import sys
+from dataclasses import fields
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from pydantic import TypeAdapter
 
 from command_line import refused, run
+from sugarwright.answering.plan import last_plan
+from sugarwright.cli.demo import LEVELS
+from sugarwright.logbook.book import Logbook
 from sugarwright.planning.report import PlanReport
 from sugarwright.plant.read_house import read_house
 from sugarwright.weather.files import read_weather_csv
@@ -34,7 +38,10 @@ def document(folder: Path) -> Any:
 def at_once(document: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Answer with the plan found already: the search takes seconds."""
     report = TypeAdapter(PlanReport).validate_python(document)
-    monkeypatch.setattr("sugarwright.planning.today.plan_today", lambda *given, **options: report)
+    planned = SimpleNamespace(state=np.zeros(1))
+    monkeypatch.setattr(
+        "sugarwright.cli.plan_print.make_plan", lambda basis, tomorrow=False: (report, planned)
+    )
 
 
 def test_it_is_marked_as_invented(folder: Path, document: Any) -> None:
@@ -55,7 +62,7 @@ def test_weather_is_that_of_its_script(folder: Path, document: Any) -> None:
     assert (weather.temperature_c < 0).any()
 
 
-def test_the_text_and_its_command_by_hand(
+def test_the_text_and_what_else_it_names(
     folder: Path, document: Any, at_once: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(folder.parent)
@@ -63,12 +70,31 @@ def test_the_text_and_its_command_by_hand(
     assert ran.code == 0, ran
     assert max(map(len, ran.out.splitlines())) <= 80
     assert "Thursday 19 March 2026" in ran.out
-    found = re.search(r"(?s)sugarwright (plan .*?)\n  sugarwright check", ran.out)
-    assert found is not None
-    monkeypatch.undo()
-    monkeypatch.chdir(folder.parent)
-    by_hand = run(*shlex.split(found[1].replace("\\\n", " ")), "--json")
-    assert by_hand.document == document
+    assert "Delete that folder" in " ".join(ran.out.split())
+    for command in ("ledger", "learn", "log show", "now", "plan", "serve"):
+        assert f"sugarwright {command} {folder.name}" in ran.out
+
+
+def test_by_hand_the_same_house_gives_the_same_plan(
+    folder: Path, document: Any, tmp_path: Path
+) -> None:
+    for name in ("sugarhouse.toml", "weather.csv"):
+        (tmp_path / name).write_bytes((folder / name).read_bytes())
+    told = {field.name: getattr(LEVELS, field.name) for field in fields(LEVELS)}
+    options = [
+        word
+        for name, text in told.items()
+        if isinstance(text, str)
+        for word in (f"--{name.replace('_', '-')}", text)
+    ]
+    ran = run("plan", tmp_path, *options, "--no-keep", "--json")
+    assert ran.code == 0, ran
+    assert ran.document == document
+
+
+def test_the_plan_is_kept(folder: Path, document: Any) -> None:
+    with Logbook.open(folder) as book:
+        assert last_plan(book, document["begin_s"] + 60) is not None
 
 
 def test_what_was_changed_in_it_stays(folder: Path, document: Any, at_once: None) -> None:

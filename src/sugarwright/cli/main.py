@@ -115,11 +115,18 @@ def sugarwright(
     """
 
 
+_BLAS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+"""Threads of what may stand behind NumPy. Our matrices are small: several threads only wait for each
+other, and on a busy machine one command took eight times as long."""
+
+
 def run() -> None:
     """Run the command line; the entry point of the ``sugarwright`` script."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # no error where a letter cannot be shown
+    for library in _BLAS:
+        os.environ.setdefault(library, "1")
     try:
         app(prog_name="sugarwright")
     finally:

@@ -31,8 +31,8 @@ WIDER = {"doubtful": 3.0, "ice": 3.0, "hot": 10.0, "overflow": 2.0, "not_emptied
 
 _LEAST_SD = {"volume": 0.0005, "brix": 0.05, "temperature": 0.2, "wood": 0.01}
 POINTS_APART = 0.2
-"""How far points of one house stand apart in the same weather: judgement (trees, sun, slope, leaks).
-The ensemble lets all of them run alike, so what one brought says only so much of the others."""
+"""How far points of one house stand apart in the same weather: judgement (trees, sun, slope). The
+ensemble lets all of them run alike, so what one brought says only so much of the others."""
 _READ_PLACES = ("sap", "stock", "permeate", "pan", "woodpile", "membrane")
 
 
