@@ -116,8 +116,8 @@ def sugarwright(
 
 
 _BLAS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
-"""Threads of what may stand behind NumPy. Our matrices are small: several threads only wait for each
-other, and on a busy machine one command took eight times as long."""
+"""How many threads may stand behind NumPy. Our matrices are small: several threads only wait for
+each other, and on a busy machine one command took eight times as long."""
 
 
 def run() -> None:
