@@ -45,7 +45,6 @@ class Gate:
             await send({"type": "websocket.close", "code": 1008})
 
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
-        scope["app"] = self._guard.app  # which the router sets, too late for a refusal's page
         request = Request(scope)
         host = host_of(request.headers.get("host", ""))
         is_secure = scope["scheme"] == "https" or is_loopback(host)

@@ -26,7 +26,6 @@ _FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 class ThisComputer:
     """Lets in whoever sits at this computer, and no page of another site."""
 
-    app: FastAPI
     names: Collection[str] = ()
     is_on_network = False
 
@@ -54,7 +53,6 @@ class HouseNetwork:
     GuardError : no passphrase is set, so nobody could come in; or its file is damaged
     """
 
-    app: FastAPI
     is_on_network = True
 
     def __init__(self, network: Network) -> None:
@@ -99,7 +97,6 @@ class HouseNetwork:
 
 
 def _put_before(app: FastAPI, guard: Guard) -> None:
-    guard.app = app
     app.add_exception_handler(RefusedError, _refused)
     app.add_middleware(Gate, guard=guard)
 

@@ -16,12 +16,10 @@ class Guard(Protocol):
 
     Parameters
     ----------
-    app : the application that it was put before
     names : host names by which this computer may be asked for
     is_on_network : others than this computer may come
     """
 
-    app: FastAPI
     names: Collection[str]
     is_on_network: bool
 
