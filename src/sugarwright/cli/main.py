@@ -25,8 +25,6 @@ class Commands(LazyCommands):
 
     table = {  # noqa: RUF012  the base class declares it
         "demo": "sugarwright.cli.demo:demo",
-        "serve": "sugarwright.cli.serve:serve",
-        "passphrase": "sugarwright.cli.passphrase:passphrase",
         "new": "sugarwright.cli.new:new",
         "check": "sugarwright.cli.check:check",
         "now": "sugarwright.cli.now:now",
@@ -40,6 +38,8 @@ class Commands(LazyCommands):
         "finish": "sugarwright.cli.finish:app",
         "learn": "sugarwright.cli.learn:app",
         "ledger": "sugarwright.cli.ledger:app",
+        "serve": "sugarwright.cli.serve:serve",
+        "passphrase": "sugarwright.cli.passphrase:passphrase",
         "sensor": "sugarwright.cli.sensor:app",
     }
 
