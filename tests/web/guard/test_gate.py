@@ -284,3 +284,15 @@ def test_a_damaged_file_of_passphrases_closes_the_pages_in_words(lan: Lan) -> No
         answer = client.get(path)
         assert answer.status_code == 503
         assert "damaged" in answer.text
+
+
+def test_a_sensor_meets_its_own_check_and_no_page(lan: Lan) -> None:
+    thing, maker = lan.phone(), lan.phone(HOUSE)
+    maker.post("/entries", json=ENTRY, headers={"x-csrf-token": token_in(maker)})  # begins a log
+    for words in ({}, {"authorization": "Bearer wrong"}):
+        answer = thing.post("/sensors/stock", json={"value": 1.0}, headers=words)
+        assert answer.status_code in (401, 403, 404)
+        assert "Sign in" not in answer.text
+    assert thing.get("/sensors/stock").status_code == 303  # a person signs in
+    foreign = {"origin": "https://evil.example"}
+    assert "Another site" in thing.post("/sensors/stock", headers=foreign).text
