@@ -4,29 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.answering.season import SEED, SPRINGS, season_known
 from sugarwright.cli.charts_option import ChartOption, check_chart, draw_chart
 from sugarwright.cli.folder import FolderArgument, JsonOption
 from sugarwright.cli.learnt import house_as_learnt
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.plan import now_s
-from sugarwright.cli.record import record_in
 from sugarwright.cli.simulate import tell_if_building
-from sugarwright.cli.weather_options import WEATHER_FILE, WeatherTexts, read_weather
-from sugarwright.errors import InputError, WeatherFileError
+from sugarwright.cli.weather_options import WeatherTexts, read_weather
+from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
-    from sugarwright.plant.tree_knowledge import TreeKnowledge
     from sugarwright.weather.hours import HourlyWeather
-    from sugarwright.weather.store import WeatherStore
+    from sugarwright.weather.standing import Footing
 
-FEWEST, USUAL, MOST = 20, 300, 2000
+FEWEST, MOST = 20, 2000
 
 
 @with_groups
@@ -59,7 +57,7 @@ def season(
     ] = None,
     springs: Annotated[
         int, typer.Option(min=FEWEST, max=MOST, help="How many springs to make up.")
-    ] = USUAL,
+    ] = SPRINGS,
     seed: Annotated[
         int,
         typer.Option(
@@ -67,7 +65,7 @@ def season(
             help="Another number makes up other springs and trees: a figure that moves with it "
             "means nothing. The same number gives the same answer.",
         ),
-    ] = 1,
+    ] = SEED,
     chart: ChartOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -84,14 +82,20 @@ def season(
     check_chart(chart, as_document=json)
     house = house_as_learnt(folder)
     days = tuple(_day(text) for text in tap or ())
-    measured, forecast, begin_s, fits = _known(folder, house, weather, now)
+    known = season_known(
+        folder, house, lambda file: now_s(house, file, now), weather.wanted(),
+        stands_on=lambda footing: _tell_standing(footing, house), tell=note,
+    )  # fmt: skip
     histories = [_past(folder, house, weather, file) for file in past or ()]
     tell_if_building()
 
     from sugarwright.cli.season_text import season_lines
     from sugarwright.planning.season_today import season_today
 
-    outlook = season_today(house, fits, measured, forecast, begin_s, days, histories, springs, seed)
+    outlook = season_today(
+        house, known.fits, known.measured, known.forecast, known.begin_s, days, histories,
+        springs, seed,
+    )  # fmt: skip
     if json:
         say(as_json(outlook))
     else:
@@ -114,35 +118,8 @@ def _past(folder: str, house: House, weather: WeatherTexts, file: str) -> Hourly
     return read_weather(folder, house, replace(weather, weather=file))
 
 
-def _known(
-    folder: str, house: House, texts: WeatherTexts, now: str | None
-) -> tuple[tuple[HourlyWeather, ...], HourlyWeather | None, int, tuple[TreeKnowledge, ...]]:
-    """Return measured hours, the forecast, the instant to look ahead from, fits of the trees."""
-    from sugarwright.logbook.trees import TREES, trees_of
-
-    with record_in(folder, make=False) as book:
-        measured = book.weather.observed()
-        fits = trees_of(book.knowledge(TREES))
-        if texts.weather is not None or (Path(folder) / WEATHER_FILE).exists():
-            forecast = read_weather(folder, house, texts)
-            return measured, forecast, now_s(house, forecast, now), fits
-        begin_s = now_s(house, None, now)
-        return measured, _kept_forecast(book.weather, house, begin_s), begin_s, fits
-
-
-def _kept_forecast(store: WeatherStore, house: House, begin_s: int) -> HourlyWeather | None:
-    """Return the best forecast kept with the hours before it; None without one."""
-    newest = store.newest(begin_s)
-    if newest is None or newest.end_s <= begin_s:
-        return None
+def _tell_standing(footing: Footing, house: House) -> None:
     from sugarwright.cli.weather_text import standing_lines
-    from sugarwright.weather.standing import stand
 
-    try:
-        footing = stand(store, begin_s, newest.end_s)
-    except WeatherFileError as problem:
-        note(f"the kept forecast cannot be used: {problem}")
-        return None
     for line in standing_lines(footing.provenance, house.site.timezone):
         note(line)
-    return footing.weather

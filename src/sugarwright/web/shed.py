@@ -6,12 +6,14 @@ answer stands, with its age. Whoever waits for news is told by ``changes``.
 
 from __future__ import annotations
 
+import math
 import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import Future
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Generic, TypeVar
 
 from sugarwright.answering.house import house_as_learnt
@@ -45,6 +47,22 @@ class Standing:
     """
 
     report: NowReport | None
+    behind: bool
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class WorkedOut(Generic[T]):
+    """The answer to a question that takes seconds, as far as it is worked out.
+
+    Parameters
+    ----------
+    value : the last answer; None before the first
+    behind : something changed since, and is being worked out
+    problem : why there is no newer answer, in words; else empty
+    """
+
+    value: T | None
     behind: bool
     problem: str = ""
 
@@ -87,7 +105,7 @@ class Shed:
         self._plans = plans
         self._lock = threading.RLock()
         self._house: tuple[Content, House] | None = None
-        self._standing = _Answer[NowReport]()
+        self._answers: dict[Callable[[str, float], Any], _Answer[Any]] = {}
         self._planning = _Answer[None]()
         self._plan: tuple[Content, PlanReport | None] | None = None
         self._why = ""
@@ -144,16 +162,29 @@ class Shed:
 
     def standing(self) -> Standing:
         """Return where everything stands; asks the worker when the last answer is of before."""
+        found = self.worked_out(stand, FRESH_S)
+        return Standing(found.value, found.behind, found.problem)
+
+    def worked_out(
+        self, question: Callable[[str, float], T], fresh_s: float = math.inf
+    ) -> WorkedOut[T]:
+        """Return the last answer to a question that takes seconds; the worker is asked for a newer.
+
+        Parameters
+        ----------
+        question : a function of a module, of folder and UTC s, with a plain answer
+        fresh_s : so long an answer serves while nothing changes
+        """
         mark, now_s = self.changes.mark, self.now_s()
         with self._lock:
-            answer = self._standing
+            answer: _Answer[T] = self._answers.setdefault(question, _Answer())
             is_behind = answer.mark != mark
-            is_old = answer.value is None or abs(now_s - answer.value.now_s) > FRESH_S
-            if (is_behind or is_old) and not answer.is_asked and answer.failed_at != mark:
-                answer.asked_of = mark
-                answer.future = self.worker.ask(stand, self.folder, now_s)
-                answer.future.add_done_callback(self._stands)
-            return Standing(answer.value, is_behind, answer.problem)
+            is_old = is_behind or abs(now_s - answer.asked_s) > fresh_s
+            if is_old and not answer.is_asked and answer.failed_at != mark:
+                answer.asked_of, answer.asked_s = mark, now_s
+                answer.future = self.worker.ask(question, self.folder, now_s)
+                answer.future.add_done_callback(partial(self._answered, answer))
+            return WorkedOut(answer.value, is_behind, answer.problem)
 
     def plan(self) -> PlanNow:
         """Return the last plan kept, and whether a new one is being made."""
@@ -182,11 +213,12 @@ class Shed:
         except SugarwrightError:
             return None
 
-    def _stands(self, future: Future[NowReport]) -> None:
+    def _answered(self, answer: _Answer[Any], future: Future[Any]) -> None:
         with self._lock:
-            self._standing.take(future)
+            answer.take(future)
         self.changes.tell()
-        self._look_after_plan()
+        if isinstance(answer.value, NowReport):
+            self._look_after_plan()
 
     def _planned(self, future: Future[None]) -> None:
         with self._lock:
@@ -197,7 +229,7 @@ class Shed:
     def _tend(self) -> None:
         """Keep the answers fresh while somebody looks; plan in the morning although nobody does."""
         while not self._stop.is_set():
-            if self.changes.is_watched or self._standing.value is None:
+            if self.changes.is_watched or stand not in self._answers:
                 self.standing()
             self._look_after_plan()
             self._stop.wait(TEND_EVERY_S)
@@ -207,8 +239,9 @@ class Shed:
             return
         mark = self.changes.mark
         with self._lock:
-            standing, planned = self._standing, self.plan()
-            if planned.planning or standing.mark != mark or standing.value is None:
+            standing, planned = self._answers.get(stand), self.plan()
+            known = None if standing is None or standing.mark != mark else standing.value
+            if known is None or planned.planning:
                 return
             if self._planning.failed_at == mark:
                 return  # nothing came since that could help
@@ -216,7 +249,7 @@ class Shed:
                 house = self.house()
             except SugarwrightError:
                 return
-            why = why_plan_again(house, standing.value, planned.report, self.now_s())
+            why = why_plan_again(house, known, planned.report, self.now_s())
         if why:
             self.plan_again(why)
 
@@ -227,6 +260,7 @@ class _Answer(Generic[T]):
     def __init__(self) -> None:
         self.value: T | None = None
         self.mark: Content | None = None
+        self.asked_s = -math.inf
         self.problem = ""
         self.failed_at: Content | None = None
         self.asked_of: Content | None = None
