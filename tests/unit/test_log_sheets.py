@@ -200,6 +200,28 @@ def test_all_that_is_wrong_is_told_at_once_by_line_and_column(tmp_path: Path) ->
     assert "is still to come" in found[4]
 
 
+def test_words_may_have_a_key_a_time_of_entry_and_what_they_correct_beside_them(
+    tmp_path: Path,
+) -> None:
+    text = (
+        "key,entered,time,what,replaces\n"
+        "first,2027-03-17 6:35,2027-03-17 6:30,sap 13 gal 1.9,\n"
+        "second,2027-03-18 7:00,2027-03-17 6:30,sap 31 gal 1.9,first\n"
+    )
+    assert taken(tmp_path, text).new == 2
+    (stands,) = entries(tmp_path)
+    assert (stands.key, stands.replaces) == ("second", "first")
+    assert stands.made_s - stands.at_s == 24.5 * 3600.0
+    assert stands.value("volume") == pytest.approx(31 * GALLON_M3)
+    assert taken(tmp_path, text).repeated == 2
+
+
+def test_a_key_is_of_one_thing(tmp_path: Path) -> None:
+    text = 'key,time,what\nk1,2027-03-17 6:30,"sap 31 gal 1.9, stock 20 gal 5.8"\n'
+    (told,) = problems(tmp_path, text)
+    assert "says 2 things" in told
+
+
 def test_what_cannot_be_is_kept_when_the_person_is_sure(tmp_path: Path) -> None:
     text = "time,kind,volume (gal)\n2027-03-17 6:30,sap,9000\n"
     assert "more than the tank holds" in problems(tmp_path, text)[0]

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from plant_houses import GALLON_M3
 from sugarwright.logbook.entry import Measure
+from sugarwright.plant import layout as at
 from sugarwright.twin.contents import tanks_of, volumes_m3
 from sugarwright.twin.doubt import BELIEVED, OPEN, REFUTED
+from sugarwright.twin.told import readings_of
 from sugarwright.twin.track import Track
-from twin_cases import entry, followed, gallons, plant
+from twin_cases import entry, followed, gallons, house, plant
 
 
 def held_gal(track: Track, place: str) -> float:
@@ -91,6 +95,24 @@ def test_a_cause_that_was_logged_is_no_jump() -> None:
         gallons("sap", 0, 300), entry("dump", 4, "sap"), gallons("sap", 5, 2), members=60
     )
     assert not track.doubts
+
+
+def test_wood_that_was_brought_is_no_jump() -> None:
+    first = entry("reading", 0, "woodpile", Measure("wood", 4.0))
+    brought = entry("wood_in", 3, "woodpile", Measure("wood", 8.0))
+    more = entry("reading", 5, "woodpile", Measure("wood", 12.0))
+    assert followed(first, more).doubts
+    track = followed(first, brought, more)
+    assert not track.doubts
+    assert np.median(track.ensemble.x[:, at.WOOD_M3]) == pytest.approx(12.0, rel=0.1)
+
+
+def test_one_of_several_points_says_only_so_much_of_the_others() -> None:
+    came = entry("gather", 2, "gathering:home", Measure("volume", 0.4, sd=0.004))
+    (of_two,) = readings_of(house(), came)
+    (of_one,) = readings_of(replace(house(), gathering=house().gathering[:1]), came)
+    assert of_one.sd == pytest.approx(0.004)
+    assert of_two.sd == pytest.approx(0.5 * 0.4, rel=0.01)
 
 
 def test_a_doubted_brix_does_not_touch_the_level() -> None:

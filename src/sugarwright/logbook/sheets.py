@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TextIO
 
 from sugarwright.errors import InputError
+from sugarwright.weather.decoding import text_of
 
 MOST_BYTES = 64 * 2**20
 _STARTS_FORMULA = tuple("=+-@\t\r")
@@ -210,12 +211,7 @@ def _text(path: Path, name: str, most_bytes: int) -> str:
         content = path.read_bytes()
     except (OSError, ValueError) as problem:
         raise InputError("FILE", name, f"cannot be read ({problem})") from None
-    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
-    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
-        try:
-            text = content.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise InputError("FILE", name, "is no text", _FORMAT, "Save it as CSV")
+    text = text_of(content)
+    if text is None:
+        raise InputError("FILE", name, "is no text", _FORMAT, "Save it as CSV")
+    return text

@@ -30,9 +30,11 @@ WIDER = {"doubtful": 3.0, "ice": 3.0, "hot": 10.0, "overflow": 2.0, "not_emptied
 """Flags that make a reading less sure, by how much (judgement)."""
 
 _LEAST_SD = {"volume": 0.0005, "brix": 0.05, "temperature": 0.2, "wood": 0.01}
-POINTS_APART = 0.2
-"""How far points of one house stand apart in the same weather: judgement (trees, sun, slope). The
-ensemble lets all of them run alike, so what one brought says only so much of the others."""
+POINTS_APART = 0.5
+"""How far what one of several points brought may be from what the others lead to expect (a share).
+The ensemble lets all of them run alike; they stand some 0.2 apart (trees, sun, slope), the same way
+every day, while a filter takes each reading's error as a new one: so it is made larger by the root
+of the half dozen gatherings over which it would be learnt (judgement)."""
 _READ_PLACES = ("sap", "stock", "permeate", "pan", "woodpile", "membrane")
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sugarwright.errors import WeatherFileError
+from sugarwright.weather.decoding import text_of
 from sugarwright.weather.headers import Column, Columns, recognise, words_of
 from sugarwright.weather.json_table import table_of_json
 
@@ -113,22 +114,11 @@ def _text(path: Path, name: str) -> str:
         content = path.read_bytes()
     except (OSError, ValueError) as problem:  # ValueError: a NUL in the name
         raise WeatherFileError("weather file", name, f"cannot be read ({problem})") from None
-    return _decoded(content, name)
-
-
-def _decoded(content: bytes, name: str) -> str:
-    """Decode UTF-8, UTF-16 with its mark, or what Windows spreadsheets save."""
-    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
-    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
-        try:
-            text = content.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if not any(ord(letter) < 32 and letter not in "\t\n\r\x1a" for letter in set(text)):
-            return text.rstrip("\x1a")
-    problem = "is no text (a spreadsheet or a picture, perhaps)"
-    fix = "Save it as CSV"
-    raise WeatherFileError("weather file", name, problem, _FORMAT, fix)
+    text = text_of(content)
+    if text is None:
+        what = "is no text (a spreadsheet or a picture, perhaps)"
+        raise WeatherFileError("weather file", name, what, _FORMAT, "Save it as CSV")
+    return text
 
 
 def _remarks(lines: list[str]) -> Iterator[tuple[str, str]]:
