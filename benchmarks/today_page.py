@@ -1,65 +1,39 @@
-"""The first page of a full season: server time, weight on the line, first paint on a slow phone.
+"""The first page of a logged season: server time, weight on the line, first paint on a slow phone.
 
     python benchmarks/today_page.py
 
 Aims: 95 % of answers within 100 ms, 150 kB with everything that a first visit fetches, first
 contentful paint within 1 s in Chromium with its processor slowed four times.
 
-The house is the demo's (invented), with an invented log of sixty days of six entries.
+The house is the demo's (invented), with its half a season of invented log and its plan.
 """
 
 from __future__ import annotations
 
+import contextlib
+import io
 import shutil
 import statistics
 import sys
 import tempfile
 import time
-from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
 
 sys.path += [str(Path(__file__).resolve().parents[1] / "tests")]
 
-import numpy as np
 
 import machine
-from sugarwright.answering.folder import house_in
-from sugarwright.logbook.book import Logbook
-from sugarwright.logbook.words import understand
+from sugarwright.cli.demo import demo
 from sugarwright.web.shed import Shed
-from web_folder import NOW, NOW_S, ZONE, write_house, write_plan
+from web_folder import NOW_S
 from web_serving import serving, standing_known
 
-DAYS = 60
 ASKED = 200
 SLOWER = 4
 PHONE = {"width": 360, "height": 740}
 QUIET = ("--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync")
-
-
-def write_season(folder: Path) -> int:
-    """Log sixty invented days; return how many entries they are."""
-    house, draw = house_in(str(folder)), np.random.default_rng(3)
-    entries = []
-    for back in range(DAYS, -1, -1):
-        day = NOW.date() - timedelta(days=back)
-        sap, stock = draw.integers(60, 300), draw.integers(20, 100)
-        for clock, text in (
-            ("05:00", f"sap {sap} gal {1.6 + 0.6 * draw.random():.1f}"),
-            ("05:05", f"stock {stock} gal 6.0"),
-            ("05:07", "permeate 120 gal"),
-            ("17:00", f"sap {sap // 2} gal"),
-            ("17:10", "lit"),
-            ("21:00", f"draw {1.0 + 2.0 * draw.random():.1f} gal 66.8, fire out"),
-        ):
-            at = datetime.combine(day, datetime.strptime(clock, "%H:%M").time(), ZONE)
-            if at.timestamp() <= NOW_S:
-                entries += understand(text, house, at.timestamp(), sure=True).entries
-    with Logbook.open(folder) as book:
-        book.add(entries)
-    return len(entries)
 
 
 def server_times_s(address: str) -> list[float]:
@@ -103,13 +77,13 @@ def main() -> None:
 
     print(machine.describe())
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place)
-        write_house(folder)
-        entries = write_season(folder)
-        write_plan(folder)
-        shed = Shed(str(folder), lambda: NOW_S, plans=False)
+        with contextlib.redirect_stdout(io.StringIO()):
+            demo(place, no_serve=True, json=True)
+        shed = Shed(place, lambda: NOW_S, plans=False)
         standing_known(shed)
         with serving(shed) as address, sync_playwright() as playwright:
+            with shed.record() as book:
+                entries = len(book.entries())
             times = sorted(server_times_s(address))
             middle, late = statistics.median(times), times[int(0.95 * len(times))]
             print(f"{entries} entries: answer {1e3 * middle:.0f} ms, 95 % in {1e3 * late:.0f} ms")
