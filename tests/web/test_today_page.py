@@ -18,6 +18,7 @@ from sugarwright.logbook.entry import Entry
 from sugarwright.planning.plan_store import kept_report
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.words import until
+from sugarwright.units import VOLUME, show
 from sugarwright.web.app import build
 from sugarwright.web.rendering import words_of
 from sugarwright.web.shed import Shed
@@ -60,6 +61,15 @@ def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> 
     assert page.count('<svg class="vessel"') == len(standing.tanks)
     assert page.count('class="planned"') == 3  # sap, stock, permeate; no plan of a gathering tank
     assert "of 425 gal" in page
+
+
+def test_until_the_log_is_followed_the_plan_s_own_levels_stand_there(
+    pages: TestClient, report: PlanReport
+) -> None:
+    said = text_of(pages.get("/").text)
+    assert "Your log is being followed" in said
+    held = show(report.standing.sap_m3, VOLUME, "us", 0).partition(" ")[0]
+    assert f"When the plan was made, 05:10: sap {held} of 425 gal, " in said
 
 
 def test_documents_are_those_of_the_commands(

@@ -228,6 +228,7 @@ class Shed:
 
     def _tend(self) -> None:
         """Keep the answers fresh while somebody looks; plan in the morning although nobody does."""
+        self.plan()  # so that the first page need not read it
         while not self._stop.is_set():
             if self.changes.is_watched or stand not in self._answers:
                 self.standing()

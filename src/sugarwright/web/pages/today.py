@@ -76,6 +76,7 @@ class View:
     limits: str
     habit: str
     expected: str
+    standing: str
     forecast: str
     whose: str
     later: tuple[tuple[str, str], ...]
@@ -180,6 +181,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         limits=limits_text(words),
         habit=plan_parts.habit_text(words),
         expected=plan_parts.expected_text(words, main),
+        standing=plan_parts.standing_text(words),
         forecast=plan_parts.forecast_text(words),
         whose=plan_parts.AS_GOOD.get(report.whose, ""),
         later=tuple(_later(words, main)),
