@@ -104,6 +104,29 @@ class Sugarhouse:
         tail_m3 = assemble.SPARE_FEED * boiled_m3_s * pan.burn_down_s
         return self.stock.dead_m3 + max(pan.reserve_m3, tail_m3)
 
+    def _reserve_now_m3(self) -> float:
+        """Feed at which the fire is let go: more than the house's reserve where the pan is rich.
+
+        The rule of the plant told anew: the steam of the dying fire is taken from the strongest
+        liquid first, and syrup of what that finishes is drawn, but for what fills the last part.
+        """
+        pan, finish = self.house.pan, self.house.pan.finish_brix / 100.0
+        boiled_kg_s = pan.boil_rate_m3_s * water_density_kg_m3(20.0)
+        steam_kg = left_kg = assemble.SPARE_TAIL * boiled_kg_s * pan.burn_down_s
+        syrup_kg = 0.0
+        for sugar_kg, mass_kg in zip(
+            reversed(self.pan.sugar_kg), reversed(self.pan.masses_kg), strict=True
+        ):
+            to_finish_kg = max(0.0, mass_kg - sugar_kg / finish)
+            taken_kg = min(left_kg, to_finish_kg)
+            syrup_kg += sugar_kg / finish * (taken_kg / to_finish_kg if to_finish_kg else 1.0)
+            left_kg -= taken_kg
+        fed = min(self.stock.sugar_fraction, 0.5 * finish)
+        syrup_kg += left_kg * fed / (finish - fed)
+        drawn_kg = max(0.0, syrup_kg - self.pan.masses_kg[-1] + self.draw_kg)
+        needed_m3 = (steam_kg + drawn_kg) / water_density_kg_m3(COLD_C)
+        return max(self.reserve_m3, self.stock.dead_m3 + needed_m3)
+
     def _presence(self) -> list[tuple[float, float]]:
         """When the one person is there, UTC s, one span after the other."""
         (person,) = self.house.people
@@ -236,7 +259,8 @@ class Sugarhouse:
                     self.season.fire_s += self.tick_s
                     self.season.hands_s += self.tick_s
                 self._boil(self._burn())
-                if self.stock.volume_m3 <= self.reserve_m3 * (1.0 + 1e-3) or self.wood_m3 <= 0.0:
+                at_m3 = self._reserve_now_m3() * (1.0 + 1e-3)
+                if self.stock.volume_m3 <= at_m3 or self.wood_m3 <= 0.0:
                     self.pan.stoked = False
                 yield self.env.timeout(self.tick_s)
 
@@ -401,7 +425,7 @@ class Sugarhouse:
 
     def _has_feed(self) -> bool:
         filling_m3 = 0.0 if self.pan.filled else self.pan.mass_kg / water_density_kg_m3(COLD_C)
-        wanted_m3 = max(self.habit.fire_stock_m3, 1.2 * self.reserve_m3) + filling_m3
+        wanted_m3 = max(self.habit.fire_stock_m3, 1.2 * self._reserve_now_m3()) + filling_m3
         return self.stock.volume_m3 >= wanted_m3
 
     def _light(self) -> None:
