@@ -1,0 +1,126 @@
+// Sending the outbox: one page at a time, in order, until each entry has an answer.
+
+import { LogIn, NoLine, ask } from "./line.js";
+import { result, within } from "./offline-store.js";
+import { clock, newKey, settle, takeBatch } from "./outbox.js";
+
+const FIRST_WAIT_MS = 1000;
+const LONGEST_WAIT_MS = 30_000;
+const LEASE_S = 20; // longer than a request may take
+
+const me = newKey();
+let isSending = false;
+let askedAgain = false;
+let wait_ms = FIRST_WAIT_MS;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let timer;
+
+/** Send what waits, now. Called with each new entry, when the page is looked at, when news come. */
+export async function sendNow() {
+  if (isSending) {
+    askedAgain = true;
+    return;
+  }
+  isSending = true;
+  clearTimeout(timer);
+  try {
+    do {
+      askedAgain = false;
+      await sendAll();
+    } while (askedAgain);
+    wait_ms = FIRST_WAIT_MS;
+  } catch (problem) {
+    if (problem instanceof NoLine) later();
+    else if (!(problem instanceof LogIn)) throw problem;
+  } finally {
+    isSending = false;
+    await giveBackLease();
+  }
+}
+
+/** Look again after a while, each time a longer one, no two phones in step. */
+function later() {
+  clearTimeout(timer);
+  timer = setTimeout(sendNow, wait_ms * (0.75 + 0.5 * Math.random()));
+  wait_ms = Math.min(2 * wait_ms, LONGEST_WAIT_MS);
+}
+
+async function sendAll() {
+  for (;;) {
+    if (!(await takeLease())) {
+      later(); // another page is at it; should it be closed, this one goes on
+      return;
+    }
+    const batch = await takeBatch();
+    if (batch.length === 0) return;
+    await settle(await send(batch));
+  }
+}
+
+/**
+ * @param {import("./outbox.js").Entry[]} batch
+ * @returns {Promise<Map<string, {state: "kept" | "questioned" | "refused", words: string}>>}
+ */
+async function send(batch) {
+  const response = await ask("/entries", {
+    method: "POST",
+    headers: {
+      "content-type": "application/json",
+      "x-csrf-token": csrfToken(),
+      "x-phone-clock": String(clock()),
+    },
+    body: JSON.stringify(batch.map(asSent)),
+  });
+  if (!response.ok) return allRefused(batch, await response.text());
+  const answers = /** @type {{key: string, state: string, words: string}[]} */ (
+    await response.json()
+  );
+  return new Map(answers.map((answer) => [answer.key, { state: stateOf(answer.state), words: answer.words }]));
+}
+
+/** @param {import("./outbox.js").Entry} entry */
+function asSent(entry) {
+  const { key, text, fields, undoes, made_at, who, sure } = entry;
+  return { key, text, fields, undoes, made_at, who, sure };
+}
+
+/** @param {string} said */
+function stateOf(said) {
+  if (said === "kept" || said === "already there") return "kept";
+  return said === "questioned" ? "questioned" : "refused";
+}
+
+/**
+ * What the server would not even look at: told with each entry, so that nothing is tried for ever.
+ * @param {import("./outbox.js").Entry[]} batch
+ * @param {string} words
+ */
+function allRefused(batch, words) {
+  return new Map(batch.map((entry) => [entry.key, { state: /** @type {const} */ ("refused"), words }]));
+}
+
+/** The token against forged requests, as the page brought it. */
+export function csrfToken() {
+  return document.querySelector('meta[name="csrf-token"]')?.getAttribute("content") ?? "";
+}
+
+// `navigator.locks` is for HTTPS alone, so a lease in IndexedDB says who sends. It saves requests;
+// that nothing is kept twice is the server's doing.
+
+function takeLease() {
+  return within("things", "readwrite", async (store) => {
+    const lease = (await result(store.get("sender")))?.thing;
+    const now = clock();
+    const isTaken =
+      lease && lease.who !== me && lease.until > now && lease.until <= now + LEASE_S;
+    if (!isTaken) store.put({ name: "sender", thing: { who: me, until: now + LEASE_S } });
+    return !isTaken;
+  });
+}
+
+async function giveBackLease() {
+  await within("things", "readwrite", async (store) => {
+    const lease = (await result(store.get("sender")))?.thing;
+    if (lease?.who === me) store.delete("sender");
+  }).catch(() => undefined); // it runs out by itself
+}
