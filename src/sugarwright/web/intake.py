@@ -15,11 +15,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from fastapi import APIRouter, Header, Request
+from fastapi import APIRouter, Header, HTTPException, Request
 from pydantic import BaseModel, Field
 
 from sugarwright.answering.folder import HOUSE_FILE, folder_of
-from sugarwright.errors import InputError, KeyTakenError, SugarwrightError
+from sugarwright.errors import InputError, KeyTakenError, LogbookError, SugarwrightError
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.lines import logged
@@ -120,6 +120,10 @@ def _take(said: Said, book: Logbook, house: House, now_s: float, ahead_s: float)
         book.add(new)
     except DoubtError as doubt:
         return Answer(said.key, "questioned", str(doubt), meant=doubt.doubt.meant)
+    except LogbookError as problem:
+        if isinstance(problem, KeyTakenError):
+            return Answer(said.key, "refused", str(problem))
+        raise HTTPException(503, str(problem)) from None  # whoever sends keeps it, and comes again
     except SugarwrightError as problem:
         return Answer(said.key, "refused", str(problem))
     written = logged(new, house)

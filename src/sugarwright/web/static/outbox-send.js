@@ -9,6 +9,8 @@ const LONGEST_WAIT_MS = 30_000;
 const LEASE_S = 20; // longer than a request may take
 
 const me = newKey();
+/** Against forged requests, as the page brought it. */
+let token = document.querySelector('meta[name="csrf-token"]')?.getAttribute("content") ?? "";
 let isSending = false;
 let askedAgain = false;
 let wait_ms = FIRST_WAIT_MS;
@@ -62,26 +64,38 @@ async function sendAll() {
  * @returns {Promise<Map<string, {state: "kept" | "questioned" | "refused", words: string}>>}
  */
 async function send(batch) {
-  const response = await ask("/entries", {
-    method: "POST",
-    headers: {
-      "content-type": "application/json",
-      "x-csrf-token": csrfToken(),
-      "x-phone-clock": String(clock()),
-    },
-    body: JSON.stringify(batch.map(asSent)),
+  const response = await post(batch).catch(async (problem) => {
+    // The session may have a new token since this page was opened; else the passphrase is wanted.
+    if (!(problem instanceof LogIn)) throw problem;
+    token = (await (await ask("/session")).json()).csrf;
+    return post(batch);
   });
-  if (!response.ok) return allRefused(batch, await response.text());
+  if (response.status === 413 || response.status === 422) {
+    return allRefused(batch, (await response.json()).problem ?? "That is not understood.");
+  }
+  if (!response.ok) throw new NoLine(`the server answers ${response.status}`);
   const answers = /** @type {{key: string, state: string, words: string}[]} */ (
     await response.json()
   );
   return new Map(answers.map((answer) => [answer.key, { state: stateOf(answer.state), words: answer.words }]));
 }
 
+/** @param {import("./outbox.js").Entry[]} batch */
+function post(batch) {
+  return ask("/entries", {
+    method: "POST",
+    headers: {
+      "content-type": "application/json",
+      "x-csrf-token": token,
+      "x-phone-clock": String(clock()), // a clock that is wrong is put right by the difference
+    },
+    body: JSON.stringify(batch.map(asSent)),
+  });
+}
+
 /** @param {import("./outbox.js").Entry} entry */
-function asSent(entry) {
-  const { key, text, fields, undoes, made_at, who, sure } = entry;
-  return { key, text, fields, undoes, made_at, who, sure };
+function asSent({ key, text, undoes, made_at, who, sure }) {
+  return { key, text, undoes, made_at, who, sure };
 }
 
 /** @param {string} said */
@@ -97,11 +111,6 @@ function stateOf(said) {
  */
 function allRefused(batch, words) {
   return new Map(batch.map((entry) => [entry.key, { state: /** @type {const} */ ("refused"), words }]));
-}
-
-/** The token against forged requests, as the page brought it. */
-export function csrfToken() {
-  return document.querySelector('meta[name="csrf-token"]')?.getAttribute("content") ?? "";
 }
 
 // `navigator.locks` is for HTTPS alone, so a lease in IndexedDB says who sends. It saves requests;

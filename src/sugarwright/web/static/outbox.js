@@ -10,8 +10,7 @@ import { result, tellOthers, whenOthersTell, within } from "./offline-store.js";
  * @typedef {object} Entry
  * @property {number} number order in which they were made on this phone
  * @property {string} key 128 random bits; the server keeps each key once
- * @property {string} text what is said, in words of the logbook; empty with `fields` or `undoes`
- * @property {object | null} fields the same as a form has it
+ * @property {string} text what is said, in words of the logbook; empty with `undoes`
  * @property {string | null} undoes key of the entry that is taken back
  * @property {number} made_at UTC s by this phone's clock
  * @property {string} who
@@ -54,7 +53,7 @@ export function newKey() {
 
 /**
  * Keep an entry; when this returns, it is on this phone's disk.
- * @param {{text?: string, fields?: object, undoes?: string, who?: string, sure?: boolean}} said
+ * @param {{text?: string, undoes?: string, who?: string, sure?: boolean}} said
  * @returns {Promise<Entry>}
  * @throws {StorageRefused} nothing is kept
  */
@@ -62,7 +61,6 @@ export async function enter(said) {
   const entry = {
     key: newKey(),
     text: said.text ?? "",
-    fields: said.fields ?? null,
     undoes: said.undoes ?? null,
     made_at: clock(),
     who: said.who ?? "",
@@ -104,7 +102,7 @@ export async function undo(key) {
  * @param {string} text
  */
 export function mend(key, text) {
-  return again(key, { text, fields: null, sure: false });
+  return again(key, { text, sure: false });
 }
 
 /** Send what was questioned: it is so. @param {string} key */

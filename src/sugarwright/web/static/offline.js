@@ -1,0 +1,67 @@
+// What every page has without the server: forms marked data-outbox go through the outbox, and a
+// list at the top of the page says what waits, what is questioned, and what is missing here.
+
+import { line, onLine } from "./line.js";
+import { StorageRefused } from "./offline-store.js";
+import { onChange, enter, entries } from "./outbox.js";
+import { showOutbox } from "./outbox-list.js";
+import { sendNow } from "./outbox-send.js";
+
+const ANSWER_MS = 9000; // a little longer than a request may take
+
+/** @param {SubmitEvent} event */
+async function submitted(event) {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || !form.matches("form[data-outbox]")) return;
+  event.preventDefault();
+  const data = new FormData(form);
+  const said = (/** @type {string} */ name) => String(data.get(name) ?? "").trim();
+  const undoes = said("undoes") || undefined;
+  if (!undoes && !said("text")) return;
+  const button = event.submitter;
+  if (button instanceof HTMLButtonElement) button.disabled = true;
+  try {
+    const entry = await enter({ text: undoes ? "" : said("text"), undoes, sure: data.has("sure") });
+    if (!undoes) form.reset();
+    await Promise.race([sendNow(), new Promise((resolve) => setTimeout(resolve, ANSWER_MS))]);
+    await shown(entry.key, undoes);
+  } catch (problem) {
+    if (!(problem instanceof StorageRefused)) throw problem;
+    form.submit(); // nothing can be kept here: straight to the server, as without this script
+  } finally {
+    if (button instanceof HTMLButtonElement) button.disabled = false;
+  }
+}
+
+/**
+ * Go to the page that says what was kept; what was not stays in the list on this one.
+ * @param {string} key
+ * @param {string | undefined} undoes
+ */
+async function shown(key, undoes) {
+  const entry = (await entries()).find((each) => each.key === key);
+  if (entry?.state !== "kept") return;
+  location.assign(`/log?${undoes ? "undone" : "kept"}=${key}`);
+}
+
+/** A page that cannot be opened again stays as it is while there is no line. */
+function stayHere(/** @type {MouseEvent} */ event) {
+  const link = event.target instanceof Element ? event.target.closest("a[href]") : null;
+  if (!link || isSecureContext || line() !== "none" || event.defaultPrevented) return;
+  event.preventDefault();
+  const address = /** @type {HTMLAnchorElement} */ (link).href;
+  fetch(address, { method: "GET", signal: AbortSignal.timeout(3000) }).then(
+    () => location.assign(address),
+    () => showOutbox("No line to the computer: that page can't be opened now. This one stays."),
+  );
+}
+
+document.addEventListener("submit", submitted);
+document.addEventListener("click", stayHere);
+document.addEventListener("visibilitychange", () => document.hidden || sendNow());
+document.body.addEventListener("changed", () => sendNow()); // news came: there is a line
+addEventListener("online", () => sendNow());
+onChange(() => showOutbox());
+onLine(() => showOutbox());
+showOutbox();
+sendNow();
