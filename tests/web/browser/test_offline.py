@@ -195,18 +195,19 @@ def test_what_is_questioned_or_refused_stays_until_somebody_decides(
     wait_for(page, lambda: len(house.entries()) == 2)
 
 
-def test_a_waiting_entry_is_taken_back_without_a_trace(house: House, phones: Any) -> None:
+def test_a_waiting_entry_that_is_taken_back_never_stands(house: House, phones: Any) -> None:
     page = phones()
     house.line.is_up = False
     house.line.cut()
+    # The sender tries a new entry at once; what was handed to the line may have arrived, and is
+    # then taken back by an entry behind it. Either way nothing stands in the end.
     page.evaluate("""async () => {
-        const { enter, entries, undo } = await import("/static/outbox.js");
+        const { enter, undo } = await import("/static/outbox.js");
         const { key } = await enter({ text: "note never" });
         await undo(key);
-        if ((await entries()).length) throw new Error("it is still there");
     }""")
     house.line.is_up = True
-    page.wait_for_timeout(500)
+    wait_for(page, lambda: "waiting" not in page.evaluate(STATES))
     assert house.entries() == ()
 
 
