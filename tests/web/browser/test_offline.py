@@ -121,8 +121,18 @@ def trust(home: Path, der: bytes) -> None:
 
 
 def wait_for(page: Any, is_so: Callable[[], bool], patience_s: float = 60.0) -> None:
+    from playwright.sync_api import Error
+
+    def holds() -> bool:
+        try:
+            return is_so()
+        except Error as problem:  # the page went on to another just then
+            if "context was destroyed" in str(problem):
+                return False
+            raise
+
     end_s = time.monotonic() + patience_s
-    while not is_so():
+    while not holds():
         assert time.monotonic() < end_s, "it did not come"
         page.wait_for_timeout(100)
 
