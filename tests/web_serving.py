@@ -23,7 +23,7 @@ def standing_known(shed: Shed) -> None:
     while time.monotonic() < end_s:
         standing = shed.standing()
         assert not standing.problem
-        if standing.report is not None and not standing.behind:
+        if standing.value is not None and not standing.behind:
             return
         time.sleep(0.05)
     pytest.fail("the twin did not answer")

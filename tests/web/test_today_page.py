@@ -56,7 +56,7 @@ def test_the_next_action_comes_first_with_its_clock_and_gauge(
 def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> None:
     standing_known(shed)
     page = pages.get("/").text
-    standing = shed.standing().report
+    standing = shed.standing().value
     assert standing is not None
     assert page.count('<svg class="vessel"') == len(standing.tanks)
     assert page.count('class="planned"') == 3  # sap, stock, permeate; no plan of a gathering tank

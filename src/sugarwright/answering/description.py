@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
+import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from sugarwright.answering.folder import HOUSE_FILE, folder_of
+from sugarwright.answering.folder import HOUSE_FILE, description_in, folder_of
 from sugarwright.answering.record import record_of
 from sugarwright.errors import InputError, SugarwrightError
 from sugarwright.plant.house import House
 from sugarwright.plant.house_notes import describe, warnings
 from sugarwright.plant.read_house import HouseProblemsError, parse_house
+from sugarwright.weather.keeping import put_whole
 
 
 @dataclass(frozen=True)
@@ -35,21 +35,6 @@ class Checked:
 def checked(house: House) -> Checked:
     """Return a house with what there is to say of it."""
     return Checked(house, describe(house), warnings(house))
-
-
-def description_in(folder: str) -> str:
-    """Return the text of a folder's description.
-
-    Raises
-    ------
-    InputError : it cannot be read
-    """
-    path = Path(folder_of(folder)) / HOUSE_FILE
-    try:
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
-    except (OSError, UnicodeDecodeError) as problem:
-        fix = "look after the file on the computer that serves this"
-        raise InputError(HOUSE_FILE, None, f"cannot be read: {problem}", fix=fix) from None
 
 
 def mark_of(text: str) -> str:
@@ -99,24 +84,9 @@ def keep_description(folder: str, text: str, began_from: str, now_s: float) -> C
 
 
 def _write(path: Path, text: str) -> None:
-    """Replace a file whole: who reads it meanwhile finds the old text or the new one."""
     try:
-        handle, beside = tempfile.mkstemp(prefix=".sugarhouse-", dir=path.parent)
+        put_whole(path, text, stat.S_IMODE(path.stat().st_mode))
     except OSError as problem:
-        raise _unwritten(problem) from None
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(beside).chmod(path.stat().st_mode & 0o777)
-        Path(beside).replace(path)
-    except OSError as problem:
-        Path(beside).unlink(missing_ok=True)
-        raise _unwritten(problem) from None
-
-
-def _unwritten(problem: OSError) -> InputError:
-    words = f"cannot be written: {problem.strerror}; the last description stands"
-    fix = "see whether the disk is full or the folder may only be read"
-    return InputError(HOUSE_FILE, None, words, fix=fix)
+        words = f"cannot be written: {problem.strerror}; the last description stands"
+        fix = "see whether the disk is full or the folder may only be read"
+        raise InputError(HOUSE_FILE, None, words, fix=fix) from None

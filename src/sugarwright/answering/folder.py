@@ -43,3 +43,17 @@ def house_in(folder: str) -> House:
     if not has_file:
         raise InputError("folder", folder, f"has no {HOUSE_FILE} in it", fix=fix)
     return read_house(path / HOUSE_FILE)
+
+
+def description_in(folder: str) -> str:
+    """Return the text of a folder's description, as the logbook keeps it.
+
+    Raises
+    ------
+    InputError : it cannot be read
+    """
+    try:
+        return (Path(folder_of(folder)) / HOUSE_FILE).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as problem:
+        fix = "look after the file on the computer that holds it"
+        raise InputError(HOUSE_FILE, None, f"cannot be read: {problem}", fix=fix) from None

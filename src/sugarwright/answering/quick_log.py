@@ -74,12 +74,12 @@ def asks_of(house: House, entries: Sequence[Entry]) -> tuple[Ask, ...]:
     for name, label, words, kind, place, quantities, needs in _rows(house):
         like = [each for each in entries if _is_such(each, kind, place, quantities, needs)]
         units = _units(house, kind, place, quantities)
-        ask = Ask(name, label, words, kind, place, tuple(quantities), units, needs)
-        if like:
-            measure = next((m for m in like[-1].measures if m.quantity in quantities), None)
-            ask = Ask(
-                name, label, words, kind, place, ask.quantities, units, needs, like[-1], measure
-            )
+        last = like[-1] if like else None
+        numbers = () if last is None else last.measures
+        measure = next((each for each in numbers if each.quantity in quantities), None)
+        ask = Ask(
+            name, label, words, kind, place, tuple(quantities), units, needs, last, measure
+        )  # fmt: skip
         found.append((-len(like), ask))
     return tuple(ask for _, ask in sorted(found, key=lambda each: each[0]))
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sugarwright.answering.house import house_as_learnt
 from sugarwright.answering.record import Tell, record_of, tell_nobody
 from sugarwright.answering.weather import (
     AS_KEPT,
-    WEATHER_FILE,
     StandsOn,
     WeatherWanted,
+    is_of_file,
     weather_in,
 )
 from sugarwright.errors import WeatherFileError
@@ -92,7 +91,7 @@ def season_known(
     with record_of(folder, make=False, tell=tell) as book:
         measured = book.weather.observed()
         fits = trees_of(book.knowledge(TREES))
-        if wanted.file is not None or (Path(folder) / WEATHER_FILE).exists():
+        if is_of_file(folder, wanted):
             forecast = weather_in(folder, house, wanted)
             return SeasonKnown(measured, forecast, begins(forecast), fits)
         begin_s = begins(None)

@@ -75,7 +75,7 @@ def weather_in(
     InputError : there is no such file, or something in it cannot be used, or nothing is kept
     """
     path = Path(folder) / WEATHER_FILE if wanted.file is None else Path(wanted.file)
-    if wanted.file is None and not path.exists():
+    if not is_of_file(folder, wanted):
         from sugarwright.weather.standing import stand
 
         with record_of(folder, make=False, tell=tell) as book:
@@ -107,16 +107,20 @@ def _no_weather(path: Path) -> WeatherFileError:
     )
 
 
+def is_of_file(folder: str, wanted: WeatherWanted = AS_KEPT) -> bool:
+    """Tell whether a file says the weather: one that is named, or the folder's own."""
+    return wanted.file is not None or (Path(folder) / WEATHER_FILE).exists()
+
+
 def stands_on_kept(folder: str, wanted: WeatherWanted, book: Logbook) -> bool:
     """Tell whether what is wanted is the weather that the logbook keeps, not a file's."""
-    is_file = wanted.file is not None or (Path(folder) / WEATHER_FILE).exists()
-    return not is_file and book.weather.holds_forecasts()
+    return not is_of_file(folder, wanted) and book.weather.holds_forecasts()
 
 
 def twin_weather(folder: str, house: House, book: Logbook) -> Weather:
     """Return what the folder has of the weather as the twin takes it."""
     from sugarwright.twin.kept_weather import FileWeather, KeptWeather
 
-    if (Path(folder) / WEATHER_FILE).exists():
+    if is_of_file(folder):
         return FileWeather(house, weather_in(folder, house))
     return KeptWeather(house, book.weather)

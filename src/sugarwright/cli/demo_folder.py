@@ -5,8 +5,8 @@ from __future__ import annotations
 from importlib.resources import as_file, files
 from pathlib import Path
 
+from sugarwright.answering.folder import HOUSE_FILE, description_in
 from sugarwright.answering.weather import WEATHER_FILE
-from sugarwright.cli.folder import HOUSE_FILE
 from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError
 from sugarwright.plant.house import House
@@ -64,7 +64,7 @@ def fill_logbook(folder: str, house: House, now_s: int) -> None:
             return
         weather = read_weather_csv(Path(folder) / WEATHER_FILE)
         book.weather.keep_observed([weather.between(weather.first_s, now_s - now_s % 3600)])
-        book.keep_house((Path(folder) / HOUSE_FILE).read_text(encoding="utf-8-sig"), now_s)
+        book.keep_house(description_in(folder), now_s)
         with as_file(SHIPPED / FORECASTS) as path:
             take_in_table(folder, path, "forecasts")
         with as_file(SHIPPED / LOG) as path:  # last: with an entry in it the logbook is whole

@@ -5,12 +5,11 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sugarwright.cli.folder import HOUSE_FILE, folder_of
+from sugarwright.answering.folder import description_in, folder_of
 from sugarwright.cli.output import note
 from sugarwright.cli.program import program
 from sugarwright.errors import InputError
@@ -60,5 +59,4 @@ def text_of(words: Sequence[str]) -> str:
 
 def keep_house(book: Logbook, folder: str) -> None:
     """Keep the description of the house as it is now, if it changed."""
-    text = (Path(folder) / HOUSE_FILE).read_text(encoding="utf-8-sig")
-    book.keep_house(text, time.time())
+    book.keep_house(description_in(folder), time.time())

@@ -162,14 +162,11 @@ def _check_complete(given: dict[str, str]) -> None:
 
 def _write(path: Path, text: str) -> None:
     """Write the file in one step, so that no half of it is ever there."""
-    draft = path.with_name(f".{path.name}.new")
+    from sugarwright.weather.keeping import put_whole
+
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            draft.write_text(text, encoding="utf-8", newline="\n")
-            draft.replace(path)
-        finally:
-            draft.unlink(missing_ok=True)
+        put_whole(path, text)
     except (OSError, ValueError) as problem:
         raise _unwritable(path.parent, problem) from None
 

@@ -12,13 +12,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Annotated
 
 from fastapi import APIRouter, Header, HTTPException, Request
 from pydantic import BaseModel, Field
 
-from sugarwright.answering.folder import HOUSE_FILE, folder_of
+from sugarwright.answering.folder import description_in
 from sugarwright.errors import InputError, KeyTakenError, LogbookError, SugarwrightError
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry
@@ -106,8 +105,7 @@ def take_in(shed: Shed, said: list[Said], ahead_s: float = 0.0) -> list[Answer]:
     with shed.record(make=True) as book:
         found = [_take(each, book, house, shed.now_s(), ahead_s) for each in said]
         if any(each.state == "kept" for each in found):
-            text = (Path(folder_of(shed.folder)) / HOUSE_FILE).read_text(encoding="utf-8-sig")
-            book.keep_house(text, shed.now_s())
+            book.keep_house(description_in(shed.folder), shed.now_s())
     return found
 
 

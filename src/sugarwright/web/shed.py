@@ -36,22 +36,6 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Standing:
-    """Where everything stands, as far as it is worked out.
-
-    Parameters
-    ----------
-    report : the last answer; None before the first
-    behind : something was entered since, and is being worked out
-    problem : why there is no newer answer, in words; else empty
-    """
-
-    report: NowReport | None
-    behind: bool
-    problem: str = ""
-
-
-@dataclass(frozen=True)
 class WorkedOut(Generic[T]):
     """The answer to a question that takes seconds, as far as it is worked out.
 
@@ -160,10 +144,9 @@ class Shed:
         if self.changes.look():
             self.standing()
 
-    def standing(self) -> Standing:
+    def standing(self) -> WorkedOut[NowReport]:
         """Return where everything stands; asks the worker when the last answer is of before."""
-        found = self.worked_out(stand, FRESH_S)
-        return Standing(found.value, found.behind, found.problem)
+        return self.worked_out(stand, FRESH_S)
 
     def worked_out(
         self, question: Callable[[str, float], T], fresh_s: float = math.inf

@@ -10,12 +10,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sugarwright.answering.description import (
     checked,
-    description_in,
     keep_description,
     mark_of,
     problems_in,
 )
-from sugarwright.answering.folder import house_in
+from sugarwright.answering.folder import description_in, house_in
 from sugarwright.errors import SugarwrightError
 from sugarwright.plant.read_house import parse_house
 from sugarwright.web.rendering import page, shed_of

@@ -144,7 +144,7 @@ def _said(book: Logbook, house: House, key: str) -> Logged | None:
 
 def _bands(shed: Shed) -> dict[tuple[str, str], str]:
     """Say what each tank should hold by now, and how sweet: (place, quantity) -> words."""
-    report = shed.standing().report
+    report = shed.standing().value
     if report is None:
         return {}
     words = words_of(shed)

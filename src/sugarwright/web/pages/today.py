@@ -30,7 +30,7 @@ from sugarwright.web.charts import Chart, charts_of, rows_of
 from sugarwright.web.guard.doors import may_log
 from sugarwright.web.pages.standing_view import Vessel, vessels_of
 from sugarwright.web.rendering import page, shed_of
-from sugarwright.web.shed import PlanNow, Shed, Standing
+from sugarwright.web.shed import PlanNow, Shed, WorkedOut
 
 NEXT_TIMES = 3
 router = APIRouter()
@@ -97,7 +97,7 @@ def today(request: Request) -> HTMLResponse:
         plan=plan,
         view=None if plan.report is None else _view(shed, plan.report),
         vessels=_vessels(standing, plan, shed.now_s()),
-        missing=_missing(standing.report),
+        missing=_missing(standing.value),
     )
 
 
@@ -118,7 +118,7 @@ def plan_document(request: Request) -> JSONResponse:
 @router.get("/now.json")
 def standing_document(request: Request) -> JSONResponse:
     """Return where everything stands, as ``sugarwright now --json`` prints it."""
-    found = shed_of(request).standing().report
+    found = shed_of(request).standing().value
     if found is None:
         raise InputError("now", None, "is being worked out", fix="Ask again in a moment")
     return JSONResponse(dataclasses.asdict(found))
@@ -140,15 +140,15 @@ def _last(shed: Shed) -> PlanReport:
     return report
 
 
-def _vessels(standing: Standing, plan: PlanNow, now_s: float) -> tuple[Vessel, ...]:
-    if standing.report is None:
+def _vessels(standing: WorkedOut[NowReport], plan: PlanNow, now_s: float) -> tuple[Vessel, ...]:
+    if standing.value is None:
         return ()
     report = plan.report
     planned = {
         tank.place: None if report is None else planned_at(report, tank.place, now_s)
-        for tank in standing.report.tanks
+        for tank in standing.value.tanks
     }
-    return vessels_of(standing.report, planned)
+    return vessels_of(standing.value, planned)
 
 
 def _missing(report: NowReport | None) -> str:
