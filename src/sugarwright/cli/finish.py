@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 from sugarwright.errors import InputError
 
 OPTIONS = {name: f"--{name}" for name in ("with", "to", "sap", "drum", "light", "loss", "law")}
@@ -35,15 +33,10 @@ class FinishCommands(LazyCommands):
             raise error.at(OPTIONS.get(error.field, error.field), error.place) from None
 
 
-app = typer.Typer(
-    cls=FinishCommands,
-    name="finish",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings=HELP_SETTINGS,
-    help="""Is it syrup, and what do I do with it? The bench beside the pan.
+app = command_group(
+    FinishCommands,
+    "finish",
+    """Is it syrup, and what do I do with it? The bench beside the pan.
 
 Every answer says how sure it is: "give or take" holds 19 times in 20. Needs no sugarhouse.toml;
 name a FOLDER and it takes elevation, units and strength of your syrup from there.
@@ -56,8 +49,3 @@ Examples:
   sugarwright finish pack --volume "10 gal" --temperature 186F --into quart
 """,
 )
-
-
-@app.callback()
-def _finish() -> None:
-    """Stand for the group, whose help is given above."""

@@ -93,6 +93,42 @@ class LazyCommands(Lean, TyperGroup):
         return super().resolve_command(ctx, args)
 
 
+def command_group(
+    commands: type[LazyCommands],
+    name: str,
+    help_text: str,
+    *,
+    alone_is_help: bool = True,
+    **more: Any,
+) -> typer.Typer:
+    """Return a group of commands.
+
+    Parameters
+    ----------
+    commands : its class, with their table
+    name : as it is typed
+    help_text : shown above its commands
+    alone_is_help : its name alone shows that help; else the group says what is done then
+    more : settings of its context
+    """
+    app = typer.Typer(
+        cls=commands,
+        name=name,
+        no_args_is_help=alone_is_help,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={**HELP_SETTINGS, **more},
+        help=help_text,
+    )
+    app.callback()(_stand)
+    return app
+
+
+def _stand() -> None:
+    """Stand for a group, whose help is given where it is made."""
+
+
 def taught(command: Callable[..., Any]) -> str:
     """Return a command's help; the mark keeps the lines of its examples as they are."""
     return re.sub(r"(?m)^(Examples?:)$", "\b\n\\1", inspect.getdoc(command) or "")

@@ -5,9 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 
 
 class LearnCommands(LazyCommands):
@@ -32,14 +30,10 @@ class LearnCommands(LazyCommands):
         return parsed
 
 
-app = typer.Typer(
-    cls=LearnCommands,
-    name="learn",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings=HELP_SETTINGS,
-    help="""What do my own records say? Fits the program to your sugarhouse.
+app = command_group(
+    LearnCommands,
+    "learn",
+    """What do my own records say? Fits the program to your sugarhouse.
 
 Without a further word it learns all at once. Nothing is overwritten: what was kept can be taken
 back.
@@ -52,9 +46,5 @@ Examples:
   sugarwright learn trees --gatherings gatherings.csv
   sugarwright learn membrane --keep
 """,
+    alone_is_help=False,
 )
-
-
-@app.callback()
-def _learn() -> None:
-    """Stand for the group, whose help is given above."""

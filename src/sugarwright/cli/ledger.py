@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 
 
 class LedgerCommands(LazyCommands):
@@ -24,14 +22,10 @@ class LedgerCommands(LazyCommands):
         return read
 
 
-app = typer.Typer(
-    cls=LedgerCommands,
-    name="ledger",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings=HELP_SETTINGS,
-    help="""Where did the sugar go? Makes the readings of the logbook agree.
+app = command_group(
+    LedgerCommands,
+    "ledger",
+    """Where did the sugar go? Makes the readings of the logbook agree.
 
 Volume and strength of all that moved are balanced, water and sugar together, each reading as
 sure as its instrument. A reading that can't be right is named, with the likely slip. `ledger`
@@ -43,9 +37,5 @@ Examples:
   sugarwright ledger --from 2027-03-10 --to 2027-03-20
   sugarwright ledger claim "420 gal at 1.9 Brix made 9.5 gal, 40 to 1"
 """,
+    alone_is_help=False,
 )
-
-
-@app.callback()
-def _ledger() -> None:
-    """Stand for the group, whose help is given above."""

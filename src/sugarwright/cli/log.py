@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 
 _WORDS = "words"
 _TAKE_ANY_WORD = (_WORDS, "correct")
@@ -48,15 +46,10 @@ class LogCommands(LazyCommands):
         return _WORDS, self.get_command(ctx, _WORDS), args
 
 
-app = typer.Typer(
-    cls=LogCommands,
-    name="log",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={**HELP_SETTINGS, "ignore_unknown_options": True},
-    help="""What happened? Write it down in a few words, as you would say it.
+app = command_group(
+    LogCommands,
+    "log",
+    """What happened? Write it down in a few words, as you would say it.
 
 No quotes are needed. What it was understood as is said at once, and `log undo` takes it back.
 Add `at 6:30`, `yesterday 18:00` or `by Ann` where it was not now or not you; --folder where you
@@ -69,9 +62,5 @@ Examples:
   sugarwright log draw 1.5 gal 66.8, fire out
   sugarwright log note filter press leaks
 """,
+    ignore_unknown_options=True,
 )
-
-
-@app.callback()
-def _log() -> None:
-    """Stand for the group, whose help is given above."""

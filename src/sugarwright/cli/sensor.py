@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 
 
 class SensorCommands(LazyCommands):
@@ -20,15 +18,10 @@ class SensorCommands(LazyCommands):
     }
 
 
-app = typer.Typer(
-    cls=SensorCommands,
-    name="sensor",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings=HELP_SETTINGS,
-    help="""Which sensors post readings, and what do they say?
+app = command_group(
+    SensorCommands,
+    "sensor",
+    """Which sensors post readings, and what do they say?
 
 A level or temperature sensor may send what it reads. It never replaces a look into the tank.
 
@@ -39,8 +32,3 @@ Examples:
   sugarwright sensor token sap-level
 """,
 )
-
-
-@app.callback()
-def _sensor() -> None:
-    """Stand for the group, whose help is given above."""

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from sugarwright.cli.lazy import HELP_SETTINGS, LazyCommands
+from sugarwright.cli.lazy import LazyCommands, command_group
 
 
 class WeatherCommands(LazyCommands):
@@ -18,15 +16,10 @@ class WeatherCommands(LazyCommands):
     }
 
 
-app = typer.Typer(
-    cls=WeatherCommands,
-    name="weather",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings=HELP_SETTINGS,
-    help="""Where does the weather come from? Fetch it, take it in from a file, or type it.
+app = command_group(
+    WeatherCommands,
+    "weather",
+    """Where does the weather come from? Fetch it, take it in from a file, or type it.
 
 Forecasts are kept in the logbook as they were issued, and measured hours beside them.
 Without a signal everything else goes on with what is kept, and says how old it is.
@@ -39,8 +32,3 @@ Examples:
   sugarwright weather show
 """,
 )
-
-
-@app.callback()
-def _weather() -> None:
-    """Stand for the group, whose help is given above."""
