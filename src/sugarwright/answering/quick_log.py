@@ -16,8 +16,23 @@ from sugarwright.logbook.words import understand
 from sugarwright.plant.house import House
 
 LEVEL = ("depth", "volume")
-_US = {"depth": "in", "volume": "gal", "brix": "Brix", "temperature": "F"}
-_METRIC = {"depth": "cm", "volume": "L", "brix": "Brix", "temperature": "C"}
+_US = {
+    **{"depth": "in", "volume": "gal", "temperature": "F", "pressure": "psi"},
+    **{"concentrate_flow": "gal/h", "permeate_flow": "gal/h"},
+    **dict.fromkeys(("brix", "feed_brix", "concentrate_brix"), "Brix"),
+}
+_METRIC = _US | {
+    **{"depth": "cm", "volume": "L", "temperature": "C", "pressure": "bar"},
+    **{"concentrate_flow": "L/h", "permeate_flow": "L/h"},
+}
+_RUNNING = (
+    ("temperature", "Sap temperature", ""),
+    ("pressure", "Pressure at the valve", ""),
+    ("concentrate_flow", "Concentrate flow", "concentrate"),
+    ("permeate_flow", "Permeate flow", "permeate"),
+    ("feed_brix", "Brix of the sap", "feed"),
+    ("concentrate_brix", "Brix of the concentrate", "concentrate"),
+)
 
 
 @dataclass(frozen=True)
@@ -82,6 +97,41 @@ def asks_of(house: House, entries: Sequence[Entry]) -> tuple[Ask, ...]:
         )  # fmt: skip
         found.append((-len(like), ask))
     return tuple(ask for _, ask in sorted(found, key=lambda each: each[0]))
+
+
+@dataclass(frozen=True)
+class Part:
+    """One number of an entry that has several.
+
+    Parameters
+    ----------
+    quantity, label : what it is
+    before : words that stand before the number
+    unit : of the number, with what can be
+    last : as it was typed last; empty where it never was
+    """
+
+    quantity: str
+    label: str
+    before: str
+    unit: Unit
+    last: str
+
+
+def running_parts(house: House, entries: Sequence[Entry]) -> tuple[Part, ...]:
+    """Return what is read of a membrane while it runs: the numbers behind the word "running".
+
+    Parameters
+    ----------
+    entries : that stand, the oldest first
+    """
+    found = []
+    for quantity, label, before in _RUNNING:
+        unit = _units(house, "reading", "membrane", (quantity,))[0]
+        typed = (each.measure(quantity) for each in reversed(entries) if each.place == "membrane")
+        last = next((each.typed for each in typed if each is not None), "")
+        found.append(Part(quantity, label, before, unit, last))
+    return tuple(found)
 
 
 def likely_text(text: str, house: House, now_s: float) -> str:

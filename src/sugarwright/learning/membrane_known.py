@@ -30,7 +30,7 @@ from sugarwright.learning.membrane_course import (
     logistic,
 )
 from sugarwright.learning.membrane_fit import QUESTIONED, Fit, errors_of, fit_course
-from sugarwright.learning.membrane_lesson import Cleaning, Range
+from sugarwright.learning.membrane_lesson import Cleaning, Measured, Passed, Range
 from sugarwright.learning.membrane_log import MembraneLog, Reading, membrane_log
 from sugarwright.learning.membrane_prior import (
     CONDITION,
@@ -150,14 +150,38 @@ def cleanings(known: Known) -> tuple[Cleaning, ...]:
         of = np.zeros(len(fit.mean))
         of[usual], of[own] = 1.0, EACH_SD
         sd = math.sqrt(float(of @ fit.covariance @ of))
-        days = (fit.course.end_s - step.at_s) / DAY_S
-        lasting = math.exp(float(fit.mean[LEVEL] + fit.mean[FALL] * days))
+        lasting = _lasting(fit, step.at_s)
         begin = -math.exp(float(fit.mean[BEGIN]))
         before = begin if place == 0 else float(fit.states[place - 1])
         after = float(fit.states[place])
         ends = (lasting * math.exp(before), lasting * math.exp(after))
         found.append(Cleaning(step.what, step.at_s, *ends, _share(middle, sd)))
     return tuple(found)
+
+
+def measured(known: Known) -> tuple[Measured, ...]:
+    """Return the condition that each reading says, with its middle 90 %."""
+    found = []
+    for reading, seen in zip(known.readings, known.seen, strict=True):
+        ends = (seen.condition_log + sds * seen.sd_log for sds in (0.0, -SURE, SURE))
+        share = Range(*(math.exp(each) for each in ends))
+        found.append(Measured(reading.at_s, share, reading.clean_water))
+    return tuple(found)
+
+
+def course(known: Known) -> tuple[Passed, ...]:
+    """Return the condition as learnt, after each run, rinse and wash."""
+    fit = known.fit
+    return tuple(
+        Passed(step.at_s, _lasting(fit, step.at_s) * math.exp(float(state)))
+        for step, state in zip(fit.course.steps, fit.states, strict=True)
+    )
+
+
+def _lasting(fit: Fit, at_s: float) -> float:
+    """Return the condition just washed at a moment."""
+    days = (fit.course.end_s - at_s) / DAY_S
+    return math.exp(float(fit.mean[LEVEL] + fit.mean[FALL] * days))
 
 
 def doubts(known: Known) -> tuple[Doubt, ...]:

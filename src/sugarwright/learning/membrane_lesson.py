@@ -28,6 +28,36 @@ class Range:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """The condition that one reading says.
+
+    Parameters
+    ----------
+    at_s : UTC s
+    condition_fraction : against new at 25 C
+    clean_water : whether it was a clean-water test
+    """
+
+    at_s: float
+    condition_fraction: Range
+    clean_water: bool
+
+
+@dataclass(frozen=True)
+class Passed:
+    """The condition as learnt, at one moment of its course.
+
+    Parameters
+    ----------
+    at_s : UTC s
+    condition_fraction : against new at 25 C
+    """
+
+    at_s: float
+    condition_fraction: float
+
+
+@dataclass(frozen=True)
 class Cleaning:
     """What one wash or rinse did.
 
@@ -99,6 +129,8 @@ class MembraneLesson:
     verdict : of that: "falls", "steady" (less than worth naming) or "cannot tell"
     loss_per_hour_fraction : to fouling, an hour of running
     loss_per_m3_fraction : the same by cubic metre of sap taken in
+    measured : what each reading says of the condition
+    course : the condition as learnt, after each run, rinse and wash
     cleanings : each wash and rinse
     wash : when to wash next
     replacement : what a new element would save
@@ -125,6 +157,8 @@ class MembraneLesson:
     verdict: str
     loss_per_hour_fraction: Range
     loss_per_m3_fraction: float
+    measured: tuple[Measured, ...]
+    course: tuple[Passed, ...]
     cleanings: tuple[Cleaning, ...]
     wash: WashAdvice
     replacement: Replacement

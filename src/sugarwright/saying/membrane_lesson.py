@@ -166,12 +166,17 @@ def wash_text(lesson: MembraneLesson, words: LessonWords) -> str:
     every = show(3600.0 * wash.interval_h, DURATION)
     if wash.left_h.middle <= 0.0:
         return f"Wash now: a wash every {every} of running; {why}."
-    low, high = (f"{each:.0f}" for each in (wash.left_h.low, wash.left_h.high))
-    left = f"{wash.left_h.middle:.0f}"
+    sap, left_h = words.volume(wash.left_m3), wash.left_h
+    if left_h.low <= 0.0:
+        return (
+            "The readings do not tell yet when to wash: it may be due now, or not for "
+            f"{left_h.high:.0f} hours of running ({why}). Wash as you are used to."
+        )
+    low, high = f"{left_h.low:.0f}", f"{left_h.high:.0f}"
     span = "" if low == high else f" ({low} to {high})"
     return (
-        f"Wash after {left} more hours of running{span}, some {words.volume(wash.left_m3)} of "
-        f"sap: {why}. That is a wash every {every}."
+        f"Wash after {left_h.middle:.0f} more hours of running{span}, some {sap} of sap: {why}. "
+        f"That is a wash every {every}."
     )
 
 

@@ -23,6 +23,8 @@ from sugarwright.twin.report import When
 from sugarwright.twin.spreads import BOIL_LOG, PERMEABILITY_LOG, SCALE_LOG
 from sugarwright.twin.telling import what_tells
 
+FIRE_STEPS, FIRE_LEGS = 1, 15  # five minutes, for an hour and a quarter, while a fire may burn:
+# the next draw is then told to some minutes
 NEAR_STEPS, NEAR_LEGS = 3, 24  # a quarter of an hour, for six hours
 FAR_STEPS, FAR_LEGS = 12, 66  # then hours, to the end of the third day
 _BANDS = [0.05, 0.5, 0.95]
@@ -44,7 +46,8 @@ def look_ahead(ground: Ground, ensemble: Ensemble) -> Outlook:
     ahead.fire_word_s = None  # a fire that burns is taken to go on until its feed is down
     moments = [_moment(ground, ahead)]
     times_s = [float(ahead.time_s)]
-    for steps in [NEAR_STEPS] * NEAR_LEGS + [FAR_STEPS] * FAR_LEGS:
+    first = [FIRE_STEPS] * FIRE_LEGS if (now.x[:, at.FIRE_ON] > 0.0).any() else []
+    for steps in first + [NEAR_STEPS] * NEAR_LEGS + [FAR_STEPS] * FAR_LEGS:
         advance(ground, ahead, ahead.step + steps, reserve_m3=float(ground.plant.p[at.RESERVE_M3]))
         moments.append(_moment(ground, ahead))
         times_s.append(float(ahead.time_s))
@@ -139,6 +142,7 @@ def _whens(plant: Plant, times: Floats, over: Mapping[str, Floats]) -> dict[str,
     found["membrane.stops"] = _first(times, ~on & on[0])
     fire = over["fire.on"] > 0.0
     found["fire.reserve"] = _first(times, ~fire & fire[0])
+    found["pan.draw"] = _next_draw(times, over["pan.drawn_m3"], fire[0])
     return {name: when for name, when in found.items() if when is not None}
 
 
@@ -151,6 +155,22 @@ def _least_m3(plant: Plant, place: str, rim_m3: float) -> float:
         "permeate": p[at.PERMEATE_DEAD_M3],
     }
     return max(float(least.get(place, 0.0)), _EMPTY_FRACTION * rim_m3)
+
+
+def _next_draw(
+    times: Floats, drawn_m3: Floats, burns: np.ndarray[Any, np.dtype[np.bool_]]
+) -> When | None:
+    """Return when the next draw comes, over the members whose fire burns.
+
+    It comes within a leg; the middle of that leg is taken.
+    """
+    if not burns.any():
+        return None
+    drawn = drawn_m3[:, burns]
+    more = drawn > drawn[0] + CLOSE_M3
+    comes = more.any(axis=0)
+    k = more.argmax(axis=0)[comes]
+    return _when(0.5 * (times[k] + times[k - 1]), comes.mean())
 
 
 def _first(times: Floats, is_so: np.ndarray[Any, np.dtype[np.bool_]]) -> When | None:

@@ -129,6 +129,7 @@ class PanNow:
     boil_m3_s : what it boils off at full fire
     drawn_m3 : syrup since the fire was lit; None while it is out
     reserve : when the feed is down to its reserve
+    next_draw : when syrup may be drawn next, by sugar and heat alone; the thermometer decides
     lit_s, out_s : UTC s, as last logged
     read : last readings
     """
@@ -139,6 +140,7 @@ class PanNow:
     boil_m3_s: Band
     drawn_m3: Band | None
     reserve: When | None
+    next_draw: When | None
     lit_s: float | None
     out_s: float | None
     read: tuple[LastRead, ...]

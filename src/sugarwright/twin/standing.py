@@ -158,6 +158,7 @@ def _pan(outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
         boil_m3_s=outlook.band("boil_m3_s", now_s),
         drawn_m3=outlook.band("pan.drawn_m3", now_s) if burns > 0.5 else None,
         reserve=_soon(outlook, "fire.reserve", now_s),
+        next_draw=_soon(outlook, "pan.draw", now_s) if burns > 0.5 else None,
         lit_s=log.words.get("fire_lit"),
         out_s=log.words.get("fire_out"),
         read=_read(log, "pan"),

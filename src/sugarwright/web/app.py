@@ -23,6 +23,8 @@ from sugarwright.web.shed import Shed
 SCREENS: dict[str, Tab] = {
     "today": Tab("/", "Today", "today", on_bar=True),
     "log": Tab("/log", "Log", "log", on_bar=True),
+    "boil": Tab("/boil", "Boil", "boil", on_bar=True),
+    "membrane": Tab("/membrane", "Membrane", "membrane"),
     "house": Tab("/house", "House", "house"),
     "help": Tab("/help", "Help and cautions", "help"),
     "more": Tab("/more", "More", "more", on_bar=True),

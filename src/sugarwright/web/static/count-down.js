@@ -1,5 +1,5 @@
 // <count-down data-at="UTC s">: how long there is, by the server's clock. Without this script the
-// words of the server stand.
+// words of the server stand. With data-late, that stands before how long it is overdue.
 
 const ahead_s = Number(document.body.dataset.now) - Date.now() / 1000;
 const EVERY_MS = 10_000;
@@ -30,7 +30,8 @@ class CountDown extends HTMLElement {
   }
 
   #tell() {
-    const words = until(Number(this.dataset.at) - Date.now() / 1000 - ahead_s);
+    const told = until(Number(this.dataset.at) - Date.now() / 1000 - ahead_s);
+    const words = told.startsWith("since") && this.dataset.late ? `${this.dataset.late} ${told}` : told;
     if (this.textContent !== words) this.textContent = words;
   }
 }

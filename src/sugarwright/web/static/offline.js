@@ -24,7 +24,7 @@ async function submitted(event) {
     const entry = await enter({ text: undoes ? "" : said("text"), undoes, sure: data.has("sure") });
     if (!undoes) form.reset();
     await Promise.race([sendNow(), new Promise((resolve) => setTimeout(resolve, ANSWER_MS))]);
-    await shown(entry.key, undoes);
+    await shown(entry.key, undoes, said("back") || "/log");
   } catch (problem) {
     if (!(problem instanceof StorageRefused)) throw problem;
     form.submit(); // nothing can be kept here: straight to the server, as without this script
@@ -37,11 +37,12 @@ async function submitted(event) {
  * Go to the page that says what was kept; what was not stays in the list on this one.
  * @param {string} key
  * @param {string | undefined} undoes
+ * @param {string} back path of that page
  */
-async function shown(key, undoes) {
+async function shown(key, undoes, back) {
   const entry = (await entries()).find((each) => each.key === key);
   if (entry?.state !== "kept") return;
-  location.assign(`/log?${undoes ? "undone" : "kept"}=${key}`);
+  location.assign(`${back}?${undoes ? "undone" : "kept"}=${key}`);
 }
 
 /** A page that cannot be opened again stays as it is while there is no line. */

@@ -35,14 +35,17 @@ function press(field, key) {
 }
 
 /**
- * Put together what a quick form says, as an entry's text.
+ * Put together what a quick form says, as an entry's text: its words, then each number behind
+ * words of its own.
  * @param {HTMLFormElement} form
  */
 function compose(form) {
   const data = new FormData(form);
-  const number = String(data.get("number") ?? "").trim();
-  const parts = [data.get("words"), ...(number ? [number, data.get("unit")] : [])];
+  const all = (/** @type {string} */ name) => data.getAll(name).map((each) => String(each).trim());
+  const [before, units] = [all("before"), all("unit")];
+  const numbers = all("number").map((number, place) => [number && before[place], number, number && units[place]]);
   const text = form.elements.namedItem("text");
+  const parts = [String(data.get("words") ?? ""), ...numbers.flat()];
   if (text instanceof HTMLInputElement) text.value = parts.filter(Boolean).join(" ");
 }
 

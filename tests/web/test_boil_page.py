@@ -1,0 +1,140 @@
+"""The boil: its fire and draws by the log, the heat to draw at, entries made from that page."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from html import unescape
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from sugarwright.answering.boil import boil_of, draw_heat
+from sugarwright.answering.folder import house_in
+from sugarwright.answering.record import record_of
+from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.words import understand
+from sugarwright.plant.house import House
+from sugarwright.twin.report import When
+from sugarwright.units import DURATION, show
+from sugarwright.web.rendering import words_of
+from sugarwright.web.shed import Shed
+from web_folder import NOW_S
+from web_serving import standing_known
+
+MINUTE_S = 60.0
+
+
+def said(folder: Path, *lines: tuple[float, str]) -> tuple[Entry, ...]:
+    """Log lines so many minutes before now; return all that stands."""
+    house = house_in(str(folder))
+    with record_of(str(folder)) as book:
+        for minutes, text in lines:
+            book.add(understand(text, house, NOW_S - minutes * MINUTE_S).entries)
+        return book.entries()
+
+
+def text_of(page: str) -> str:
+    main = page.partition("<main")[2].partition("</main>")[0]
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", main)).split())
+
+
+@pytest.fixture
+def house(folder: Path) -> House:
+    return house_in(str(folder))
+
+
+def test_a_fire_burns_until_its_last_wood(folder: Path, house: House) -> None:
+    entries = said(folder, (90, "lit"), (20, "stoke"))
+    boil = boil_of(house, entries, None)
+    assert boil.burns
+    assert boil.stoked_s == NOW_S - 20 * MINUTE_S
+    assert boil.stoke_s == NOW_S - 20 * MINUTE_S + house.fire.stoke_every_s
+    boil = boil_of(house, said(folder, (5, "fire out")), None)
+    assert not boil.burns
+    assert boil.out_s == NOW_S - 5 * MINUTE_S
+
+
+def test_draws_are_those_since_the_fire_was_lit(folder: Path, house: House) -> None:
+    lines = (600, "draw 9 gal"), (200, "lit"), (100, "draw 0.5 gal 66.8"), (70, "draw")
+    boil = boil_of(house, said(folder, *lines), None)
+    assert [each.since_s / MINUTE_S for each in boil.draws] == [100.0, 30.0]
+    assert boil.guessed == 1
+    half_gallon_m3 = 0.5 * 3.785411784e-3
+    assert boil.drawn_m3 == pytest.approx(half_gallon_m3 + house.pan.draw_volume_m3)
+
+
+def test_the_page_tells_heat_draws_and_when_to_stoke(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    said(folder, (90, "lit"), (4, "stoke"), (30, "draw 0.5 gal 66.8"))
+    shed.changed()
+    standing_known(shed)
+    told = text_of(pages.get("/boil").text)
+    house, words = shed.house(), words_of(shed)
+    heat = draw_heat(house, None).syrup[0].boiling_c
+    assert f"{heat * 1.8 + 32:.1f} °F" in told
+    clock = words.clock(NOW_S - 4 * MINUTE_S + house.fire.stoke_every_s)
+    every = show(house.fire.stoke_every_s, DURATION)
+    assert f"At {clock}: every {every}, wood last went on at 05:06" in told
+    assert "0.5 gal in 1 draw." in told
+    assert "Never leave a lit pan" in told
+
+
+def test_without_a_fire_it_says_so(pages: TestClient) -> None:
+    assert "No fire in the last day and a half" in text_of(pages.get("/boil").text)
+
+
+def test_a_trial_of_the_thermometer_moves_the_mark_by_as_much(pages: TestClient) -> None:
+    def mark() -> float:
+        found = re.search(r'class="figure">([\d.]+) °F', pages.get("/boil").text)
+        assert found is not None
+        return float(found[1])
+
+    pages.get("/boil?water=211.0")
+    low = mark()
+    pages.get("/boil?water=212.0 F")
+    assert mark() - low == pytest.approx(1.0, abs=0.11)
+    pages.get("/boil?water=")
+    assert "by your elevation" in text_of(pages.get("/boil").text)
+
+
+@pytest.mark.parametrize("typed", ["90", "-3", "hot", "1e9", "300 C"])
+def test_no_heat_at_which_water_boils_is_refused_with_what_can_be(
+    pages: TestClient, typed: str
+) -> None:
+    answer = pages.get("/boil", params={"water": typed})
+    assert answer.status_code == 422
+    assert "water boils at" in text_of(answer.text)
+    assert f'value="{typed}"' in answer.text
+
+
+@pytest.mark.parametrize("cookie", ["nan", "1e9", "<b>", ""])
+def test_a_cookie_of_nonsense_is_passed_over(pages: TestClient, cookie: str) -> None:
+    pages.cookies.set("sugarwright-water-boils", cookie)
+    assert "by your elevation" in text_of(pages.get("/boil").text)
+
+
+def test_an_entry_made_here_comes_back_here(pages: TestClient, folder: Path) -> None:
+    page = pages.get("/boil").text
+    key = re.search(r'name="key" value="(\w+)"', page)
+    assert key is not None
+    sent = {"key": key[1], "text": "lit", "back": "/boil"}
+    answer = pages.post("/log", data=sent)
+    assert answer.url.path == "/boil"
+    assert "Kept" in text_of(answer.text)
+    assert [each.kind for each in said(folder)][-1] == "fire_lit"
+    elsewhere = pages.post("/log", data={**sent, "back": "//elsewhere.example"})
+    assert elsewhere.url.path == "/log"
+
+
+def test_when_the_next_draw_comes_is_told_as_a_span(shed: Shed) -> None:
+    from sugarwright.saying.boil import next_draw_text
+
+    words = words_of(shed)
+    at = datetime(2026, 3, 19, 6, 0, tzinfo=words.zone).timestamp()
+    when = When(1.0, at, at + 600.0, at + 1200.0)
+    assert next_draw_text(when, words, NOW_S) == "Between 06:00 and 06:20."
+    assert "any minute" in next_draw_text(when, words, at + 2000.0)
+    assert "no draw is in sight" in next_draw_text(None, words, NOW_S)
