@@ -56,9 +56,14 @@ for (const form of document.querySelectorAll("form[data-quick]")) {
   made.addEventListener("input", () => compose(made));
 }
 
-// What was opened comes to the top, so that pad and "Keep" are under the thumb.
+// What was opened comes to the top, so that pad and "Keep" are under the thumb: on a low screen
+// "Keep" comes first.
 for (const ask of document.querySelectorAll("details.ask")) {
-  const shown = () => /** @type {HTMLDetailsElement} */ (ask).open && ask.scrollIntoView();
+  const shown = () => {
+    if (!(/** @type {HTMLDetailsElement} */ (ask).open)) return;
+    ask.scrollIntoView();
+    ask.querySelector(".keep")?.scrollIntoView({ block: "nearest" });
+  };
   const summary = ask.querySelector("summary");
   summary?.addEventListener("click", () => {
     ask.addEventListener("toggle", shown, { once: true });
