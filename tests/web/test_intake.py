@@ -123,3 +123,39 @@ def test_what_is_no_entry_is_refused_in_words(pages: TestClient, wrong: dict[str
     answer = pages.post("/entries", json=[wrong])
     assert answer.status_code == 422
     assert answer.json()["problem"]
+
+
+def test_what_another_changed_meanwhile_is_asked_and_never_dropped(
+    pages: TestClient, folder: Path
+) -> None:
+    send(pages, {"key": "aaaaaaaa", "text": "stock 33 gal", "made_at": NOW_S - 300.0})
+    send(pages, {"key": "bbbbbbbb", "text": "stock 35 gal", "corrects": "aaaaaaaa", "who": "Ann"})
+    mine = {"key": "cccccccc", "text": "stock 36 gal", "corrects": "aaaaaaaa"}
+    (asked,) = send(pages, mine)
+    assert asked["state"] == "questioned"
+    assert "35 gal" in asked["words"]
+    with Logbook.open(folder) as book:
+        assert [each.typed for each in book.history("aaaaaaaa")] == ["stock 33 gal", "stock 35 gal"]
+    assert send(pages, {**mine, "sure": True})[0]["state"] == "kept"
+    with Logbook.open(folder) as book:
+        assert book.history("aaaaaaaa")[-1].typed == "stock 36 gal"
+        assert [each.replaces for each in book.history("aaaaaaaa")] == [
+            None,
+            "aaaaaaaa",
+            "bbbbbbbb",
+        ]
+
+
+def test_what_another_took_back_meanwhile_is_asked_too(pages: TestClient, folder: Path) -> None:
+    send(pages, {"key": "aaaaaaaa", "text": "stock 33 gal"})
+    send(pages, {"key": "bbbbbbbb", "undoes": "aaaaaaaa"})
+    for said in (
+        {"key": "cccccccc", "text": "stock 36 gal", "corrects": "aaaaaaaa"},
+        {"key": "dddddddd", "undoes": "aaaaaaaa"},
+    ):
+        (asked,) = send(pages, said)
+        assert asked["state"] == "questioned"
+        assert "was taken back" in asked["words"]
+    assert send(pages, {**said, "sure": True})[0]["state"] == "kept"
+    with Logbook.open(folder) as book:
+        assert book.history("aaaaaaaa")[-1].typed == "undo"

@@ -177,3 +177,19 @@ def test_a_metric_house_types_centimetres_and_litres(folder: Path) -> None:
         assert "35 cm on the stick" in client.get("/log").text
     (entry,) = standing(folder)
     assert entry.value("depth") == pytest.approx(0.35)
+
+
+def test_an_entry_of_the_list_is_corrected_in_its_own_words(
+    pages: TestClient, folder: Path
+) -> None:
+    quick(pages, "sap-level", number="14", unit="in")
+    page = pages.get("/log").text
+    mend = page.partition('class="mend"')[2].partition("</form>")[0]
+    assert 'value="sap 14 in"' in mend
+    sent = {name: unescape(value) for name, value in FIELD.findall(mend)}
+    answer = pages.post("/log", data={**sent, "text": "sap 15 in"})
+    assert answer.status_code == 200
+    with open_store(str(folder), make=False) as book:
+        old, new = book.history(sent["corrects"])
+    assert (old.typed, new.typed, new.at_s) == ("sap 14 in", "sap 15 in", old.at_s)
+    assert "<s>" in answer.text  # what it said stays visible

@@ -9,7 +9,7 @@ import typer
 from sugarwright.cli import finish_options as options
 from sugarwright.cli.finish_options import UnitsOption
 from sugarwright.cli.folder import JsonOption
-from sugarwright.cli.output import as_json, say
+from sugarwright.cli.output import as_json, say, wrapped
 from sugarwright.errors import InputError
 from sugarwright.units import BRIX, VOLUME, parse
 
@@ -56,9 +56,9 @@ def claim(
         say(as_json(found))
         return
 
-    from sugarwright.cli.ledger_claim_text import claim_lines
+    from sugarwright.saying.ledger_claim import claim_texts
 
-    say(*claim_lines(found, place.units))
+    say(*(wrapped(text) for text in claim_texts(found, place.units)))
 
 
 def _by_options(sap: str | None, brix: str | None, syrup: str | None, syrup_brix: float) -> Claimed:

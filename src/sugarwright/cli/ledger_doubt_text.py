@@ -3,46 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
-from datetime import datetime
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from sugarwright.cli.output import wrapped
 from sugarwright.cli.program import program
-from sugarwright.errors import InputError, SugarwrightError
-from sugarwright.units import FLOW, MASS, VOLUME, show
+from sugarwright.saying.ledger_doubts import check_text, correction_of, slip_text, suspect_text
 
 if TYPE_CHECKING:
     from sugarwright.ledger.doubts import Doubt, Suspect
-    from sugarwright.ledger.slips import Slip
     from sugarwright.logbook.entry import Entry
     from sugarwright.plant.house import House
 
 _SHORT = 6
-_CHECK = {
-    "reading": "Look at the paper, or read the tank again before anything moves.",
-    "gather": "Look at the paper; did the tank rise by as much?",
-    "draw": "Count the draws, or the jars that came of them.",
-    "rinse": "How far did the permeate tank go down?",
-    "wash": "How far did the permeate tank go down?",
-}
-_PLANT = {
-    "hydrometer": "the hydrometer's own zero. Float it in water of its calibration temperature: it "
-    "should read 0",
-    "boil rate": "what the pan boils off in an hour (boil_rate in sugarhouse.toml)",
-    "boil": "the hours of the fire, or its heat, that day",
-    "sap tank's size": "the size of the sap tank in sugarhouse.toml",
-    "stock tank's size": "the size of the stock tank in sugarhouse.toml",
-    "permeate tank's size": "the size of the permeate tank in sugarhouse.toml",
-}
-_SLIPS = {
-    "other unit": "the other unit was meant",
-    "decimal point": "the decimal point slipped",
-    "digits swapped": "two digits changed places",
-    "digit left out": "a digit was left out",
-    "digit too many": "there is a digit too many",
-}
 
 
 def doubt_lines(
@@ -54,9 +26,11 @@ def doubt_lines(
     for number, doubt in enumerate(doubts, start=1):
         first = f"{number}  "
         for suspect in doubt.suspects[:4]:
-            yield wrapped(_suspect(suspect, house, entries), first, "   ")
+            yield wrapped(suspect_text(suspect, house, entries), first, "   ")
             if suspect.slip is not None and suspect.slip_key in entries:
-                yield wrapped(_slip(suspect.slip, suspect), "   likely: ", "           ")
+                yield wrapped(
+                    slip_text(suspect.slip, suspect, house.site.units), "   likely: ", "           "
+                )
                 command = correction(suspect, house, entries)
                 if command:
                     yield wrapped(command, "   then:   ", "           ")
@@ -65,49 +39,16 @@ def doubt_lines(
             yield f"   or one of {len(doubt.suspects) - 4} others; --json has all"
         if len(doubt.suspects) > 1:
             yield wrapped("The readings there are can't tell which of these it is.", "   ")
-        yield wrapped(_check(doubt.suspects[0], entries), "   check:  ", "           ")
+        yield wrapped(check_text(doubt.suspects[0], entries), "   check:  ", "           ")
 
 
 def correction(suspect: Suspect, house: House, entries: Mapping[str, Entry]) -> str:
     """Return the command that sets a slip right; empty where none can be written."""
-    slip, entry = suspect.slip, entries.get(suspect.slip_key)
-    if slip is None or entry is None:
+    found = correction_of(suspect, house, entries)
+    if found is None:
         return ""
-    start = f"{program()} log correct {_short(entry.key, entries)}"
-    if slip.kind == "entered twice":
-        return f"`{start} nothing`"
-    if slip.kind == "read hot":
-        return f"`{start} ...` with its temperature, or with {slip.meant} Brix"
-    try:
-        return f"`{start} {_retold(_corrected(entry, suspect, slip), house)}`"
-    except SugarwrightError:
-        return f"`{start} ...` with {slip.meant}"
-
-
-def _corrected(entry: Entry, suspect: Suspect, slip: Slip) -> Entry:
-    names = ("volume", "depth") if suspect.quantity == "volume" else (suspect.quantity,)
-    if slip.kind == "wrong tank":
-        others = tuple(each for each in entry.measures if each.quantity not in names)
-        # What else was read there stands; only the level was another tank's.
-        return replace(entry, measures=others) if others else replace(entry, place=slip.detail)
-    measures = tuple(
-        replace(each, value=slip.value, typed=slip.meant)
-        if each.quantity in names and slip.value is not None
-        else each
-        for each in entry.measures
-    )
-    return replace(entry, measures=measures)
-
-
-def _retold(entry: Entry, house: House) -> str:
-    """Return the words of an entry without its time and person, which stay as they were."""
-    from sugarwright.logbook.clock import stamp
-    from sugarwright.logbook.retell import retell
-
-    if entry.begin_s is not None:
-        raise InputError("entry", entry.kind, "has a span")
-    before = f"at {stamp(entry.at_s, ZoneInfo(house.site.timezone))} "
-    return retell(replace(entry, who=""), house).removeprefix(before)
+    start = f"{program()} log correct {_short(found.key, entries)}"
+    return f"`{start} {found.words}`" if found.words else f"`{start} ...` with {found.meant}"
 
 
 def _short(key: str, entries: Mapping[str, Entry]) -> str:
@@ -116,104 +57,3 @@ def _short(key: str, entries: Mapping[str, Entry]) -> str:
         if sum(each.startswith(key[:length]) for each in entries) == 1:
             return key[:length]
     return key
-
-
-def _suspect(suspect: Suspect, house: House, entries: Mapping[str, Entry]) -> str:
-    if suspect.what == "plant":
-        text = f"{_PLANT[suspect.quantity]} ({_off(suspect)})"
-        if suspect.quantity == "boil":
-            text = f"{_when(suspect.at_s, house)}: {text}"
-        return text
-    if suspect.what == "unseen":
-        return _unseen(suspect, house)
-    entry = entries.get(suspect.keys[-1]) if suspect.keys else None
-    when = _when(suspect.at_s, house)
-    told = _told(entry, house) if entry is not None else f"{suspect.quantity} at {suspect.place}"
-    expected = _value(suspect, suspect.expected, house)
-    band = _value(suspect, 1.96 * suspect.expected_sd, house)
-    name = "volume" if suspect.quantity == "volume" else suspect.quantity.replace("_", " ")
-    together = f", {len(suspect.keys)} entries together" if len(suspect.keys) > 1 else ""
-    return (
-        f"{when}, {told}{together}. All others say: {name} {expected} (± {band}), "
-        f"not {_value(suspect, suspect.read or 0.0, house)}."
-    )
-
-
-def _told(entry: Entry, house: House) -> str:
-    from sugarwright.logbook.telling import tell
-
-    try:
-        return tell(entry, house)
-    except SugarwrightError:
-        return entry.kind
-
-
-def _unseen(suspect: Suspect, house: House) -> str:
-    system = house.site.units
-    unit = "gal" if system == "us" else "L"
-    much = show(abs(suspect.expected) / 1000.0, VOLUME, system, digits=0, unit=unit)
-    band = show(1.96 * suspect.expected_sd / 1000.0, VOLUME, system, digits=0, unit=unit)
-    place = "pan" if suspect.place == "pan" else f"{suspect.place} tank"
-    did = "left" if suspect.expected > 0.0 else "came into"
-    what = (
-        "a spill, a leak, a dump or a transfer never entered"
-        if suspect.expected > 0.0
-        else "a gathering or a transfer never entered"
-    )
-    return (
-        f"{_when(suspect.begin_s, house)} to {_when(suspect.at_s, house)}: {much} (± {band}) {did} "
-        f"the {place} with no entry: {what}."
-    )
-
-
-def _slip(slip: Slip, suspect: Suspect) -> str:
-    if slip.kind == "entered twice":
-        return "the same thing was entered twice."
-    if slip.kind == "wrong tank":
-        return (
-            f"it is the level of the {slip.detail} tank, written down for the {suspect.place} tank."
-        )
-    if slip.kind == "read hot":
-        return (
-            f"the hydrometer was read hot, at some {slip.detail} °C, and not corrected: "
-            f"{slip.meant} Brix."
-        )
-    return f"{_SLIPS[slip.kind]}: {slip.meant}."
-
-
-def _check(suspect: Suspect, entries: Mapping[str, Entry]) -> str:
-    if suspect.what == "plant":
-        return "Nothing need be corrected in the logbook; look at the thing itself."
-    if suspect.what == "unseen":
-        return "Was something done then and not entered? Enter it with its time."
-    if suspect.quantity.endswith("brix"):
-        return "Test again, cool and stirred; then look at the paper."
-    entry = entries.get(suspect.keys[-1]) if suspect.keys else None
-    return _CHECK.get(entry.kind if entry else "", "Look at the paper.")
-
-
-def _off(suspect: Suspect) -> str:
-    if suspect.quantity == "hydrometer":
-        return f"it seems to read {suspect.expected:+.2f} Brix"
-    if suspect.quantity == "boil":
-        sign = "more" if suspect.expected > 0.0 else "less"
-        return (
-            f"{show(abs(suspect.expected), MASS, digits=0, unit='kg')} {sign} boiled off than fits"
-        )
-    return f"{100.0 * (suspect.expected - 1.0):+.0f} %"
-
-
-def _value(suspect: Suspect, value: float, house: House) -> str:
-    system = house.site.units
-    if suspect.quantity == "volume":
-        unit = "gal" if system == "us" else "L"
-        digits = 0 if abs(value) >= 0.4 else 1 if abs(value) >= 0.004 else 2
-        return show(value, VOLUME, system, digits=digits, unit=unit)
-    if suspect.quantity.endswith("flow"):
-        return show(value, FLOW, system)
-    return f"{value:.2f}"
-
-
-def _when(at_s: float, house: House) -> str:
-    local = datetime.fromtimestamp(at_s, ZoneInfo(house.site.timezone))
-    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}"

@@ -24,6 +24,7 @@ CLOSES = 0.05
 _UNIT = r"(?:gal(?:lons?)?|imp gal|L|l|lit(?:er|re)s?|ml|m3|qt|quarts?|pints?|pt)\.?"
 _AMOUNT = re.compile(rf"(\d[\d,]*(?:\.\d+)?)\s*({_UNIT})(?![A-Za-z])")
 _STRENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(?:°\s*)?(?:brix|bx|%|percent)", re.I)
+_NEGATIVE = re.compile(r"(?<![\w.])[-\u2212]\s*\d")
 _RATIO = re.compile(r"(\d+(?:\.\d+)?)\s*(?:to|:)\s*1(?![\d.])", re.I)
 _LONGEST = 300
 
@@ -113,6 +114,8 @@ def read_claim(text: str, syrup_brix: float) -> Claimed:
     volumes = [parse(f"{a} {unit}", VOLUME, "claim") for a, unit in _AMOUNT.findall(text)]
     strengths = [parse(each, BRIX, "claim") for each in _STRENGTH.findall(text)]
     allowed = '"420 gal of sap at 1.9 Brix made 9.5 gal of syrup, 40 to 1"'
+    if _NEGATIVE.search(text):
+        raise InputError("claim", text, "has a figure below nothing", allowed)
     if len(volumes) != 2:
         raise InputError("claim", text, "needs two volumes, sap and syrup", allowed)
     if not strengths:

@@ -76,7 +76,7 @@ def begin(words: Sequence[Word], house: House) -> Begun:
 
 def place_words(place: str) -> str:
     """Return a place as it is written back among the words."""
-    return f'gathering "{place.removeprefix(GATHERING)}"' if place.startswith(GATHERING) else place
+    return f'"{place.removeprefix(GATHERING)}"' if place.startswith(GATHERING) else place
 
 
 def _has_what_it_speaks_of(form: Form, house: House) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from sugarwright.errors import InputError
@@ -53,6 +54,20 @@ def retell(entry: Entry, house: House) -> str:
     if note := entry.words.get("note"):
         parts.append(f"note {note}")
     return " ".join(part for part in parts if part)
+
+
+def retell_bare(entry: Entry, house: House) -> str:
+    """Return the words of an entry of a moment without its time and person.
+
+    In a correction those of the old entry stay.
+
+    Raises
+    ------
+    InputError : no form of words says such an entry, or it has a span
+    """
+    if entry.begin_s is not None:
+        raise InputError("entry", entry.kind, "has a span")
+    return retell(replace(entry, who=""), house).removeprefix(f"{_when(entry, house)} ")
 
 
 def _when(entry: Entry, house: House) -> str:

@@ -25,6 +25,7 @@ SCREENS: dict[str, Tab] = {
     "log": Tab("/log", "Log", "log", on_bar=True),
     "boil": Tab("/boil", "Boil", "boil", on_bar=True),
     "membrane": Tab("/membrane", "Membrane", "membrane"),
+    "ledger": Tab("/ledger", "Ledger", "ledger"),
     "house": Tab("/house", "House", "house"),
     "help": Tab("/help", "Help and cautions", "help"),
     "more": Tab("/more", "More", "more", on_bar=True),

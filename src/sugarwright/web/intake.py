@@ -4,7 +4,8 @@ A list of entries comes in the order in which they were made, and each gets its 
 
 - "kept": it is on the disk
 - "already there": an entry of that key was kept before; this is no second one
-- "questioned": a value is beyond what can be. With ``sure`` it is kept as doubtful
+- "questioned": a value is beyond what can be, or what is to be corrected or taken back was changed
+  by somebody meanwhile. With ``sure`` the value is kept as doubtful, the newest words are changed
 - "refused": it is not understood, or cannot be kept; ``words`` say why
 """
 
@@ -76,6 +77,10 @@ class Answer:
     meant: str = ""
 
 
+class _ChangedError(SugarwrightError):
+    """What is to be corrected or taken back does not stand as it was seen."""
+
+
 @router.post("/entries")
 @may_log
 def entries(
@@ -118,6 +123,8 @@ def _take(said: Said, book: Logbook, house: House, now_s: float, ahead_s: float)
         book.add(new)
     except DoubtError as doubt:
         return Answer(said.key, "questioned", str(doubt), meant=doubt.doubt.meant)
+    except _ChangedError as changed:
+        return Answer(said.key, "questioned", str(changed))
     except LogbookError as problem:
         if isinstance(problem, KeyTakenError):
             return Answer(said.key, "refused", str(problem))
@@ -146,9 +153,9 @@ def _entries(
     at_s = made_s if said.at is None else min(said.at - ahead_s, now_s)
     key = _keys(said.key)
     if said.undoes is not None:
-        return _taken_back(book, said.undoes, made_s, key)
+        return _taken_back(book, house, said, made_s, key)
     if said.corrects is not None:
-        old, _ = _found(book, "corrects", said.corrects)
+        old, _ = _standing(book, house, "corrects", said.corrects, sure=said.sure)
         return (
             correction(old, said.text, house, at_s, sure=said.sure, sure_hint=SURE_HINT, key=key),
         )
@@ -159,14 +166,37 @@ def _entries(
 
 
 def _taken_back(
-    book: Logbook, key: str, made_s: float, new_key: Callable[[], str]
+    book: Logbook, house: House, said: Said, made_s: float, new_key: Callable[[], str]
 ) -> tuple[Entry, ...]:
     """Take back an entry, and what the same text said besides."""
-    of_text = _keys(key)
-    found = [_found(book, "undoes", of_text())]
+    of_text = _keys(said.undoes or "")
+    found = [_standing(book, house, "undoes", of_text(), sure=said.sure)]
     while history := book.history(beside := of_text()):
         found.append((next(each for each in history if each.key == beside), history))
     return tuple(undoing(entry, history, made_s, new_key) for entry, history in found)
+
+
+def _standing(
+    book: Logbook, house: House, field: str, key: str, *, sure: bool
+) -> tuple[Entry, tuple[Entry, ...]]:
+    """Return an entry as it stands, with its versions.
+
+    Raises
+    ------
+    _ChangedError : it was changed since it was seen, and whoever sends was not asked yet
+    """
+    entry, history = _found(book, field, key)
+    newest = history[-1]
+    if newest.key == entry.key:
+        return entry, history
+    if not sure:
+        was, now = (logged([each], house).entries[0].told for each in (entry, newest))
+        told = "was taken back" if newest.kind == "withdrawn" else f"now says: {now}"
+        by = f" by {newest.who}" if newest.who else ""
+        raise _ChangedError(
+            f'"{was}" was changed{by} since you saw it; it {told}. {SURE_HINT}, and yours counts.'
+        )
+    return newest, history
 
 
 def _found(book: Logbook, field: str, key: str) -> tuple[Entry, tuple[Entry, ...]]:

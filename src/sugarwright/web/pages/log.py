@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Annotated
@@ -12,7 +12,11 @@ from pydantic import ValidationError
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sugarwright.answering.quick_log import likely_text
+from sugarwright.errors import SugarwrightError
+from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.looking import look
+from sugarwright.logbook.retell import retell_bare
+from sugarwright.plant.house import House
 from sugarwright.web.guard.doors import may_log
 from sugarwright.web.intake import Answer, Said, take_in
 from sugarwright.web.pages.entering import Key, back_to, entering
@@ -38,6 +42,7 @@ class Typed:
     number, unit : as typed
     text : the whole, in words
     likely : what was probably meant, in words; may be empty
+    corrects : key of the entry that it was to take the place of
     """
 
     what: str = ""
@@ -45,6 +50,7 @@ class Typed:
     unit: str = ""
     text: str = ""
     likely: str = ""
+    corrects: str = ""
 
 
 @router.get("/log", include_in_schema=False)
@@ -65,18 +71,22 @@ def keep(
     unit: Several = (),
     before: Several = (),
     back: Short = "",
+    corrects: Short = "",
     sure: Annotated[bool, Form()] = False,
 ) -> Response:
-    """Keep what a form says: ``text``, or the words of an ask with its numbers and units."""
+    """Keep what a form says: ``text``, or the words of an ask with its numbers and units.
+
+    ``corrects`` is the key of an entry that it takes the place of.
+    """
     shed = shed_of(request)
     if not text.strip():
         text = composed(words, before, number, unit)
-    answer = _sent(shed, key, text=text, sure=sure)
+    answer = _sent(shed, key, text=text, corrects=corrects or None, sure=sure)
     if answer.state in ("kept", "already there"):
         return RedirectResponse(f"{back_to(request, back)}?kept={answer.key}", 303)
     likely = likely_text(text, shed.house(), shed.now_s())
     first_number, first_unit = next(zip(number, unit, strict=False), ("", ""))
-    typed = Typed(what, first_number, first_unit, text, likely)
+    typed = Typed(what, first_number, first_unit, text, likely, corrects)
     return _page(request, 422, answer=answer, typed=typed)
 
 
@@ -100,10 +110,16 @@ def composed(words: str, before: Sequence[str], number: Sequence[str], unit: Seq
 
 
 def _sent(
-    shed: Shed, key: str, text: str = "", undoes: str | None = None, *, sure: bool = False
+    shed: Shed,
+    key: str,
+    text: str = "",
+    undoes: str | None = None,
+    *,
+    corrects: str | None = None,
+    sure: bool = False,
 ) -> Answer:
     try:
-        said = Said(key=key, text=text, undoes=undoes, sure=sure)
+        said = Said(key=key, text=text, undoes=undoes, corrects=corrects, sure=sure)
     except ValidationError:
         return Answer(key, "refused", NOT_SENT)
     try:
@@ -127,8 +143,18 @@ def _page(
         entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
         newest = look(book, house, now_s, most=NEWEST)
         shown = entering(shed, book, entries, "/log", kept, undone)
+        words = dict(_words(book, house, [line.key for line in newest.lines]))
     return page(
         request, "log.html", status,
         entering=shown, lines=tuple(reversed(newest.lines)), older=newest.older,
-        answer=answer, typed=typed or Typed(),
+        answer=answer, typed=typed or Typed(), words=words,
     )  # fmt: skip
+
+
+def _words(book: Logbook, house: House, keys: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """Yield what each entry says in words that can be changed, where there are such words."""
+    for key in keys:
+        try:
+            yield key, retell_bare(book.history(key)[-1], house)
+        except SugarwrightError:
+            continue  # of a span, or from a table: the command line has ways for those

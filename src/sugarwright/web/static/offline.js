@@ -21,7 +21,9 @@ async function submitted(event) {
   const button = event.submitter;
   if (button instanceof HTMLButtonElement) button.disabled = true;
   try {
-    const entry = await enter({ text: undoes ? "" : said("text"), undoes, sure: data.has("sure") });
+    const corrects = said("corrects") || undefined;
+    const text = undoes ? "" : said("text");
+    const entry = await enter({ text, undoes, corrects, sure: data.has("sure") });
     if (!undoes) form.reset();
     await Promise.race([sendNow(), new Promise((resolve) => setTimeout(resolve, ANSWER_MS))]);
     await shown(entry.key, undoes, said("back") || "/log");

@@ -57,7 +57,7 @@ function row(entry) {
   const made = document.createElement("li");
   made.dataset.state = entry.state;
   const time = new Date(entry.made_at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-  const said = entry.undoes ? "take an entry back" : entry.text;
+  const said = entry.undoes ? "take an entry back" : `${entry.corrects ? "corrected: " : ""}${entry.text}`;
   const text = element("p", `${time}  ${said} `);
   text.append(element("span", entry.undone ? "to be taken back" : STATES[entry.state], "badge"));
   made.append(text);

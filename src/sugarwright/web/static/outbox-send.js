@@ -94,8 +94,8 @@ function post(batch) {
 }
 
 /** @param {import("./outbox.js").Entry} entry */
-function asSent({ key, text, undoes, made_at, who, sure }) {
-  return { key, text, undoes, made_at, who, sure };
+function asSent({ key, text, undoes, corrects, made_at, who, sure }) {
+  return { key, text, undoes, corrects: corrects ?? null, made_at, who, sure };
 }
 
 /** @param {string} said */

@@ -12,6 +12,7 @@ import { result, tellOthers, whenOthersTell, within } from "./offline-store.js";
  * @property {string} key 128 random bits; the server keeps each key once
  * @property {string} text what is said, in words of the logbook; empty with `undoes`
  * @property {string | null} undoes key of the entry that is taken back
+ * @property {string | null} [corrects] key of the entry that this one takes the place of
  * @property {number} made_at UTC s by this phone's clock
  * @property {string} who
  * @property {boolean} sure the person was asked and says that it is so
@@ -53,7 +54,7 @@ export function newKey() {
 
 /**
  * Keep an entry; when this returns, it is on this phone's disk.
- * @param {{text?: string, undoes?: string, who?: string, sure?: boolean}} said
+ * @param {{text?: string, undoes?: string, corrects?: string, who?: string, sure?: boolean}} said
  * @returns {Promise<Entry>}
  * @throws {StorageRefused} nothing is kept
  */
@@ -62,6 +63,7 @@ export async function enter(said) {
     key: newKey(),
     text: said.text ?? "",
     undoes: said.undoes ?? null,
+    corrects: said.corrects ?? null,
     made_at: clock(),
     who: said.who ?? "",
     sure: said.sure ?? false,

@@ -1,11 +1,10 @@
-"""A claim about sap and syrup, judged in words."""
+"""A claim about sap and syrup, judged in sentences."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from sugarwright.cli.output import wrapped
 from sugarwright.units import MASS, VOLUME, show
 
 if TYPE_CHECKING:
@@ -15,44 +14,46 @@ _FIGURE = {"sap": "the sap", "brix": "its Brix", "syrup": "the syrup"}
 _BY = {"sap": "3 %", "brix": "0.1 Brix", "syrup": "1 %"}
 
 
-def claim_lines(found: Claim, units: str) -> Iterator[str]:
+def claim_texts(found: Claim, units: str) -> Iterator[str]:
     """Yield whether it closes, and what would have to move."""
     said = found.claimed
-    yield wrapped(
+    yield (
         f"{_volume(said.sap_m3, units)} of sap at {said.sap_brix:g} Brix holds "
         f"{_mass(found.sugar_in_kg, units)} of sugar; {_volume(said.syrup_m3, units)} of syrup at "
         f"{said.syrup_brix:g} Brix holds {_mass(found.sugar_out_kg, units)}."
     )
-    yield wrapped(
+    yield (
         f"By volume that is {found.said_ratio:.1f} to 1. With nothing lost, sap of "
         f"{said.sap_brix:g} Brix makes {said.syrup_brix:g} Brix at {found.balance_ratio:.1f} to 1."
     )
     if found.told_ratio_off_fraction is not None and abs(found.told_ratio_off_fraction) > 0.02:
-        yield wrapped(
+        yield (
             f'The "{said.ratio:g} to 1" does not fit its own two volumes: they make '
             f"{found.said_ratio:.1f} to 1."
         )
     if found.closes:
-        yield wrapped(
+        yield (
             "It closes, within what a stick (3 %), a hydrometer (0.1 Brix) and a measure (1 %) do: "
             f"a gap as large comes {_times(found.chance_fraction)}."
         )
         return
     lost = found.lost_fraction
-    much = f"{100.0 * abs(lost):.0f} % of the sugar " + (
-        "is missing in the syrup." if lost > 0.0 else "of the sap is too little for that syrup."
+    share = f"{100.0 * abs(lost):.0f} %"
+    much = (
+        f"{share} of the sugar is missing in the syrup."
+        if lost > 0.0
+        else f"the syrup holds {share} more sugar than the sap."
     )
-    yield wrapped(f"It does not close: {much} Such a gap comes {_times(found.chance_fraction)}.")
-    yield wrapped(
+    yield f"It does not close: {much} Such a gap comes {_times(found.chance_fraction)}."
+    yield (
         "The smallest change that closes it, each figure by its own uncertainty: sap "
         f"{_volume(found.sap_m3, units)} at {found.sap_brix:.2f} Brix, syrup "
         f"{_volume(found.syrup_m3, units)}."
     )
-    yield "Or one figure alone, the least unlikely first:"
-    for move in found.moves:
-        yield f"  {_move(move, units)}"
+    moves = "; ".join(_move(move, units) for move in found.moves)
+    yield f"Or one figure alone, the least unlikely first: {moves}."
     if lost > 0.0:
-        yield wrapped(
+        yield (
             "Or the sugar did get lost, or is still in the pan: spills, foam, niter, a pan not "
             "emptied. The figures alone can't tell."
         )
