@@ -6,12 +6,12 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from sugarwright.answering.folder import HOUSE_FILE, description_in
+from sugarwright.answering.invented import is_invented_file
 from sugarwright.answering.weather import WEATHER_FILE
 from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError
 from sugarwright.plant.house import House
 
-MARK = "invented"  # in the first line of each file of the demo, by which it knows its own
 LOG, FORECASTS = "log.csv", "forecasts.csv"
 SHIPPED = files("sugarwright") / "demo"
 
@@ -27,7 +27,7 @@ def write_missing(folder: Path) -> None:
         if folder.exists() and not folder.is_dir():
             raise InputError("folder", str(folder), "is a file", fix="Name another: demo FOLDER")
         for name in (HOUSE_FILE, WEATHER_FILE):
-            if (folder / name).exists() and not _is_own(folder / name):
+            if (folder / name).exists() and not is_invented_file(folder / name):
                 raise InputError(
                     "folder",
                     str(folder),
@@ -69,8 +69,3 @@ def fill_logbook(folder: str, house: House, now_s: int) -> None:
             take_in_table(folder, path, "forecasts")
         with as_file(SHIPPED / LOG) as path:  # last: with an entry in it the logbook is whole
             take_in(path, house, now_s, book)
-
-
-def _is_own(path: Path) -> bool:
-    with path.open("rb") as file:
-        return MARK.encode() in file.readline(200)

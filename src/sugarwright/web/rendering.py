@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from sugarwright import units
+from sugarwright.answering.invented import is_invented
 from sugarwright.saying.standing import departure_text, doubt_text, machine_texts
 from sugarwright.saying.words import Words, ago, bare, in_ten, sentence, until
 from sugarwright.web.shed import Shed
@@ -89,7 +90,7 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
     name : of its template, which extends ``base.html``
     status : of the answer
     context : what the template wants besides ``say`` (:class:`Words`), ``house``, ``now_s``,
-        ``revision``, ``tabs``, ``here`` and ``visitor``
+        ``revision``, ``is_invented``, ``tabs``, ``here`` and ``visitor``
     """
     shed = shed_of(request)
     usual = {**_frame(request), "house": shed.house(), "say": words_of(shed)}
@@ -111,6 +112,7 @@ def _frame(request: Request) -> dict[str, Any]:
         "house": None,
         "now_s": shed.now_s(),
         "revision": shed.revision,
+        "is_invented": is_invented(shed.folder),
         "tabs": tabs,
         "here": request.url.path,
         "visitor": getattr(request.state, "visitor", None),

@@ -22,7 +22,7 @@ RULES = {
     "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
 }
 GRAVE = ("serious", "critical")
-PATHS = (*(tab.path for tab in SCREENS.values()), "/house/change")
+PATHS = (*(tab.path for tab in SCREENS.values()), "/house/change", "/invented")
 UNFOLD = """() => document.querySelectorAll("details").forEach((each) => { each.open = true; })"""
 ONE_OF_MANY = "details[name]"  # of which one is open at a time
 # What can be pressed, and how large it is: a box to tick is as large as its label. A link within a
