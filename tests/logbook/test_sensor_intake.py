@@ -18,6 +18,7 @@ from starlette.testclient import TestClient
 
 from killing import killed
 from sugarwright.errors import InputError
+from sugarwright.logbook import sensor_broker
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.sensor_broker import Listener, broker_of
 from sugarwright.logbook.sensor_intake import AHEAD_S, readings_in, take_in
@@ -204,6 +205,39 @@ def test_a_broker_brings_readings_and_broken_ones_are_told_and_passed_over(tmp_p
     assert [value for _, value in kept(tmp_path)] == pytest.approx([0.3, 0.3048])
     assert listener.counts["refused"] == 1
     assert any("no JSON" in each for each in told)
+
+
+def test_sensors_described_while_it_listens_are_taken_up_and_removed_ones_let_go(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from paho.mqtt.publish import single
+
+    monkeypatch.setattr(sensor_broker, "_LOOK_AGAIN_S", 0.1)
+    other = Sensor("stock-level", "stock", "depth", "cm", 0.01, topic="shed/stock")
+    with_sensor(tmp_path)
+    told: list[str] = []
+    with broker() as port:
+        listener = Listener(tmp_path, broker_of(f"mqtt://127.0.0.1:{port}"), told.append)
+        listener.start()
+        try:
+            until(lambda: any("Listening to 1 topics" in each for each in told))
+            with_sensor(tmp_path, other)  # and no longer the first
+            until(lambda: any("added or removed" in each for each in told))
+            for topic in ("shed/sap", "shed/stock"):
+                single(topic, "30", qos=1, hostname="127.0.0.1", port=port)
+            until(lambda: listener.counts["kept"] == 1)
+        finally:
+            listener.stop()
+    assert [value for _, value in kept(tmp_path, "stock-level")] == pytest.approx([0.3])
+    assert kept(tmp_path) == ()
+
+
+def test_a_folder_without_logbook_is_not_told_to_who_posts(tmp_path: Path) -> None:
+    answer = client(tmp_path).post("/sensors/sap-level", json=3)
+    assert answer.status_code == 503
+    assert "Send it again" in answer.json()["why"]
+    assert str(tmp_path) not in answer.text
+    assert tmp_path.name not in answer.text
 
 
 def test_a_broker_is_told_without_a_password_in_the_address(tmp_path: Path) -> None:

@@ -23,6 +23,7 @@ _PORTS = {"mqtt": 1883, "mqtts": 8883}
 _LEAST_WAIT_S, _MOST_WAIT_S = 1, 120
 _WAITING = 10_000
 _TRY_AGAIN_S = 5.0
+_LOOK_AGAIN_S = 5.0  # whether sensors were described, altered or removed meanwhile
 
 
 @dataclass(frozen=True)
@@ -94,14 +95,16 @@ class Listener:
         self._folder, self._broker, self._tell = folder, broker, tell
         self._messages: queue.Queue[Any] = queue.Queue(_WAITING)
         self._stop = threading.Event()
-        with Logbook.open(folder, create=False) as book:
-            found = sensors_in(book).values()
-        self._sensors: dict[str, Sensor] = {each.topic: each for each in found if each.topic}
+        self._sensors = self._described()
         if not self._sensors:
             fix = "`sugarwright sensor add ... --topic TOPIC` tells one"
             raise InputError("sensors", None, "none has a topic to listen to", fix=fix)
         self._client = self._made()
         self._keeper = threading.Thread(target=self._keep_all, name="sensors", daemon=True)
+
+    def _described(self) -> dict[str, Sensor]:
+        with Logbook.open(self._folder, create=False) as book:
+            return {each.topic: each for each in sensors_in(book).values() if each.topic}
 
     def start(self) -> None:
         """Begin to listen; a broker that is not there yet is tried again, ever more slowly."""
@@ -141,7 +144,8 @@ class Listener:
         if code.is_failure:
             self._tell(f"The broker refuses: {code}.")
             return
-        client.subscribe([(topic, 1) for topic in self._sensors])
+        if self._sensors:
+            client.subscribe([(topic, 1) for topic in self._sensors])
         self._tell(f"Listening to {len(self._sensors)} topics of {self._broker.host}.")
 
     def _disconnected(self, _client: Any, _data: Any, _flags: Any, code: Any, _more: Any) -> None:
@@ -155,15 +159,36 @@ class Listener:
             self.counts["dropped"] += 1
 
     def _keep_all(self) -> None:
+        looked_s = time.monotonic()
         while not (self._stop.is_set() and self._messages.empty()):
+            if time.monotonic() - looked_s > _LOOK_AGAIN_S:
+                self._look_again()
+                looked_s = time.monotonic()
             try:
                 message, now_s = self._messages.get(timeout=0.2)
             except queue.Empty:
                 continue
             self._keep(message, now_s)
 
+    def _look_again(self) -> None:
+        """Take up the sensors as they are described by now."""
+        try:
+            found = self._described()
+        except InputError:
+            return  # those known go on; the next message tells what is wrong
+        before, self._sensors = self._sensors, found
+        if new := sorted(found.keys() - before.keys()):
+            self._client.subscribe([(topic, 1) for topic in new])
+        if gone := sorted(before.keys() - found.keys()):
+            self._client.unsubscribe(gone)
+        if new or gone:
+            self._tell(f"Listening to {len(found)} topics now: sensors were added or removed.")
+
     def _keep(self, message: Any, now_s: float) -> None:
-        sensor = self._sensors[message.topic]
+        sensor = self._sensors.get(message.topic)
+        if sensor is None:  # removed while its message waited
+            self._client.ack(message.mid, message.qos)
+            return
         while True:
             try:
                 rows = readings_in(message.payload)

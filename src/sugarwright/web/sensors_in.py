@@ -21,6 +21,11 @@ from sugarwright.logbook.sensor_intake import MOST_BYTES, readings_in, take_in
 from sugarwright.logbook.sensor_register import sensors_in
 
 MOST_POSTS, IN_S = 60, 60.0
+_NOT_WRITTEN = (
+    "The logbook of this sugarhouse cannot be written now: nothing of this was kept. Send it again; "
+    "any command on its computer tells what is wrong."
+)
+"""Whoever posts here has shown no token yet: where the folder lies is none of their business."""
 _NOT_ADMITTED = "This token is not that of this sensor. `sugarwright sensor token` makes a new one."
 
 
@@ -80,8 +85,8 @@ def _take(folder: str | Path, series: str, token: str, body: bytes) -> JSONRespo
             if sensor is None or not sensor.admits(token):
                 return _refuse(401, _NOT_ADMITTED)
             answer = take_in(book, sensor, readings_in(body), time.time())
-    except LogbookError as problem:
-        return _refuse(503, str(problem))  # nothing was kept: the sensor sends it again
+    except LogbookError:
+        return _refuse(503, _NOT_WRITTEN)
     except InputError as problem:
         return _refuse(422, str(problem))
     document: dict[str, Any] = {
