@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -11,11 +10,6 @@ from sugarwright.cli import finish_options as options
 from sugarwright.cli.finish_options import FolderOption, UnitsOption
 from sugarwright.cli.folder import JsonOption
 from sugarwright.cli.output import as_json, say
-from sugarwright.errors import InputError, QuantityError
-from sugarwright.units import BRIX, MASS, VOLUME, parse
-
-if TYPE_CHECKING:
-    from sugarwright.bench.adjust import Batch
 
 ToOption = Annotated[
     str | None,
@@ -27,12 +21,6 @@ ErrorOption = Annotated[
         "--error", metavar="BRIX", help="Of your instrument: one standard deviation in Brix."
     ),
 ]
-ROOM_C = 20.0
-_DRUM = re.compile(
-    r"\s*(?P<amount>.*?[a-z0-9])(?:\s*[,;@]\s*|\s+(?:at|of)\s+|\s+)"
-    r"(?P<brix>[0-9]+(?:[.,][0-9]+)?)\s*(?:%|°?\s*bx|°?\s*brix)?\s*",
-    re.IGNORECASE,
-)
 
 
 def adjust(
@@ -69,23 +57,15 @@ def adjust(
       sugarwright finish adjust --volume "6 gal" --brix 68.2 --to 66.9
       sugarwright finish adjust --weight "40 lb" --brix 64 --to 66.5 --with 69
     """
-    place = options.place_of(folder, units, volume, weight)
-    target = options.target_brix(to, place)
-    if brix is None:
-        raise InputError("--brix", None, "is needed: the strength of the batch as it is")
-    strength = options.strength_brix(brix, "--brix")
-    at_c = options.temperature_c(temperature, "--temperature", place.units)
-    added = None if with_ is None else options.strength_brix(with_, "--with", 0.0)
-    sd_brix = options.read(error, BRIX, "--error", 0.0, 5.0)
-    mass = options.batch_kg(volume, weight, strength, at_c)
+    terms = options.terms_of(folder, units, volume, weight)
 
-    from sugarwright.bench.adjust import Batch
-    from sugarwright.bench.adjust import adjust as adjusted
-    from sugarwright.cli.finish_text import adjust_lines
+    from sugarwright.answering import bench_batch as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_batch import adjust_told
 
-    batch = Batch(mass, strength, sd_brix, 0.01 if weight is None else 0.002)
-    result = adjusted(batch, target, added)
-    say(*([as_json(result)] if json else adjust_lines(result, target, place.units)))
+    typed = bench.BatchTyped(volume, weight, brix, temperature, to, with_, error)
+    result, target = bench.adjust(typed, terms)
+    say(*([as_json(result)] if json else told_lines(adjust_told(result, target, terms.units))))
 
 
 def blend(
@@ -113,19 +93,14 @@ def blend(
       sugarwright finish blend --drum "150 L 68.2" --drum "140 L 65.1" --to 66.9
     """
     drums = drum or []
-    place = options.place_of(folder, units, *drums)
-    if not drums:
-        raise InputError("--drum", None, "is needed, once for each drum", 'for example "40 gal 68"')
-    sd_brix = options.read(error, BRIX, "--error", 0.0, 5.0)
-    batches = [_drum(text, sd_brix) for text in drums]
+    terms = options.terms_of(folder, units, *drums)
 
-    from sugarwright.bench.blend import blend as blended
-    from sugarwright.bench.blend import blend_to
-    from sugarwright.cli.finish_text import blend_lines
+    from sugarwright.answering import bench_batch as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_batch import blend_told
 
-    target = None if to is None else options.strength_brix(to, "--to")
-    result = blended(batches) if target is None else blend_to(batches, target)
-    say(*([as_json(result)] if json else blend_lines(result, target is not None, place.units)))
+    result, is_aimed = bench.blend(drums, to, terms, error)
+    say(*([as_json(result)] if json else told_lines(blend_told(result, is_aimed, terms.units))))
 
 
 def ratio(
@@ -149,36 +124,11 @@ def ratio(
       sugarwright finish ratio --brix 2.1 --sap "400 gal"
       sugarwright finish ratio --brix 8 --sap "300 L" --to 66.9
     """
-    place = options.place_of(folder, units, sap)
-    if brix is None:
-        raise InputError("--brix", None, "is needed: the strength of the sap")
-    sap_brix = options.read(brix, BRIX, "--brix", 0.2, 60.0)
-    syrup_brix = place.finish_brix or 66.0
-    if to is not None:
-        syrup_brix = options.strength_brix(to, "--to")
-    sap_m3 = options.read(sap, VOLUME, "--sap", 1e-6, 1e5)
-    sd_brix = options.read(error, BRIX, "--error", 0.0, 2.0)
+    terms = options.terms_of(folder, units, sap)
 
-    from sugarwright.bench.sap_to_syrup import sap_to_syrup
-    from sugarwright.cli.finish_text import ratio_lines
+    from sugarwright.answering import bench_batch as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_batch import ratio_told
 
-    result = sap_to_syrup(sap_m3, sap_brix, syrup_brix, sd_brix)
-    say(*([as_json(result)] if json else ratio_lines(result, place.units)))
-
-
-def _drum(text: str, sd_brix: float) -> Batch:
-    from sugarwright.bench.adjust import Batch, batch_of_volume
-
-    found = _DRUM.fullmatch(text) if len(text) <= 100 else None
-    if found is None:
-        raise QuantityError(
-            "--drum", text, "is no amount and strength", fix='Write it like "40 gal 68.2"'
-        )
-    brix = options.strength_brix(found["brix"], "--drum")
-    try:
-        parse(found["amount"], MASS)
-    except InputError:
-        volume_m3 = options.read(found["amount"], VOLUME, "--drum", 1e-6, 1e3)
-        return batch_of_volume(volume_m3, brix, ROOM_C, sd_brix)
-    mass = options.read(found["amount"], MASS, "--drum", 1e-3, 1e6)
-    return Batch(mass, brix, sd_brix, 0.002)
+    result = bench.ratio(sap, brix, to, terms, error)
+    say(*([as_json(result)] if json else told_lines(ratio_told(result, terms.units))))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from sugarwright.answering.bench_terms import Boils
 from sugarwright.cli import finish_options as options
 from sugarwright.cli.finish_options import (
     BarometerOption,
@@ -19,14 +20,6 @@ from sugarwright.cli.finish_options import (
 )
 from sugarwright.cli.folder import JsonOption
 from sugarwright.cli.output import as_json, say
-from sugarwright.errors import InputError, RangeError
-from sugarwright.units import BRIX, TEMPERATURE
-
-if TYPE_CHECKING:
-    from sugarwright.bench.instruments import Strength
-    from sugarwright.bench.water_point import WaterPoint
-
-GREATEST_INVERT = 0.3
 
 
 def check(
@@ -71,36 +64,18 @@ def check(
       sugarwright finish check --thermometer 219F --water-boils 212F --law maine
       sugarwright finish check --refractometer 66.2 --prism 24C
     """
-    place = options.place_of(folder, units, temperature, thermometer, prism, water_boils)
-    water = options.water_point(place, water_boils, barometer, sea_level, elevation)
-    least, greatest, whose = options.limits(law, place)
-    _belongs("--temperature", temperature, "--hydrometer", hydrometer)
-    _belongs("--prism", prism, "--refractometer", refractometer)
-    share = options.share(invert, "--invert", GREATEST_INVERT)
-    found: list[Strength] = []
-    cup_c, calibration_c = None, options.read(calibrated, TEMPERATURE, "--calibrated", 0.0, 30.0)
-    if hydrometer is not None:
-        if temperature is None:
-            raise InputError("--temperature", None, "is needed with --hydrometer")
-        cup_c = options.temperature_c(temperature, "--temperature", place.units)
-        found.append(_hydrometer(hydrometer, cup_c, calibration_c))
-    if refractometer is not None:
-        found.append(_refractometer(refractometer, prism, place))
-    if thermometer is not None:
-        found.append(_thermometer(thermometer, water, share, place))
-    if not found:
-        raise InputError(
-            "finish check",
-            None,
-            "nothing was measured",
-            "--hydrometer with --temperature, --refractometer, --thermometer",
-        )
+    terms = options.terms_of(folder, units, temperature, thermometer, prism, water_boils)
 
-    from sugarwright.bench.is_syrup import check_syrup
-    from sugarwright.cli.finish_text import check_lines
+    from sugarwright.answering import bench_measure as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_measure import check_told
 
-    result = check_syrup(found, least, greatest, cup_c, calibration_c, water)
-    say(*([as_json(result)] if json else check_lines(result, whose, place.units)))
+    boils = Boils(water_boils, barometer, sea_level, elevation)
+    measured = bench.Measured(
+        hydrometer, temperature, calibrated, refractometer, prism, thermometer, boils, invert, law
+    )
+    result, whose = bench.check(measured, terms)
+    say(*([as_json(result)] if json else told_lines(check_told(result, whose, terms.units))))
 
 
 def boil(
@@ -126,81 +101,13 @@ def boil(
       sugarwright finish boil --water-boils 210.4F
       sugarwright finish boil --sea-level "30.12 inHg" --elevation "1200 ft"
     """
-    place = options.place_of(folder, units, water_boils, barometer, sea_level, elevation)
-    water = options.water_point(place, water_boils, barometer, sea_level, elevation)
-    if water is None:
-        raise InputError(
-            "finish boil",
-            None,
-            "it is not known where water boils",
-            "--water-boils, --barometer, --sea-level with --elevation, --elevation, or a FOLDER",
-        )
-    wanted = [options.read(text, BRIX, "--brix", 1.0, 74.0) for text in brix or ()]
-    if not wanted:
-        wanted = sorted({66.0, 66.9, place.finish_brix or 66.9})
-    share = options.share(invert, "--invert", GREATEST_INVERT)
+    terms = options.terms_of(folder, units, water_boils, barometer, sea_level, elevation)
 
-    from sugarwright.bench.boiling_now import boiling_now
-    from sugarwright.cli.finish_text import boil_lines
+    from sugarwright.answering import bench_measure as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_measure import boil_told
 
-    result = boiling_now(water, wanted, share)
-    say(*([as_json(result)] if json else boil_lines(result, place.units)))
-
-
-def _belongs(option: str, text: str | None, instrument: str, reading: str | None) -> None:
-    """Refuse what is said of an instrument without its reading: it would be passed over."""
-    if text is not None and reading is None:
-        raise InputError(option, text, f"belongs to {instrument}, which is not given")
-
-
-def _hydrometer(text: str, cup_c: float, calibration_c: float) -> Strength:
-    from sugarwright.bench.instruments import by_hydrometer
-
-    reading = options.reading_brix(text, "--hydrometer", calibration_c)
-    try:
-        return by_hydrometer(reading, cup_c, calibration_c)
-    except RangeError:
-        raise RangeError(
-            "--hydrometer",
-            text,
-            "nothing that is sap or syrup reads so at that temperature",
-            fix="Check the reading and --temperature, which is the sample's",
-        ) from None
-
-
-def _refractometer(text: str, prism: str | None, place: options.Place) -> Strength:
-    from sugarwright.bench.instruments import by_refractometer
-
-    reading = options.strength_brix(text, "--refractometer")
-    if prism is None:
-        return by_refractometer(reading)
-    # Hotter than that the drop thickens while one looks, and no correction holds.
-    prism_c = options.read(prism, TEMPERATURE, "--prism", 5.0, 30.0, place.units)
-    return by_refractometer(reading, prism_c)
-
-
-def _thermometer(
-    text: str, water: WaterPoint | None, invert_fraction: float, place: options.Place
-) -> Strength:
-    from sugarwright.bench.instruments import by_thermometer
-
-    if water is None:
-        raise InputError(
-            "--water-boils",
-            None,
-            "is needed with --thermometer, as syrup is judged by the rise over water",
-            "--water-boils, --barometer, --sea-level with --elevation, --elevation, or a FOLDER",
-        )
-    low, high = options.BOILING_C
-    boiling_c = options.read(text, TEMPERATURE, "--thermometer", low, high, place.units)
-    try:
-        return by_thermometer(boiling_c, water, invert_fraction)
-    except RangeError:
-        raise RangeError(
-            "--thermometer",
-            text,
-            "is hotter than any syrup boils there",
-            fix="Check it against boiling water; beyond syrup, candy tables serve better",
-        ) from None
-    except InputError as error:
-        raise error.at("--thermometer") from None
+    boils = Boils(water_boils, barometer, sea_level, elevation)
+    result = bench.boil(boils, terms, brix or (), invert)
+    told = boil_told(result, terms.units, terms.named)
+    say(*([as_json(result)] if json else told_lines(told)))

@@ -10,8 +10,6 @@ from sugarwright.cli import finish_options as options
 from sugarwright.cli.finish_options import FolderOption, UnitsOption
 from sugarwright.cli.folder import JsonOption
 from sugarwright.cli.output import as_json, say
-from sugarwright.errors import InputError
-from sugarwright.units import FRACTION, VOLUME
 
 
 def grade(
@@ -32,16 +30,12 @@ def grade(
     Example:
       sugarwright finish grade --light "62 %"
     """
-    if light is None:
-        raise InputError("--light", None, "is needed: the light let through", 'as in "62 %"')
-    through = options.share(light, "--light", 1.0)
-    sd_fraction = options.read(error, FRACTION, "--error", 0.0, 0.2)
+    from sugarwright.answering import bench_sell as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_sell import grade_told
 
-    from sugarwright.bench.grade import grade as graded
-    from sugarwright.cli.finish_text import grade_lines
-
-    result = graded(through, sd_fraction)
-    say(*([as_json(result)] if json else grade_lines(result)))
+    result = bench.grade(light, options.terms_of(None, None), error)
+    say(*([as_json(result)] if json else told_lines(grade_told(result))))
 
 
 def pack(
@@ -77,22 +71,14 @@ def pack(
       sugarwright finish pack --volume "10 gal" --temperature 186F
       sugarwright finish pack --volume "40 L" --into "1 L" --into "250 mL"
     """
-    place = options.place_of(folder, units, volume, *(into or ()))
-    if volume is None:
-        raise InputError("--volume", None, "is needed: the hot batch", 'for example "10 gal"')
-    strength = place.finish_brix or 66.9
-    if brix is not None:
-        strength = options.strength_brix(brix, "--brix")
-    packing_c = options.temperature_c(temperature, "--temperature", place.units)
-    volume_m3 = options.read(volume, VOLUME, "--volume", 1e-5, 1e3)
-    loss_fraction = options.share(loss, "--loss", 0.4)
+    terms = options.terms_of(folder, units, volume, *(into or ()))
 
-    from sugarwright.bench.containers import USUAL, containers
-    from sugarwright.cli.finish_text import pack_lines
+    from sugarwright.answering import bench_sell as bench
+    from sugarwright.cli.finish_text import told_lines
+    from sugarwright.saying.bench_sell import pack_told
 
-    sizes = [_size(text) for text in into or ()]
-    result = containers(volume_m3, strength, packing_c, sizes, USUAL[place.units], loss_fraction)
-    say(*([as_json(result)] if json else pack_lines(result, strength, place.units)))
+    result, strength = bench.pack(volume, terms, temperature, brix, into or (), loss)
+    say(*([as_json(result)] if json else told_lines(pack_told(result, strength, terms.units))))
 
 
 def law(
@@ -112,32 +98,11 @@ def law(
       sugarwright finish law
       sugarwright finish law vermont
     """
-    system = options.place_of(None, units).units
+    terms = options.terms_of(None, units)
 
-    from sugarwright.bench.density_law import density_laws
+    from sugarwright.answering import bench_sell as bench
     from sugarwright.cli.finish_text import law_lines
+    from sugarwright.saying.bench_sell import laws_told
 
-    try:
-        result = density_laws(place)
-    except InputError as error:
-        raise error.at("PLACE") from None
-    say(*([as_json(result)] if json else law_lines(result, system)))
-
-
-def _size(text: str) -> str:
-    """Return the name of a container as typed: any case, one or many of them, "1l" for "1 L".
-
-    Raises
-    ------
-    InputError : no such container
-    """
-    from sugarwright.bench.containers import SIZES
-
-    def plain(name: str) -> str:
-        return "".join(name.casefold().split()).replace("-", "").rstrip("s")
-
-    wanted = plain(text)
-    for name in SIZES:
-        if plain(name) == wanted:
-            return name
-    raise InputError("--into", text, "is no container known here", ", ".join(SIZES))
+    result = bench.law(place, terms)
+    say(*([as_json(result)] if json else law_lines(laws_told(result, terms.units))))

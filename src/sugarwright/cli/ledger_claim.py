@@ -43,7 +43,7 @@ def claim(
       sugarwright ledger claim --sap "420 gal" --brix 1.9 --syrup "9.5 gal"
     """
     text = " ".join(words or ())
-    place = options.place_of(None, units, text, sap, syrup)
+    terms = options.terms_of(None, units, text, sap, syrup)
     said_brix = parse(syrup_brix, BRIX, "--syrup-brix")
 
     from sugarwright.ledger.claim import judge_claim, read_claim
@@ -58,7 +58,7 @@ def claim(
 
     from sugarwright.saying.ledger_claim import claim_texts
 
-    say(*(wrapped(text) for text in claim_texts(found, place.units)))
+    say(*(wrapped(text) for text in claim_texts(found, terms.units)))
 
 
 def _by_options(sap: str | None, brix: str | None, syrup: str | None, syrup_brix: float) -> Claimed:
