@@ -231,16 +231,22 @@ def _until_event(
         boiled_m3_s = x[at.HEAT_W] / BOILING_J_KG * p[at.WATER_M3_KG]
         sap_m3_s -= boiled_m3_s if feed == at.SAP else 0.0
         feed_m3_s = sap_m3_s if feed == at.SAP else stock_m3_s - boiled_m3_s
-        reserve_m3 = reserve_now_m3(p, x)
-        to_reserve_s = _seconds(p, x, feed, reserve_m3, feed_m3_s)
-        part_s = min(part_s, max(to_reserve_s, SOONEST_S))
-        draws_m3 = DRAWS_AT_ONCE * p[at.DRAW_KG] * p[at.WATER_M3_KG]
-        if volume_m3(p, x, feed) + feed_m3_s * left_s < reserve_m3 + draws_m3:
-            part_s = min(part_s, p[at.BOIL_STEP_S])  # draws take feed too: look after each
+        if p[at.RESERVE_M3] > 0.0:  # else it burns until somebody says: no level stops it
+            part_s = min(part_s, _until_reserve_s(p, x, feed, feed_m3_s, left_s))
     part_s = min(
         part_s, until_safe_s(p, x), _seconds(p, x, at.SAP, p[at.SAP_CAPACITY_M3], sap_m3_s)
     )
     return min(left_s, max(part_s, SHORTEST_S))
+
+
+def _until_reserve_s(p: Floats, x: Floats, feed: int, feed_m3_s: float, left_s: float) -> float:
+    """Time for which the pan may run before its feed is looked at again, s."""
+    reserve_m3 = reserve_now_m3(p, x)
+    until_s = max(_seconds(p, x, feed, reserve_m3, feed_m3_s), SOONEST_S)
+    draws_m3 = DRAWS_AT_ONCE * p[at.DRAW_KG] * p[at.WATER_M3_KG]
+    if volume_m3(p, x, feed) + feed_m3_s * left_s < reserve_m3 + draws_m3:
+        return min(until_s, p[at.BOIL_STEP_S])  # draws take feed too: look after each
+    return until_s
 
 
 def _points_event(
@@ -373,7 +379,8 @@ def _stop_at_gauges(
         elif full or volume_m3(p, x, at.SAP) <= p[at.LEAST_SAP_M3] + CLOSE_M3:
             end_of_sap(p, x, y, row)
     if x[at.FIRE_ON] > 0.0:
-        at_reserve = volume_m3(p, x, feed) <= reserve_now_m3(p, x) * (1.0 + 1e-3)
+        reserve_m3 = reserve_now_m3(p, x)
+        at_reserve = reserve_m3 > 0.0 and volume_m3(p, x, feed) <= reserve_m3 * (1.0 + 1e-3)
         if at_reserve or x[at.WOOD_M3] <= NO_WOOD_M3:
             x[at.FIRE_ON] = 0.0
     full = volume_m3(p, x, at.SAP) >= p[at.SAP_CAPACITY_M3] - CLOSE_M3

@@ -8,9 +8,12 @@ import numpy as np
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.kernel import CELLS_MOST
 from sugarwright.plant.state import Contents, Levels, start_state
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import capacity_m3
+
+_DAY_S = 86400.0
 
 
 def volumes_m3(plant: Plant, x: Floats, tank: int) -> Floats:
@@ -53,10 +56,19 @@ def tanks_of(plant: Plant) -> dict[str, tuple[int, float]]:
     return found
 
 
-def cells_of_age(plant: Plant, age_s: float) -> float:
-    """Cells of sap of some age, as a run that starts from readings takes them."""
-    aged = Contents(0.0, 2.0, age_s)
+@lru_cache(maxsize=8)
+def _cells_of_a_day(plant: Plant) -> float:
+    aged = Contents(0.0, 2.0, _DAY_S)
     return float(start_state(plant, Levels(sap=aged))[at.SAP + at.CELLS])
+
+
+def cells_of_age(plant: Plant, age_s: Floats) -> Floats:
+    """Cells of sap of some ages, as a run that starts from readings takes them.
+
+    They grow at one rate, so that a day tells of every age; one run of it is asked for the day.
+    """
+    cells: Floats = np.minimum(_cells_of_a_day(plant) ** (age_s / _DAY_S), CELLS_MOST)
+    return cells
 
 
 def age_s(plant: Plant, cells: Floats, raw_to_here: Floats | float = 1.0) -> Floats:
@@ -68,7 +80,6 @@ def age_s(plant: Plant, cells: Floats, raw_to_here: Floats | float = 1.0) -> Flo
     cells : relative to fresh sap
     raw_to_here : what a membrane has multiplied them by: the ratio of strengths
     """
-    of_a_day = cells_of_age(plant, 86400.0)
     logs: Floats = np.log(np.maximum(cells / np.maximum(raw_to_here, 1.0), 1.0))
-    aged: Floats = 86400.0 * logs / np.log(of_a_day)
+    aged: Floats = _DAY_S * logs / np.log(_cells_of_a_day(plant))
     return aged

@@ -31,7 +31,7 @@ def any_brix(plant: Plant, tank: int, source: np.random.Generator, members: int)
 def any_cells(plant: Plant, source: np.random.Generator, members: int) -> Floats:
     """Draw how many cells it may have, (members,): sap of any age up to a day and a half."""
     ages_s = _MOST_AGE_S * source.random(members)
-    return np.array([cells_of_age(plant, float(each)) for each in ages_s])
+    return cells_of_age(plant, ages_s)
 
 
 def know_nothing(plant: Plant, x: Floats, source: np.random.Generator) -> None:

@@ -22,8 +22,8 @@ from sugarwright.logbook.sensor_register import sensors_in
 
 MOST_POSTS, IN_S = 60, 60.0
 _NOT_WRITTEN = (
-    "The logbook of this sugarhouse cannot be written now: nothing of this was kept. Send it again; "
-    "any command on its computer tells what is wrong."
+    "The logbook of this sugarhouse cannot be written now: nothing of this was kept. "
+    "Send it again; any command on its computer tells what is wrong."
 )
 """Whoever posts here has shown no token yet: where the folder lies is none of their business."""
 _NOT_ADMITTED = "This token is not that of this sensor. `sugarwright sensor token` makes a new one."
