@@ -213,6 +213,20 @@ class Loopback:
         return 200, {"Content-Type": "application/json"}, json.dumps(found).encode()
 
 
+def fresh(loopback: Loopback) -> None:
+    """Answer as documented, about now."""
+    loopback.usual()
+    square = grid()
+    square["properties"]["updateTime"] = (TOP_OF_HOUR - timedelta(hours=1)).isoformat()
+    loopback.answers["/gridpoints/XYZ/12,34"] = square
+    today = NOW.replace(hour=0, minute=0, second=0, microsecond=0)
+    loopback.answers["/v1/forecast"] = open_meteo(today - timedelta(days=14))
+    met = met_norway()
+    met["properties"]["meta"]["updated_at"] = TOP_OF_HOUR.isoformat()
+    met["properties"]["timeseries"] = met["properties"]["timeseries"][:58]
+    loopback.answers["/weatherapi/locationforecast/2.0/complete"] = met
+
+
 @contextmanager
 def serving() -> Iterator[Loopback]:
     """Run the service on a free port of this machine."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +13,10 @@ import pytest
 
 import weather_loopback as at
 from command_line import frosty_days, make_house, refused, run
-from sugarwright.cli import weather_fetch
+from sugarwright.answering import weather_told
 from sugarwright.logbook.store import open_store
 from sugarwright.weather.services.polite import Manners
-from weather_loopback import Loopback, serving
+from weather_loopback import Loopback, fresh, serving
 
 
 @pytest.fixture
@@ -44,20 +44,6 @@ def _impatient(self: Manners, user_agent: str) -> None:
     for name, value in (("timeout_s", 0.3), ("total_s", 0.5), ("most_bytes", 2**22)):
         object.__setattr__(self, name, value)
     object.__setattr__(self, "user_agent", user_agent)
-
-
-def fresh(loopback: Loopback) -> None:
-    """Answer as documented, about now."""
-    loopback.usual()
-    grid = at.grid()
-    grid["properties"]["updateTime"] = (at.TOP_OF_HOUR - timedelta(hours=1)).isoformat()
-    loopback.answers["/gridpoints/XYZ/12,34"] = grid
-    today = at.NOW.replace(hour=0, minute=0, second=0, microsecond=0)
-    loopback.answers["/v1/forecast"] = at.open_meteo(today - timedelta(days=14))
-    met = at.met_norway()
-    met["properties"]["meta"]["updated_at"] = at.TOP_OF_HOUR.isoformat()
-    met["properties"]["timeseries"] = met["properties"]["timeseries"][:58]
-    loopback.answers["/weatherapi/locationforecast/2.0/complete"] = met
 
 
 def gone(loopback: Loopback, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -152,7 +138,7 @@ def test_with_the_network_gone_or_lying_everything_stands_on_what_is_kept(
     house: Path, web: Loopback, monkeypatch: pytest.MonkeyPatch, lie: str
 ) -> None:
     run("weather", "fetch", house)
-    for path in (house / weather_fetch.ANSWERS).iterdir():
+    for path in (house / weather_told.ANSWERS).iterdir():
         path.unlink()  # as if hours had gone by
     if lie == "gone":
         gone(web, monkeypatch)

@@ -14,8 +14,6 @@ from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.record import record_in
 from sugarwright.errors import InputError
 
-ANSWERS = ".weather-answers"
-
 
 def fetch(
     folder: FolderArgument = ".",
@@ -65,22 +63,15 @@ def fetch(
     """
     house = house_in(folder)
 
+    from sugarwright.answering.weather_told import asker_of, fetch_weather, place_of
     from sugarwright.cli.weather_text import fetched_lines
-    from sugarwright.weather.services.catalogue import (
-        Settings,
-        fetch_and_keep,
-        reaches,
-        usual_services,
-    )
-    from sugarwright.weather.services.polite import PoliteAsker
-    from sugarwright.weather.services.service import Place
+    from sugarwright.weather.services.catalogue import Settings, reaches, usual_services
 
-    site = house.site
-    place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
+    place = place_of(house)
     settings = Settings.from_environment(os.environ, contact=contact, key=key, model=model)
     now_s = int(time.time())
     groups = tuple((name,) for name in service or ()) or usual_services(place, settings)
-    with PoliteAsker(Path(folder) / ANSWERS, settings.manners()) as ask:
+    with asker_of(folder, settings) as ask:
         if history is not None:
             from sugarwright.weather.services.history import fetch_springs
 
@@ -88,13 +79,13 @@ def fetch(
             say(as_json(springs)) if json else say(*(f"written: {path}" for path in springs.files))
             return
         with record_in(folder) as book:
-            fetched = fetch_and_keep(groups, settings, place, book.weather, ask, now_s)
+            fetched = fetch_weather(house, groups, settings, ask, now_s, book)
             if not fetched.forecasts:
                 _tell_nothing(fetched.problems, reaches(book.weather, now_s))
     if json:
         say(as_json(fetched))
     else:
-        say(*fetched_lines(fetched, site.timezone, now_s))
+        say(*fetched_lines(fetched, house.site.timezone, now_s))
 
 
 def _tell_nothing(problems: tuple[str, ...], is_there_another: bool) -> None:

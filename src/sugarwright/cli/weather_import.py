@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -13,11 +13,6 @@ from sugarwright.cli.output import as_json, say
 from sugarwright.cli.record import record_in
 from sugarwright.cli.weather_options import read_unit
 from sugarwright.errors import InputError
-from sugarwright.units import TEMPERATURE, parse
-
-if TYPE_CHECKING:
-    from sugarwright.plant.house import House
-    from sugarwright.weather.services.service import Brought
 
 
 def import_(
@@ -105,17 +100,19 @@ def import_(
     house = house_in(where)
     now_s = int(time.time())
     if typed:
-        brought = _typed(house, low or [], high or [], now, now_s)
-    else:
-        from sugarwright.weather.saved import read_saved
-        from sugarwright.weather.services.service import Place
+        from sugarwright.answering.weather_told import typed_weather
 
-        site = house.site
+        names = ("--low", "--high", "--now")
+        brought = typed_weather(house, low or [], high or [], now, now_s, names)
+    else:
+        from sugarwright.answering.weather_told import place_of
+        from sugarwright.weather.saved import read_saved
+
         brought = read_saved(
             file or "",
-            Place(site.latitude_deg, site.longitude_deg, site.elevation_m),
+            place_of(house),
             now_s,
-            site.timezone if zone is None else zone,
+            house.site.timezone if zone is None else zone,
             read_unit(temperature_unit),
             station or "",
             fill_gaps,
@@ -135,15 +132,3 @@ def import_(
     from sugarwright.cli.weather_text import imported_lines
 
     say(*imported_lines(imported, house.site.timezone))
-
-
-def _typed(house: House, low: list[str], high: list[str], now: str | None, now_s: int) -> Brought:
-    from sugarwright.weather.services.service import Brought
-    from sugarwright.weather.typed import typed_forecast
-
-    site = house.site
-    lows = [parse(text, TEMPERATURE, "--low") for text in low]
-    highs = [parse(text, TEMPERATURE, "--high") for text in high]
-    now_c = None if now is None else parse(now, TEMPERATURE, "--now")
-    forecast = typed_forecast(lows, highs, now_s, site.latitude_deg, site.longitude_deg, now_c)
-    return Brought((forecast,), notes=forecast.hours.notes)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from sugarwright.cli.output import columns, wrapped
+from sugarwright.saying.weather import clock, how_old, past_hours_text, stands_on_text
 from sugarwright.units import TEMPERATURE, to_unit
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def fetched_lines(fetched: Fetched, timezone: str, now_s: int) -> Iterator[str]:
         kept = "kept" if each.is_new else "was kept already"
         yield wrapped(
             f"{each.source}{members}: issued {clock(each.issued_s, timezone)} "
-            f"({age_text(now_s - each.issued_s)} ago), reaches to {clock(each.ends_s, timezone)}; "
+            f"({how_old(now_s - each.issued_s)} ago), reaches to {clock(each.ends_s, timezone)}; "
             f"{kept}."
         )
         yield from (wrapped(f"{note}.".replace("..", "."), "  ") for note in each.notes)
@@ -74,34 +74,11 @@ def outlook_lines(found: WeatherOutlook) -> Iterator[str]:
 
 def standing_lines(standing: Provenance, timezone: str) -> Iterator[str]:
     """Yield what the weather stands on: which forecast, how old, what is filled in."""
-    yield wrapped(
-        f"Stands on: {standing.source}, issued {clock(standing.issued_s, timezone)}, "
-        f"{age_text(standing.age_h * 3600.0)} old, to {clock(standing.ends_s, timezone)}."
-    )
-    past = {
-        "measured": standing.measured_h,
-        "from a service's own past": standing.analysed_h,
-        "as once forecast": standing.forecast_past_h,
-        "drawn across gaps": standing.drawn_h,
-    }
-    told = ", ".join(f"{hours} h {kind}" for kind, hours in past.items() if hours)
-    yield wrapped(f"Past hours: {told or 'none'}.")
+    yield wrapped(stands_on_text(standing, timezone))
+    yield wrapped(past_hours_text(standing))
     yield from (wrapped(each, "! ", "  ") for each in standing.cautions)
     if standing.attribution:
         yield wrapped(f"{standing.attribution}.")
-
-
-def clock(time_s: float, timezone: str) -> str:
-    """Return an instant on the clock of the house: ``Tue 2027-03-09 06:20``."""
-    return f"{datetime.fromtimestamp(time_s, ZoneInfo(timezone)):%a %Y-%m-%d %H:%M}"
-
-
-def age_text(duration_s: float) -> str:
-    """Return a duration in the words of a person: ``40 min``, ``5 h``, ``3.2 days``."""
-    if duration_s < 3600.0:
-        return f"{max(duration_s, 0.0) / 60.0:.0f} min"
-    hours = duration_s / 3600.0
-    return f"{hours:.0f} h" if hours < 48.0 else f"{hours / 24.0:.1f} days"
 
 
 def _range(found: Range80, unit: str) -> list[str]:

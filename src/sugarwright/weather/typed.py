@@ -63,8 +63,7 @@ def typed_forecast(
     """
     _check(lows_c, highs_c, now_c)
     begin_s = now_s - now_s % HOUR_S
-    offset_h = round(longitude_deg / 15.0)
-    first_low_s = _next_s(begin_s, COLDEST_H, offset_h)
+    first_low_s = next_low_s(now_s, longitude_deg)
     knots = {first_low_s + day * 86400: low for day, low in enumerate(lows_c)}
     to_high_s = (WARMEST_H - COLDEST_H) * HOUR_S
     knots |= {first_low_s + day * 86400 + to_high_s: high for day, high in enumerate(highs_c)}
@@ -103,6 +102,17 @@ def diurnal_curve(hours: np.ndarray, knots: Sequence[tuple[int, float]]) -> Floa
             done = (1.0 - np.exp(-_COOLING * share)) / (1.0 - math.exp(-_COOLING))
         curve[inside] = begin_c + (end_c - begin_c) * done
     return curve
+
+
+def next_low_s(now_s: int, longitude_deg: float) -> int:
+    """Return the instant of the low that is typed first [UTC s].
+
+    Parameters
+    ----------
+    now_s : UTC s
+    longitude_deg : of the house, whose standard time counts
+    """
+    return _next_s(now_s - now_s % HOUR_S, COLDEST_H, round(longitude_deg / 15.0))
 
 
 def _next_s(begin_s: int, hour: int, offset_h: int) -> int:

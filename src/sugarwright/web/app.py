@@ -27,6 +27,7 @@ SCREENS: dict[str, Tab] = {
     "boil": Tab("/boil", "Boil", "boil", on_bar=True),
     "membrane": Tab("/membrane", "Membrane", "membrane"),
     "ledger": Tab("/ledger", "Ledger", "ledger"),
+    "weather": Tab("/weather", "Weather", "weather"),
     "house": Tab("/house", "House", "house"),
     "help": Tab("/help", "Help and cautions", "help"),
     "more": Tab("/more", "More", "more", on_bar=True),

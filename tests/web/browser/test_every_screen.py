@@ -46,6 +46,13 @@ TOO_SMALL = """(least) => {
 }"""
 
 
+LABELS = "button, .button, .choice, summary, th, h1, h2"
+OVERFLOWING = """(labels) => [...document.querySelectorAll(labels)]
+  .filter((each) => each.checkVisibility() && each.clientWidth > 1)
+  .filter((each) => each.scrollWidth > each.clientWidth + 1)
+  .map((each) => each.outerHTML.slice(0, 120))"""
+
+
 def opened(screen: Any, shed: Shed, path: str) -> None:
     """Open a page with all its answers there, and unfold what is folded."""
     screen.goto(path)
@@ -72,6 +79,7 @@ def test_a_page_can_be_used_by_everybody(screen: Any, session_shed: Shed, path: 
     opened(screen, session_shed, path)
     assert found_by_axe(screen) == []
     assert screen.evaluate(TOO_SMALL, LEAST_TARGET_PX) == []
+    assert screen.evaluate(OVERFLOWING, LABELS) == []
     assert screen.evaluate("document.documentElement.scrollWidth") <= screen.viewport_size["width"]
 
 

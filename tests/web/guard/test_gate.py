@@ -206,7 +206,7 @@ def test_only_what_is_marked_may_be_done_by_helpers(lan: Lan) -> None:
         for context in iter_route_contexts(lan.app.routes)
         if is_for_logging(getattr(context, "endpoint", None))
     }
-    assert marked == {"/entries", "/log", "/log/undo", "/plan", "/logout"}
+    assert marked == {"/entries", "/log", "/log/undo", "/plan", "/weather", "/logout"}
 
 
 @pytest.mark.parametrize("host", ["evil.example", "kitchen.local.evil.example", "8.8.8.8", ""])

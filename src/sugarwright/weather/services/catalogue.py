@@ -120,7 +120,7 @@ def make_service(name: str, settings: Settings) -> Service:
         return nws.NationalWeatherService(settings.nws_url)
     if name == "met-norway":
         if not settings.contact:
-            fix = f"Give a mail address with --contact, or set {VARIABLES['contact']}"
+            fix = f"Give your mail address (--contact, or set {VARIABLES['contact']})"
             raise ServiceError("MET Norway", None, "wants to know who asks", fix=fix)
         return met_norway.MetNorway(settings.met_norway_url)
     if name == "open-meteo":

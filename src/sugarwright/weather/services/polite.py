@@ -28,6 +28,7 @@ from sugarwright.weather.services.answers import (
     retry_after_s,
 )
 from sugarwright.weather.services.service import Answer
+from sugarwright.weather.services.unreached import why_unreached
 
 if TYPE_CHECKING:
     import httpx
@@ -36,7 +37,7 @@ HOURLY_S = 3600.0
 _BACK_OFF_S = (1.0, 2.0, 4.0, 8.0)
 _BUSY_S = 60.0  # rest for a service that did not say how long it wants
 _LONGEST_WAIT_S = 6 * 3600.0
-_NO_SIGNAL = "Without a signal, type tonight's low and tomorrow's high: `weather import --help`"
+_NO_SIGNAL = "Without a signal, type what the radio says: tonight's low and tomorrow's high"
 
 
 @dataclass(frozen=True)
@@ -162,8 +163,8 @@ class PoliteAsker:
         except httpx.TooManyRedirects:
             raise ServiceError(title, None, "sends from one address to the next") from None
         except httpx.HTTPError as problem:
-            why = str(problem).replace(full, public) or type(problem).__name__
-            raise _Again(f"was not reached ({why})") from None
+            why = why_unreached(problem) or str(problem).replace(full, public)
+            raise _Again(f"was not reached: {why or type(problem).__name__}") from None
         now_s = self._clock()
         if response.status_code == httpx.codes.NOT_MODIFIED and kept.body:
             renewed = kept.renewed(now_s, fresh_until_s(response.headers, now_s))

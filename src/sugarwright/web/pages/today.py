@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from sugarwright.answering.today import Doing, doings, next_doing, planned_at
+from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
@@ -97,7 +98,7 @@ def today(request: Request) -> HTMLResponse:
         plan=plan,
         view=None if plan.report is None else _view(shed, plan.report),
         vessels=_vessels(standing, plan, shed.now_s()),
-        missing=_missing(standing.value),
+        missing="" if plan.report is not None else _missing(shed, standing.value),
     )
 
 
@@ -151,8 +152,11 @@ def _vessels(standing: WorkedOut[NowReport], plan: PlanNow, now_s: float) -> tup
     return vessels_of(standing.value, planned)
 
 
-def _missing(report: NowReport | None) -> str:
-    """Say what keeps a plan from being made: nothing logged, or no reading of the sap tank."""
+def _missing(shed: Shed, report: NowReport | None) -> str:
+    """Say what keeps a first plan from being made: weather, anything logged, the sap tank read."""
+    with shed.record() as book:
+        if not has_weather(shed.folder, int(shed.now_s()), book):
+            return "weather"
     if report is None:
         return ""
     if not report.entries:
