@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
-from sugarwright.weather.files import read_weather_csv
-from sugarwright.weather.hours import HourlyWeather
+from sugarwright.cli.main import BLAS
+
+for _library in BLAS:  # before NumPy is loaded, as the command line does it
+    os.environ.setdefault(_library, "1")
+
+from sugarwright.weather.files import read_weather_csv  # noqa: E402
+from sugarwright.weather.hours import HourlyWeather  # noqa: E402
 
 DATA = Path(__file__).parent / "data"
 

@@ -193,12 +193,6 @@ def _tick_label(moment: datetime, days: float) -> str:
     return f"{moment:%a} {moment.day}" if days <= 12.0 else f"{moment.day} {moment:%b}"
 
 
-def date_text(time_s: float, timezone: str) -> str:
-    """Return an instant's local date: ``2 Apr``."""
-    moment = datetime.fromtimestamp(time_s, UTC).astimezone(ZoneInfo(timezone))
-    return f"{moment.day} {moment:%b}"
-
-
 def weather_text(source: str, issued_s: int | None, timezone: str) -> str:
     """Return the sentence of a caption that says where weather is from and how old it is."""
     if issued_s is None:

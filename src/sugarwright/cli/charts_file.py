@@ -15,12 +15,12 @@ from sugarwright.cli.charts_data import (
     Curve,
     Panel,
     Spans,
-    date_text,
     round_ticks,
     tick_text,
     time_ticks,
 )
 from sugarwright.errors import InputError
+from sugarwright.saying.words import date_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from sugarwright.cli.charts_data import Bar, Bars, ChartData, Panel, Span, Spans, date_text
+from sugarwright.cli.charts_data import Bar, Bars, ChartData, Panel, Span, Spans
 from sugarwright.cli.charts_data import weather_text as told
 from sugarwright.planning.report import Range
 from sugarwright.planning.season_report import Reached, SeasonOutlook
+from sugarwright.saying.words import date_text
 from sugarwright.units import VOLUME, to_unit
 
 BAND = "8 of 10 springs"

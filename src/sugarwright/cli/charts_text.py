@@ -13,12 +13,12 @@ from sugarwright.cli.charts_data import (
     Curve,
     Span,
     Spans,
-    date_text,
     round_ticks,
     tick_text,
     time_ticks,
 )
 from sugarwright.cli.output import WIDTH, wrapped
+from sugarwright.saying.words import date_text
 
 LABEL, ROWS, COLUMNS = 6, 8, 72
 MOST_LYING_BARS = 16

@@ -115,7 +115,7 @@ def sugarwright(
     """
 
 
-_BLAS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+BLAS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 """How many threads may stand behind NumPy. Our matrices are small: several threads only wait for
 each other, and on a busy machine one command took eight times as long."""
 
@@ -125,7 +125,7 @@ def run() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # no error where a letter cannot be shown
-    for library in _BLAS:
+    for library in BLAS:
         os.environ.setdefault(library, "1")
     try:
         app(prog_name="sugarwright")

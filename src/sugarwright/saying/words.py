@@ -85,6 +85,12 @@ class Words:
         return self.show(value, MONEY, 0)
 
 
+def date_text(time_s: float, timezone: str) -> str:
+    """Return an instant's local date: ``2 Apr``."""
+    moment = datetime.fromtimestamp(time_s, ZoneInfo(timezone))
+    return f"{moment.day} {moment:%b}"
+
+
 def bare(text: str) -> str:
     """Return a quantity without its unit."""
     return text.split(" ")[0]

@@ -26,6 +26,7 @@ SCREENS: dict[str, Tab] = {
     "log": Tab("/log", "Log", "log", on_bar=True),
     "boil": Tab("/boil", "Boil", "boil", on_bar=True),
     "membrane": Tab("/membrane", "Membrane", "membrane"),
+    "season": Tab("/season", "Season", "season"),
     "ledger": Tab("/ledger", "Ledger", "ledger"),
     "weather": Tab("/weather", "Weather", "weather"),
     "house": Tab("/house", "House", "house"),
