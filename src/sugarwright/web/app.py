@@ -28,6 +28,7 @@ SCREENS: dict[str, Tab] = {
     "membrane": Tab("/membrane", "Membrane", "membrane"),
     "season": Tab("/season", "Season", "season"),
     "ledger": Tab("/ledger", "Ledger", "ledger"),
+    "bench": Tab("/bench", "Bench", "bench"),
     "weather": Tab("/weather", "Weather", "weather"),
     "house": Tab("/house", "House", "house"),
     "help": Tab("/help", "Help and cautions", "help"),

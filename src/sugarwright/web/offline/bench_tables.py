@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from statistics import NormalDist
 from typing import Any
 
 from sugarwright.bench import cautions
@@ -10,6 +11,7 @@ from sugarwright.bench.adjust import Batch, change_kg
 from sugarwright.bench.blend import blend, blend_to
 from sugarwright.bench.boiling_now import boiling_now
 from sugarwright.bench.containers import LOSS_FRACTION, SIZES, USUAL, containers
+from sugarwright.bench.density_law import LAWS
 from sugarwright.bench.instruments import (
     CALIBRATION_C,
     Strength,
@@ -17,9 +19,12 @@ from sugarwright.bench.instruments import (
     by_refractometer,
     by_thermometer,
 )
+from sugarwright.bench.is_syrup import SURE as VERDICT_SURE
 from sugarwright.bench.water_point import from_barometer, from_boiling_water
 from sugarwright.physics.hydrometer import hydrometer_reading_brix
+from sugarwright.physics.scales import brix_from_baume
 from sugarwright.physics.solution import density_kg_m3, sap_to_syrup_ratio
+from sugarwright.saying.bench_measure import VERDICTS
 from sugarwright.web.offline.interpolation import Axis
 from sugarwright.web.offline.table import Recipe, document_of
 
@@ -37,6 +42,11 @@ def bench_tables() -> dict[str, Any]:
         "sizes_m3": SIZES,
         "usual_sizes": {system: list(names) for system, names in USUAL.items()},
         "loss_fraction": LOSS_FRACTION,
+        "verdicts": VERDICTS,
+        "verdict_sds": round(NormalDist().inv_cdf(VERDICT_SURE), 3),
+        "limits": {
+            name: [law.least_brix, law.greatest_brix, law.place] for name, law in LAWS.items()
+        },
         "cautions": {
             "boiling": cautions.BOILING,
             "thinning": cautions.THINNING,
@@ -66,6 +76,13 @@ def _hydrometers() -> list[Recipe]:
         instrument, axes = f"hydrometer for {printed}", (readings, hot)
         found += _strengths(f"hydrometer_{name}", instrument, axes, read)
         wanted = _axis("brix", 55.0, 72.0, 6)
+        baume = _axis("baume", 1.0, 42.0, 9)
+        scale = f"Brix of a Baumé scale for {printed}"
+
+        def on_scale(degrees: float, at_c: float = at_c) -> float:
+            return brix_from_baume(degrees, at_c)
+
+        found.append(Recipe(f"baume_{name}", scale, "Brix", (baume,), on_scale, 4, 0.01))
         what = f"what a hydrometer for {printed} shows"
         found.append(Recipe(f"shows_{name}", what, "Brix", (wanted, hot), shows, 3, 0.02))
     return found

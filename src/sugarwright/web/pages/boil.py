@@ -9,7 +9,6 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from sugarwright.answering.boil import LOOK_BACK_S, boil_of, draw_heat
-from sugarwright.bench.boiling_now import BoilingNow
 from sugarwright.bench.cautions import BOILING
 from sugarwright.errors import InputError, RangeError
 from sugarwright.planning.cautions import CAUTIONS
@@ -54,7 +53,10 @@ def boil(
         entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
         forms = entering(shed, book, entries, "/boil", kept, undone, PLACES)
     found, words = boil_of(house, entries, standing.value), words_of(shed)
-    heat, pan = _heat(request, house), None if standing.value is None else standing.value.pan
+    heat, pan = (
+        draw_heat(house, tried_c(request)),
+        None if standing.value is None else standing.value.pan,
+    )
     return page(
         request, "boil.html", 422 if problem else 200,
         boil=found, pan=pan, entering=forms, standing=standing,
@@ -95,11 +97,11 @@ def _tried(water: str, house: House) -> Response:
     return answer
 
 
-def _heat(request: Request, house: House) -> BoilingNow:
-    """Return the heat to draw at; a cookie that says nothing usable is passed over."""
+def tried_c(request: Request) -> float | None:
+    """Return where water boils by the trial on this phone; None without one."""
     try:
         boils_c = float(request.cookies.get(COOKIE, "nan"))
     except ValueError:
         boils_c = math.nan
     least_c, most_c = WATER_BOILS_C
-    return draw_heat(house, boils_c if least_c <= boils_c <= most_c else None)
+    return boils_c if least_c <= boils_c <= most_c else None
