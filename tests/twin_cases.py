@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
@@ -87,11 +88,12 @@ def gallons(place: str, hour: float, gal: float) -> Entry:
     return entry("reading", hour, place, measure)
 
 
-def followed(*told: Entry, members: int = 60) -> Track:
+def followed(*told: Entry, members: int = 60, sensed: Sequence[Entry] = ()) -> Track:
     """The track after these entries."""
     on = ground(members)
     ordered = in_order(told, np.inf)
-    return follow(on, start(on, ordered, BEGIN_S), ordered)
+    first_s = min(each.at_s for each in (*ordered, *sensed))
+    return follow(on, start(on, first_s), ordered, sensed=sensed)
 
 
 def tank_at(report: NowReport, place: str) -> TankNow:

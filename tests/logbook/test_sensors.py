@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,7 +13,7 @@ from hypothesis import strategies as st
 from logbook_cases import MORNING_S
 from sugarwright.errors import RangeError
 from sugarwright.logbook.book import Logbook
-from sugarwright.logbook.sensors import thinned
+from sugarwright.logbook.sensors import by_quarters, thinned
 
 VALUES = st.lists(st.floats(-5.0, 5.0), min_size=1, max_size=60)
 
@@ -61,3 +63,29 @@ def test_what_is_no_number_is_refused_with_its_batch(tmp_path: Path) -> None:
         with pytest.raises(RangeError, match="no number"):
             book.add_sensor("air", [(MORNING_S, 1.0), (MORNING_S + 1.0, float("nan"))])
         assert book.newest_sensor("air") is None
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 6000), st.integers(-50, 50)), max_size=60),
+    st.integers(0, 4000),
+    st.integers(0, 7000),
+)
+def test_a_quarter_hour_is_told_by_the_medians_of_its_last_readings(
+    rows: list[tuple[int, int]], begin_s: int, end_s: int
+) -> None:
+    """Against the same said by NumPy over all readings."""
+    kept = dict(rows[::-1])  # of one instant one stands
+    connection = sqlite3.connect(":memory:")
+    connection.execute("CREATE TABLE series (id INTEGER PRIMARY KEY, name TEXT UNIQUE)")
+    connection.execute(
+        "CREATE TABLE readings (series, time_s REAL, value REAL, PRIMARY KEY (series, time_s))"
+    )
+    connection.execute("INSERT INTO series VALUES (1, 'a')")
+    connection.executemany("INSERT INTO readings VALUES (1, ?, ?)", kept.items())
+    wanted = []
+    for quarter in range(begin_s // 900, 9):
+        last = sorted(t for t in kept if t // 900 == quarter)[-5:]
+        if last and (quarter + 1) * 900 <= end_s:
+            wanted.append((np.median(last), np.median([kept[t] for t in last])))
+    assert list(by_quarters(connection, "a", begin_s, end_s)) == wanted
+    assert by_quarters(connection, "b", begin_s, end_s) == ()

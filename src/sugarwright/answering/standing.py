@@ -16,15 +16,19 @@ if TYPE_CHECKING:
 
 def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Question:
     """Return what the twin is asked, with all that the folder's record says."""
+    from sugarwright.logbook.sensor_register import sensors_in
     from sugarwright.planning.plan_store import plan_under_way
     from sugarwright.twin.now import Question
     from sugarwright.twin.report import Planned
+    from sugarwright.twin.sensed import Sensed
 
     found = plan_under_way(book.plans, house, int(now_s))
     plan = None if found is None else Planned(*found)
     entries = book.entries(end_s=now_s + 1.0)
-    trees = trees_learnt(book, house)
-    return Question(house, entries, now_s, twin_weather(folder, house, book), trees, plan)
+    trees, weather = trees_learnt(book, house), twin_weather(folder, house, book)
+    sensors = tuple(sensors_in(book).values())
+    sensed = Sensed(sensors, book.sensor_levels, now_s) if sensors else None
+    return Question(house, entries, now_s, weather, trees, plan, sensed=sensed)
 
 
 def standing_of(

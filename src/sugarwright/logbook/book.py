@@ -296,6 +296,13 @@ class Logbook:
         with self._file.reading() as connection:
             return sensors.between(connection, series, begin_s, end_s)
 
+    def sensor_levels(
+        self, series: str, begin_s: float, end_s: float
+    ) -> tuple[sensors.Reading, ...]:
+        """Return one reading of each quarter hour of a sensor that is over by the end."""
+        with self._file.reading() as connection:
+            return sensors.by_quarters(connection, series, begin_s, end_s)
+
     def newest_sensor(self, series: str) -> sensors.Reading | None:
         """Return the last reading kept of a sensor; None without one."""
         with self._file.reading() as connection:

@@ -10,11 +10,16 @@ from __future__ import annotations
 import math
 import sqlite3
 from collections.abc import Iterable, Iterator
+from statistics import median
 
 from sugarwright.errors import RangeError
 
 MOST_GAP_S = 600.0
 """Usual longest time between two readings kept of a sensor that is alive."""
+
+QUARTER_S = 900.0
+OF_A_QUARTER = 5
+"""Readings at the end of a quarter hour that tell it."""
 
 Reading = tuple[float, float]
 """When, in UTC s, and what, in SI."""
@@ -81,6 +86,36 @@ def between(
         (name, begin_s, end_s),
     )
     return tuple(rows.fetchall())
+
+
+def by_quarters(
+    connection: sqlite3.Connection, name: str, begin_s: float, end_s: float
+) -> tuple[Reading, ...]:
+    """Return one reading of each quarter hour that is over by ``end_s``, from that of ``begin_s``.
+
+    Time and value are the medians of its last readings: one that is out of line does not count, and
+    a quarter hour takes two look-ups however many readings it has.
+    """
+    found_id = connection.execute("SELECT id FROM series WHERE name = ?", (name,)).fetchone()
+    if found_id is None:
+        return ()
+    found: list[Reading] = []
+    from_s = begin_s // QUARTER_S * QUARTER_S
+    while True:
+        first = connection.execute(
+            "SELECT time_s FROM readings WHERE series = ? AND time_s >= ? ORDER BY time_s LIMIT 1",
+            (*found_id, from_s),
+        ).fetchone()
+        if first is None or (over_s := (first[0] // QUARTER_S + 1.0) * QUARTER_S) > end_s:
+            return tuple(found)
+        rows = connection.execute(
+            "SELECT time_s, value FROM readings WHERE series = ? AND time_s >= ? AND time_s < ? "
+            "ORDER BY time_s DESC LIMIT ?",
+            (*found_id, first[0], over_s, OF_A_QUARTER),
+        ).fetchall()
+        times_s, values = zip(*rows, strict=True)
+        found.append((median(times_s), median(values)))
+        from_s = over_s
 
 
 def newest(connection: sqlite3.Connection, name: str) -> Reading | None:

@@ -36,12 +36,14 @@ if TYPE_CHECKING:
 LIKELY = 0.1  # what is less likely is not told
 SURE = 0.95
 _QUANTITIES = {"volume": "level", "brix": "Brix", "permeate_flow": "permeate flow"}
-_INSTRUMENTS = {"depth": "stick", "volume": "level"}
+_INSTRUMENTS = {"depth": "stick", "volume": "level", "sensor": "sensor"}
 
 
 def stands_on_text(report: NowReport) -> str:
     """Return from how many entries it is told, and what is known of the weather."""
     if not report.entries or report.last_s is None:
+        if any(tank.read for tank in report.tanks):
+            return "Nothing is logged yet: this stands on what sensors say, and on nothing else."
         return "Nothing is logged yet, so a tank may hold anything. Read them and log it."
     entries = "1 entry" if report.entries == 1 else f"{report.entries} entries"
     return f"From {entries}, the last at {clock_of(report, report.last_s)}.{_weather(report)}"
@@ -232,11 +234,29 @@ def doubt_text(doubt: Doubt, report: NowReport) -> str:
     kind = _kind(doubt)
     value = doubt.typed or show(doubt.measured[1], kind, report.units)
     said = f"{place_name(doubt.place)} {value} at {clock_of(report, doubt.at_s)}"
+    if doubt.sensor:
+        return _sensor_doubt_text(doubt, said, report)
     if doubt.state == "believed":
         return f"{said}: questioned at first, and believed since a second reading agreed."
     if doubt.state == "not believed":
         return f"{said}: questioned, and a later reading spoke against it. Not used."
     return f"{said} is questioned: {_why(doubt, report)}{_perhaps(doubt)} Read it again and log it."
+
+
+def _sensor_doubt_text(doubt: Doubt, said: str, report: NowReport) -> str:
+    """Return what is said of a sensor that went astray: one look into the tank decides."""
+    of_it = f"Sensor {doubt.sensor} ({said})"
+    if doubt.state == "believed":
+        return f"{of_it}: questioned at first, and believed since another reading agreed."
+    if doubt.state == "not believed":
+        return (
+            f"{of_it}: questioned, and what was read since speaks against it. It counts again "
+            "when for an hour it says what is to be expected."
+        )
+    return (
+        f"{of_it} is not believed: {_why(doubt, report)} Look for yourself and log what you read: "
+        "if that agrees with the sensor, it is believed."
+    )
 
 
 def _why(doubt: Doubt, report: NowReport) -> str:

@@ -176,6 +176,10 @@ def drift(ground: Ground, ensemble: Ensemble, steps: int) -> None:
         kept = math.exp(-time_s / memory_s)
         fresh = source.standard_normal(ensemble.members)
         traits[:, which] = kept * traits[:, which] + sd * math.sqrt(1.0 - kept**2) * fresh
+    if ensemble.sensors:
+        kept = math.exp(-time_s / spreads.offset_memory_s)
+        fresh = source.standard_normal(ensemble.offsets.shape)
+        ensemble.offsets = kept * ensemble.offsets + math.sqrt(1.0 - kept**2) * fresh
 
 
 def make_leg(ground: Ground, ensemble: Ensemble, steps: int) -> Leg:

@@ -34,6 +34,8 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.contents import brixes, fill, tanks_of, volumes_m3
 from sugarwright.twin.ensemble import Ensemble, Ground
 from sugarwright.twin.ranks import moved
+from sugarwright.twin.spreads import TRAITS
+from sugarwright.twin.told import Reading
 from sugarwright.twin.unknown import any_brix, any_cells
 
 _LEAST_BRIX, _MOST_BRIX = 0.005, 60.0
@@ -66,8 +68,39 @@ def correct(
     _put_back(ground, ensemble, after)
 
 
+def correct_sensed(
+    ground: Ground,
+    ensemble: Ensemble,
+    reading: Reading,
+    held: Floats,
+    off: Floats,
+    sd: float,
+    source: np.random.Generator,
+) -> None:
+    """Correct by a sensor, in place: what a member holds and the sensor's offset are read together.
+
+    Parameters
+    ----------
+    ground, ensemble, reading : of the sensor
+    held, off : (members,) what each member has there, and how far off it the sensor would tell
+    sd : of what differs from one reading to the next
+    """
+    low, high = reading.allowed or (0.0, math.inf)
+    prior = held + off
+    most = high if math.isfinite(high) else 10.0 * max(prior.max(), reading.value) + 10.0 * sd
+    within = (low + min(0.0, off.min()) - sd, most + max(0.0, off.max()) + sd)
+    posterior, score, change = moved(prior, reading.value, sd, *within, source)
+    before = _values(ground, ensemble, source)
+    after = before + change[:, np.newaxis] * _slopes(score, before)
+    column = ensemble.sensors.index(reading.sensor) - len(ensemble.sensors)
+    per_sd = off / np.where(ensemble.offsets[:, column] == 0.0, 1.0, ensemble.offsets[:, column])
+    moved_to = np.clip(posterior - per_sd * after[:, column], low, most)
+    _take_read(ground, ensemble, reading.name, moved_to, after)
+    _put_back(ground, ensemble, after)
+
+
 def reset(
-    ground: Ground, ensemble: Ensemble, name: tuple[str, str], value: float, sd: float,
+    ground: Ground, ensemble: Ensemble, name: tuple[str, str], value: float | Floats, sd: float,
     source: np.random.Generator,
 ) -> None:  # fmt: skip
     """Believe a reading that nothing foretold: it stands for itself, and teaches nothing else."""
@@ -119,7 +152,7 @@ def _values(ground: Ground, ensemble: Ensemble, source: np.random.Generator) -> 
         x[:, at.WOOD_M3],
         _logit(x[:, at.CONDITION]),
     ]
-    return np.column_stack([*columns, ensemble.come_m3, ensemble.traits])
+    return np.column_stack([*columns, ensemble.come_m3, ensemble.traits, ensemble.offsets])
 
 
 def _of_those(
@@ -167,7 +200,9 @@ def _put_back(ground: Ground, ensemble: Ensemble, values: Floats) -> None:
     points = ensemble.come_m3.shape[1]
     for g in range(points):
         ensemble.come_m3[:, g] = np.maximum(next(column), 0.0)
-    ensemble.traits[:] = np.array(list(column)).T
+    of_members = np.array(list(column)).T
+    ensemble.traits[:] = of_members[:, :TRAITS]
+    ensemble.offsets[:] = of_members[:, TRAITS:]
 
 
 def _scale_pan(ground: Ground, x: Floats, sugar_kg: Floats) -> None:

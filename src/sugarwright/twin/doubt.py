@@ -36,6 +36,7 @@ class Doubt:
     allowed_high : the rim, where the reading is beyond it
     perhaps : what may have been meant: the number in the unit as typed, or another place
     state : "open", "believed" (a second reading agreed) or "not believed" (one spoke against it)
+    sensor : series of the sensor that said so; "" where a person read it
     """
 
     key: str
@@ -51,6 +52,7 @@ class Doubt:
     allowed_high: float | None = None
     perhaps: str = ""
     state: str = OPEN
+    sensor: str = ""
 
     @property
     def name(self) -> tuple[str, str]:
@@ -109,7 +111,8 @@ def question(
     return Doubt(
         reading.key, reading.at_s, reading.place, reading.quantity, reading.value,
         reading.measure.typed, (reading.measure.quantity, reading.measure.value),
-        float(low), float(middle), float(high), beyond, _perhaps(reading, prior, elsewhere),
+        float(low), float(middle), float(high), beyond,
+        "" if reading.sensor else _perhaps(reading, prior, elsewhere), sensor=reading.sensor,
     )  # fmt: skip
 
 

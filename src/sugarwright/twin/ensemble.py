@@ -89,6 +89,8 @@ class Ensemble:
     lit_kg : (members, 2) ``drawn_kg`` as the fire was lit
     told_drawn_m3 : syrup told since then
     flow_m3_s : concentrate flow told, or by habit
+    offsets : (members, sensors) of each sensor, in its standard deviations (``hearing``)
+    sensors : their series
     fire_word_s : UTC s of the last word about a fire that burns; None without one
     """
 
@@ -101,6 +103,8 @@ class Ensemble:
     come_m3: Floats
     lit_kg: Floats
     run: NDArray[np.int64]
+    offsets: Floats
+    sensors: tuple[str, ...] = ()
     tree_hour: int | None = None
     run_hour: int = 0
     told_drawn_m3: float = 0.0
@@ -157,6 +161,7 @@ def begin(ground: Ground, time_s: float) -> Ensemble:
         come_m3=np.zeros((members, points)),
         lit_kg=np.zeros((members, 2)),
         run=np.full(members, -1, dtype=np.int64),
+        offsets=np.zeros((members, 0)),
         flow_m3_s=float(plant.house.habit.concentrate_flow_m3_s),
     )
     if time_s > tapped_s(plant.house) + 12 * 3600:

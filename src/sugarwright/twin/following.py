@@ -11,6 +11,7 @@ from sugarwright.twin.marks import STATE, StateStore
 from sugarwright.twin.question import Question
 
 if TYPE_CHECKING:
+    from sugarwright.logbook.entry import Entry
     from sugarwright.twin.air import Air
     from sugarwright.twin.ensemble import Ground
     from sugarwright.twin.hours_told import HoursTold
@@ -21,6 +22,8 @@ AHEAD_S = 75 * 3600
 BACK_S = 16 * 86400  # before the first hour asked for, so that the trees are known
 CHECKED_S = 7 * 86400  # weather that comes to be known later than that takes nothing back
 KEEP_EVERY_S = 12 * 3600.0
+KEEP_HEARD_S = 2 * 3600.0  # with nothing typed: only the newest hundred states stay
+STEP_S = 300.0  # a time is taken at the nearest step
 
 
 def follow_log(
@@ -58,13 +61,21 @@ def follow_log(
         members=question.members,
         seed=question.seed,
     )
-    track = track or start(ground, question.ordered, question.now_s)
+    track = track or start(ground, question.first_s)
     done = track.done
     keeper = None if store is None else _Keeper(question, store, air.told, track.ensemble.time_s)
-    track = follow(ground, track, question.ordered, progress, keeper)
-    if keeper is not None and track.done > done:
+    track = follow(ground, track, question.ordered, progress, keeper, _sensed(question, track))
+    if keeper is not None and (track.done > done or keeper.waited_s(track) >= KEEP_HEARD_S):
         keeper.keep(track)
     return track, ground
+
+
+def _sensed(question: Question, track: Track) -> list[Entry]:
+    """Return what sensors said since a track, and since each of its ways back."""
+    if question.sensed is None:
+        return []
+    ways = (track, *track.before.values())
+    return question.sensed.since(min(max(w.heard[0], w.ensemble.time_s - STEP_S) for w in ways))
 
 
 def _air(question: Question, since_s: float) -> Air:
@@ -90,8 +101,12 @@ class _Keeper:
         self.question, self.store, self.told, self.last_s = question, store, told, last_s
 
     def __call__(self, track: Track) -> None:
-        if track.ensemble.time_s - self.last_s >= KEEP_EVERY_S:
+        if self.waited_s(track) >= KEEP_EVERY_S:
             self.keep(track)
+
+    def waited_s(self, track: Track) -> float:
+        """Return how far a track has come since a state was kept, s."""
+        return track.ensemble.time_s - self.last_s
 
     def keep(self, track: Track) -> None:
         """Keep a state now."""

@@ -19,7 +19,7 @@ from sugarwright.twin.marks import STATE, StateStore
 from sugarwright.twin.told import digest
 from sugarwright.twin.track import Seen, Track
 
-_PLACED = ("tree_hour", "run_hour", "told_drawn_m3", "flow_m3_s", "fire_word_s", "step")
+_PLACED = ("tree_hour", "run_hour", "told_drawn_m3", "flow_m3_s", "fire_word_s", "step", "sensors")
 _ARRAYS = tuple(each.name for each in fields(Ensemble) if each.name not in _PLACED)
 
 
@@ -65,6 +65,8 @@ def from_bytes(blob: bytes, mark: str, ordered: Sequence[Entry], told: HoursTold
             done = meta["main"]["done"]
             if done > len(ordered) or digest(ordered[:done]) != meta["digest"]:
                 return None
+            if done < len(ordered) and ordered[done].at_s < meta["main"]["heard"][0]:
+                return None  # sensors led beyond what was typed in since
             if not HoursTold(meta["told_first_h"], np.array(arrays["told"])).holds(told):
                 return None
             track = _track(meta["main"], "main", arrays)
@@ -99,6 +101,8 @@ def _laid_out(track: Track, prefix: str, arrays: dict[str, Any]) -> dict[str, An
         "doubts": [asdict(each) for each in track.doubts],
         "words": track.words,
         "believed": sorted(track.believed),
+        "heard": track.heard,
+        "astray": track.astray,
         "ensemble": {name: getattr(ensemble, name) for name in _PLACED},
     }
 
@@ -106,13 +110,15 @@ def _laid_out(track: Track, prefix: str, arrays: dict[str, Any]) -> dict[str, An
 def _track(meta: dict[str, Any], prefix: str, arrays: Any) -> Track:
     found: dict[str, Any] = {name: np.array(arrays[f"{prefix}-{name}"]) for name in _ARRAYS}
     return Track(
-        Ensemble(**found, **meta["ensemble"]),
+        Ensemble(**found, **meta["ensemble"] | {"sensors": tuple(meta["ensemble"]["sensors"])}),
         meta["done"],
         {(row[0], row[1]): Seen(*row[2:]) for row in meta["seen"]},
         tuple(_doubt(each) for each in meta["doubts"]),
         meta["words"],
         {},
         frozenset(meta["believed"]),
+        (meta["heard"][0], meta["heard"][1]),
+        meta["astray"],
     )
 
 

@@ -8,7 +8,7 @@ from typing import Protocol
 from sugarwright.plant.house import House
 
 STATE, OUTLOOK = "twin", "twin outlook"
-VERSION = 2
+VERSION = 3
 
 
 class StateStore(Protocol):

@@ -52,9 +52,12 @@ def _kept_answer(question: Question, store: StateStore) -> NowReport | None:
     outlook, beside = read
     if beside.get("mark") != question.mark or question.now_s > found[0] + SERVES_S:
         return None
-    return standing(
-        question.house, outlook, Remembered.of_json(beside["remembered"]), question.now_s
-    )
+    log = Remembered.of_json(beside["remembered"])
+    if question.sensed is not None and question.sensed.news(
+        question.house, outlook, found[0], log.astray
+    ):
+        return None
+    return standing(question.house, outlook, log, question.now_s)
 
 
 def _reckon(
@@ -92,6 +95,7 @@ def _remembered(question: Question, track: Track, ground: Ground) -> Remembered:
         source=air.source,
         known_s=air.known_to_s,
         cautions=air.cautions,
+        astray=tuple(sorted(track.astray)),
     )
 
 

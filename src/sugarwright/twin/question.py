@@ -12,6 +12,7 @@ from sugarwright.plant.house import House
 from sugarwright.plant.tree_knowledge import TreeKnowledge
 from sugarwright.twin.marks import house_mark
 from sugarwright.twin.report import Planned
+from sugarwright.twin.sensed import Sensed
 from sugarwright.twin.told import digest, in_order
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ class Question:
     trees : what is known of them
     plan : the plan under way; None without one
     members, seed : of the ensemble
+    sensed : what sensors say; None: nothing
     """
 
     house: House
@@ -52,6 +54,7 @@ class Question:
     plan: Planned | None = None
     members: int = 200
     seed: int = 17
+    sensed: Sensed | None = None
     _ordered: list[Entry] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -64,8 +67,9 @@ class Question:
 
     @property
     def first_s(self) -> float:
-        """UTC s of the first entry; without any, now."""
-        return self._ordered[0].at_s if self._ordered else self.now_s
+        """UTC s of the first entry, or of what a sensor said before it; without any, now."""
+        typed_s = self._ordered[0].at_s if self._ordered else self.now_s
+        return typed_s if self.sensed is None else self.sensed.first_s(typed_s)
 
     @property
     def house_mark(self) -> str:
@@ -77,5 +81,6 @@ class Question:
         """Mark of everything that an answer hangs on but the hour."""
         plan = "" if self.plan is None else f"{self.plan.begin_s}"
         trees = zlib.crc32(repr(self.trees).encode())
+        sensors = "" if self.sensed is None else self.sensed.mark
         parts = (self.house_mark, digest(self.ordered), self.weather.mark, f"{trees:08x}", plan)
-        return " ".join(parts)
+        return " ".join((*parts, sensors))

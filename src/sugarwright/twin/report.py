@@ -48,7 +48,7 @@ class LastRead:
     ----------
     quantity : "volume", "brix", "temperature" ...
     at_s : UTC s
-    measured : "depth" where a stick was read
+    measured : "depth" where a stick was read, "sensor" where a sensor said it
     value : in SI; of a depth the volume
     typed : as it was written
     """

@@ -43,6 +43,7 @@ class Spreads:
     read_s : time by which a reading's clock is off
     rinse_untold : how likely a membrane that was stopped was rinsed, where nobody said so
     moved_fraction : of a volume moved or lost that was told
+    offset_memory_s : for how long a sensor's offset stays (dirt, ice, a loose bracket)
     forgotten_s : time without a word from a fire after which it may be out
     """
 
@@ -63,6 +64,7 @@ class Spreads:
     read_s: float = 180.0
     rinse_untold: float = 0.85
     moved_fraction: float = 0.05
+    offset_memory_s: float = 20.0 * DAY_S
     forgotten_s: float = 5.0 * 3600.0
 
     @classmethod

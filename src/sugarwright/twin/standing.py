@@ -43,6 +43,7 @@ class Remembered:
     flow_m3_s : concentrate setting
     source, known_s, cautions : of the weather
     departures : from the plan
+    astray : sensors that are not believed at the time
     """
 
     entries: int
@@ -56,6 +57,7 @@ class Remembered:
     known_s: float | None
     cautions: tuple[str, ...]
     departures: tuple[Departure, ...] = ()
+    astray: tuple[str, ...] = ()
 
     @classmethod
     def of_json(cls, raw: Mapping[str, Any]) -> Remembered:
@@ -75,6 +77,7 @@ class Remembered:
                 Departure(d["place"], d["volume_m3"], Band(**d["planned_m3"]), d["plan_s"])
                 for d in raw["departures"]
             ),
+            tuple(raw["astray"]),
         )
 
 
@@ -98,10 +101,18 @@ def standing(house: House, outlook: Outlook, log: Remembered, now_s: float) -> N
         weather_source=log.source,
         weather_known_s=log.known_s,
         cautions=log.cautions,
-        doubts=tuple(d for d in log.doubts if d.at_s > now_s - DOUBTS_TOLD_S),
+        doubts=tuple(d for d in log.doubts if _is_told(d, log, now_s)),
         telling=outlook.telling,
         departures=log.departures,
     )
+
+
+def _is_told(doubt: Doubt, log: Remembered, now_s: float) -> bool:
+    """Doubts are told for some days; the last one of a sensor as long as it is not believed."""
+    if doubt.at_s > now_s - DOUBTS_TOLD_S:
+        return True
+    of_it = [each.key for each in log.doubts if each.sensor and each.sensor == doubt.sensor]
+    return doubt.sensor in log.astray and doubt.key == of_it[-1]
 
 
 def _places(house: House) -> list[str]:

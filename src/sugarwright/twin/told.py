@@ -53,6 +53,7 @@ class Reading:
     value, sd : in SI; a volume above the rim stays so
     measure : as it was read
     allowed : "", or what the value would have to be within
+    sensor : series of the sensor that said so; "" where a person read it
     """
 
     key: str
@@ -63,6 +64,7 @@ class Reading:
     sd: float
     measure: Measure
     allowed: tuple[float, float] | None = None
+    sensor: str = ""
 
     @property
     def name(self) -> tuple[str, str]:
@@ -125,7 +127,8 @@ def _reading(house: House, entry: Entry, measure: Measure, wider: float) -> Read
     if quantity == "come" and len(house.gathering) > 1:
         sd = math.hypot(sd, POINTS_APART * value)
     sd = max(sd, _LEAST_SD.get(quantity, 0.0)) * wider
-    return Reading(entry.key, entry.at_s, place, quantity, value, sd, measure, allowed)
+    sensor = measure.instrument if entry.source == "sensor" else ""
+    return Reading(entry.key, entry.at_s, place, quantity, value, sd, measure, allowed, sensor)
 
 
 def _named(house: House, entry: Entry, measure: Measure) -> tuple[str, str] | None:

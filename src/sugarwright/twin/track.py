@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant.tank_kernel import Floats
@@ -12,7 +13,6 @@ from sugarwright.twin.contents import tanks_of
 from sugarwright.twin.correct import correct, reset
 from sugarwright.twin.doubt import (
     BELIEVED,
-    OPEN,
     REFUTED,
     Doubt,
     impossible,
@@ -20,76 +20,40 @@ from sugarwright.twin.doubt import (
     question,
 )
 from sugarwright.twin.ensemble import Ensemble, Ground, begin, step_of
+from sugarwright.twin.hearing import hear
 from sugarwright.twin.observe import predicted
-from sugarwright.twin.told import DONE, Reading, dice, in_order, readings_of
+from sugarwright.twin.sensed import place_of
+from sugarwright.twin.told import DONE, Reading, dice, readings_of
+from sugarwright.twin.way import Seen, Track
 
 PENDING_S = 3 * 86400.0  # a questioned reading that nobody took up again is let rest
+WITNESS_S = 3600.0  # a sensor that is itself doubted speaks for what a person read so lately
 Progress = Callable[[int, int], None]
 
 
+def start(ground: Ground, first_s: float) -> Track:
+    """Return a track before the first entry, or, without any, before now."""
+    return Track(begin(ground, first_s))
+
+
 @dataclass(frozen=True)
-class Seen:
-    """The last reading of something that was believed.
+class _Log:
+    """What there is to follow: what people typed, and what sensors said beside."""
 
-    Parameters
-    ----------
-    at_s : UTC s
-    value : in SI
-    measured : quantity of the logbook: "depth" where a stick was read
-    typed : as it was written
-    """
+    typed: Sequence[Entry]
+    sensed: Sequence[Entry]
 
-    at_s: float
-    value: float
-    measured: str
-    typed: str
-
-
-@dataclass(eq=False)
-class Track:
-    """How far the logbook was followed, and where that leads.
-
-    Parameters
-    ----------
-    ensemble : where the members stand
-    done : entries followed, of all in their order
-    seen : last believed reading of each name
-    doubts : questioned readings, oldest first
-    words : last time of each kind of deed, by kind
-    before : the track as it was just before each open doubt, to go back to
-    believed : keys of readings that were questioned and are believed
-    """
-
-    ensemble: Ensemble
-    done: int = 0
-    seen: dict[tuple[str, str], Seen] = field(default_factory=dict)
-    doubts: tuple[Doubt, ...] = ()
-    words: dict[str, float] = field(default_factory=dict)
-    before: dict[str, Track] = field(default_factory=dict)
-    believed: frozenset[str] = frozenset()
-
-    def copy(self) -> Track:
-        """Return one that can go another way."""
-        return replace(
-            self, ensemble=self.ensemble.copy(), seen=dict(self.seen), words=dict(self.words),
-            before=dict(self.before),
-        )  # fmt: skip
-
-    def open_doubt(self, name: tuple[str, str]) -> Doubt | None:
-        """Return the doubt of a name that still waits for a second reading."""
-        of_it = (each for each in reversed(self.doubts) if each.name == name)
-        return next((each for each in of_it if each.state == OPEN), None)
-
-    def settle(self, key: str, state: str) -> None:
-        """Close a doubt."""
-        self.doubts = tuple(each.now(state) if each.key == key else each for each in self.doubts)
-        self.before.pop(key, None)
-
-
-def start(ground: Ground, entries: Sequence[Entry], now_s: float) -> Track:
-    """Return a track before the first entry; without any, before now."""
-    ordered = in_order(entries, now_s)
-    return Track(begin(ground, ordered[0].at_s if ordered else now_s))
+    def after(self, track: Track, until: Track | None = None) -> Entry | None:
+        """Return what comes next on a way, or on the way to another one."""
+        more = track.done < (len(self.typed) if until is None else until.done)
+        typed = self.typed[track.done] if more else None
+        k = bisect_right(self.sensed, track.heard, key=place_of)
+        sensed = self.sensed[k] if k < len(self.sensed) else None
+        if sensed is not None and until is not None and place_of(sensed) > until.heard:
+            sensed = None
+        if typed is None or (sensed is not None and sensed.at_s < typed.at_s):
+            return sensed
+        return typed
 
 
 def follow(
@@ -98,6 +62,7 @@ def follow(
     ordered: Sequence[Entry],
     progress: Progress | None = None,
     pause: Callable[[Track], None] | None = None,
+    sensed: Sequence[Entry] = (),
 ) -> Track:
     """Follow the entries that a track has not followed yet.
 
@@ -108,23 +73,26 @@ def follow(
     ordered : all entries (:func:`~sugarwright.twin.told.in_order`)
     progress : told how many of how many are done
     pause : called after each entry, to keep what is worth keeping
+    sensed : what sensors said (:class:`~sugarwright.twin.sensed.Sensed`), from the track's own time
+        and that of each way back of it
 
     Returns
     -------
     The track that leads on: another one where a questioned reading came to be believed.
     """
-    while track.done < len(ordered):
-        track = _one(ground, track, ordered, second_thoughts=True)
+    log = _Log(ordered, sensed)
+    total = len(ordered) + len(sensed)
+    while (entry := log.after(track)) is not None:
+        track = _one(ground, track, log, entry, second_thoughts=True)
         if progress is not None:
-            progress(track.done, len(ordered))
+            progress(track.done + bisect_right(sensed, track.heard, key=place_of), total)
         if pause is not None:
             pause(track)
     return track
 
 
-def _one(ground: Ground, track: Track, ordered: Sequence[Entry], *, second_thoughts: bool) -> Track:
+def _one(ground: Ground, track: Track, log: _Log, entry: Entry, *, second_thoughts: bool) -> Track:
     """Follow one entry: what was read of what is about to move, then the deed, then the rest."""
-    entry = ordered[track.done]
     before = track.copy() if second_thoughts else None
     readings = readings_of(ground.plant.house, entry)
     first = [each for each in readings if entry.kind == "gather"]
@@ -136,11 +104,14 @@ def _one(ground: Ground, track: Track, ordered: Sequence[Entry], *, second_thoug
         track.words[entry.kind] = entry.at_s
     _after_gathering(ground, track, entry)
     doubted += [each for each in readings if not first and not _take(ground, track, each)]
-    track.done += 1
+    if entry.source == "sensor":
+        track.heard = place_of(entry)
+    else:
+        track.done += 1
     _let_rest(track, entry.at_s)
     if before is not None:
         for reading in doubted:
-            track = _second_thoughts(ground, track, before, ordered, reading)
+            track = _second_thoughts(ground, track, before, log, reading)
     return track
 
 
@@ -160,6 +131,8 @@ def _take(ground: Ground, track: Track, reading: Reading) -> bool:
     prior = predicted(ground, ensemble, reading)
     if prior is None:
         return True
+    if reading.sensor:
+        return _hear(ground, track, reading, prior)
     source = dice(ground.seed, reading.key, reading.quantity)
     if reading.quantity == "drawn":
         reading = _added_up(ensemble, reading)
@@ -177,6 +150,19 @@ def _take(ground: Ground, track: Track, reading: Reading) -> bool:
         reading.at_s, reading.value, reading.measure.quantity, reading.measure.typed
     )
     return True
+
+
+def _hear(ground: Ground, track: Track, reading: Reading, held: Floats) -> bool:
+    """Correct by what a sensor said; return False where that is far from what was foretold."""
+    was_astray = reading.sensor in track.astray
+    rate = _rates_m3_s(ground, track.ensemble, reading) if reading.quantity == "volume" else 0.0
+    used = hear(ground, track, reading, held, rate)
+    if used:
+        _settle_by(track, reading)
+    elif used is False and not was_astray:  # one doubt, however long it goes on
+        doubt = question(reading, held, {})
+        track.doubts = (*track.doubts, doubt)
+    return used is not False
 
 
 def _settle_by(track: Track, reading: Reading) -> None:
@@ -235,7 +221,7 @@ def _let_rest(track: Track, now_s: float) -> None:
 
 
 def _second_thoughts(
-    ground: Ground, track: Track, before: Track, ordered: Sequence[Entry], reading: Reading
+    ground: Ground, track: Track, before: Track, log: _Log, reading: Reading
 ) -> Track:
     """Ask of a doubted reading whether it agrees with a doubted one before it.
 
@@ -244,17 +230,33 @@ def _second_thoughts(
     """
     if impossible(reading):
         return track
-    earlier = [d for d in track.doubts if d.name == reading.name and d.key in track.before]
-    for doubt in reversed(earlier):
+    for doubt in reversed([each for each in track.doubts if _may_bear_out(track, reading, each)]):
         again = track.before[doubt.key].copy()
         again.believed = again.believed | {doubt.key} | track.believed
-        while again.done < track.done:
-            again = _one(ground, again, ordered, second_thoughts=False)
-        newly = again.doubts[-1:] and again.doubts[-1].key == reading.key
-        if not newly:
+        while (entry := log.after(again, until=track)) is not None:
+            again = _one(ground, again, log, entry, second_thoughts=False)
+        if not _is_doubted(again, reading):
             return _convinced(again, track, doubt)
-    track.before[reading.key] = before
+    if any(each.key == reading.key for each in track.doubts):
+        track.before[reading.key] = before
     return track
+
+
+def _may_bear_out(track: Track, reading: Reading, doubt: Doubt) -> bool:
+    """Tell whether a reading is a witness of a doubted one; a sensor is none of its own."""
+    if doubt.name != reading.name or doubt.key not in track.before:
+        return False
+    if not reading.sensor:
+        return True
+    is_first = any(each.key == reading.key for each in track.doubts)
+    lately = reading.at_s - doubt.at_s <= WITNESS_S  # each one that goes on would cost a replay
+    return doubt.sensor != reading.sensor and (is_first or lately)
+
+
+def _is_doubted(track: Track, reading: Reading) -> bool:
+    if reading.sensor:
+        return track.astray.get(reading.sensor) == 0
+    return bool(track.doubts) and track.doubts[-1].key == reading.key
 
 
 def _convinced(again: Track, track: Track, doubt: Doubt) -> Track:
