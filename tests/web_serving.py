@@ -30,13 +30,16 @@ def standing_known(shed: Shed) -> None:
 
 
 class serving:  # noqa: N801  used as a function
-    """Serve a shed on a free port while the block runs; encrypted if there is a context for it."""
+    """Serve a shed on a free port while the block runs; encrypted if there is a context for it.
 
-    def __init__(self, shed: Shed, guard: Any = None, tls: ssl.SSLContext | None = None) -> None:
+    Instead of a shed, an application may be handed over as it is.
+    """
+
+    def __init__(self, shed: Any, guard: Any = None, tls: ssl.SSLContext | None = None) -> None:
         self._socket = socket.create_server(("127.0.0.1", 0))
         self._scheme = "http" if tls is None else "https"
         config = uvicorn.Config(
-            build(shed, guard),
+            build(shed, guard) if isinstance(shed, Shed) else shed,
             log_level="warning",
             lifespan="off",
             ssl_context_factory=None if tls is None else lambda *_: tls,

@@ -10,7 +10,7 @@ import typer
 from sugarwright.cli.folder import HOUSE_FILE
 from sugarwright.cli.output import heading, say, wrapped
 from sugarwright.errors import InputError
-from sugarwright.plant.questions import Question, is_asked, questions
+from sugarwright.plant.questions import Question, as_typed, is_asked, questions
 from sugarwright.plant.read_house import HouseProblemsError
 from sugarwright.plant.write_house import house_toml
 
@@ -88,7 +88,7 @@ def _answer(question: Question, answers: dict[str, Any], offer: Any) -> Any:
     if question.spec.help:
         say(wrapped(question.spec.help, "  "))
     while True:
-        typed = _typed("> " if default is None else f"[{_said(default)}] > ")
+        typed = _typed("> " if default is None else f"[{as_typed(default)}] > ")
         if typed.lower() == "back":
             return BACK
         if not typed and default is not None:
@@ -117,10 +117,3 @@ def _typed(prompt: str) -> str:
         raise typer.Exit(130) from None
     except UnicodeDecodeError:
         return "\N{REPLACEMENT CHARACTER}"
-
-
-def _said(raw: Any) -> str:
-    """Return a default as a person would type it."""
-    if isinstance(raw, bool):
-        return "yes" if raw else "no"
-    return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)

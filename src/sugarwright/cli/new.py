@@ -7,18 +7,16 @@ from typing import Annotated, Any
 
 import typer
 
+from sugarwright.answering.beginning import name_of, see_that_free, write_description
 from sugarwright.cli.documents import Written
 from sugarwright.cli.folder import HOUSE_FILE, JsonOption, folder_of
 from sugarwright.cli.interview import ask
 from sugarwright.cli.output import as_json, heading, say, wrapped
 from sugarwright.cli.program import program
 from sugarwright.errors import HouseFileError, InputError
-from sugarwright.plant.fields import spec_at
-from sugarwright.plant.house import House
 from sugarwright.plant.house_notes import warnings
 from sugarwright.plant.questions import is_asked, questions
 from sugarwright.plant.read_house import HouseProblemsError, parse_house
-from sugarwright.plant.specs import Spec
 from sugarwright.plant.write_house import house_toml
 
 MOST_ANSWERS_BYTES = 100_000
@@ -59,15 +57,15 @@ def new(
     """
     folder = folder_of(folder)
     path = Path(folder) / HOUSE_FILE
-    _check_free(Path(folder), path)
+    see_that_free(folder)
     given = {**(_from_file(answers) if answers is not None else {}), **_pairs(set_ or [], "--set")}
     if yes or json:
-        given.setdefault("site.name", _name_of(folder))
+        given.setdefault("site.name", name_of(folder))
         _check_complete(given)
         text = house_toml(given)
     else:
-        text = ask(given, {"site.name": _name_of(folder)})
-    _write(path, text)
+        text = ask(given, {"site.name": name_of(folder)})
+    write_description(folder, text)
     house = parse_house(text, HOUSE_FILE)
     if json:
         say(as_json(Written(str(path), warnings(house))))
@@ -82,38 +80,6 @@ def new(
     say(f"  {program()} season {_quoted(folder)}")
     say(f"  {program()} weather import --low 24F --high 45F {_quoted(folder)}")
     say(f"  {program()} plan {_quoted(folder)}")
-
-
-def _name_of(folder: str) -> str:
-    """Return what a house is called when nobody says: as its folder."""
-    name = Path(folder).absolute().name.replace("-", " ").replace("_", " ").strip()
-    spec = spec_at(House, ("site", "name")) or Spec()
-    try:
-        return str(spec.read(name[:1].upper() + name[1:], "site.name"))
-    except InputError:  # a folder's name may have letters that no house's may
-        return "Sugarhouse"
-
-
-def _check_free(folder: Path, path: Path) -> None:
-    """Refuse what cannot become a new sugarhouse, before any question is asked."""
-    try:
-        if folder.exists() and not folder.is_dir():
-            raise InputError("folder", str(folder), "is a file", fix="Choose another name")
-        taken = path.exists() or path.is_symlink()
-    except (OSError, ValueError) as problem:
-        raise _unwritable(folder, problem) from None
-    if taken:
-        raise InputError(
-            "folder",
-            str(folder),
-            f"has a {HOUSE_FILE} already, which is not overwritten",
-            fix="Choose another folder, or edit the file that is there",
-        )
-
-
-def _unwritable(folder: Path, problem: Exception) -> InputError:
-    reason = getattr(problem, "strerror", None) or str(problem)
-    return InputError("folder", str(folder), f"cannot be written to: {reason}")
 
 
 def _from_file(name: str) -> dict[str, str]:
@@ -158,17 +124,6 @@ def _check_complete(given: dict[str, str]) -> None:
     ]
     if missing:
         raise HouseProblemsError(missing)
-
-
-def _write(path: Path, text: str) -> None:
-    """Write the file in one step, so that no half of it is ever there."""
-    from sugarwright.weather.keeping import put_whole
-
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        put_whole(path, text)
-    except (OSError, ValueError) as problem:
-        raise _unwritable(path.parent, problem) from None
 
 
 def _quoted(folder: str) -> str:

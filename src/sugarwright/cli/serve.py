@@ -7,10 +7,11 @@ import signal
 import socket
 import time
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Protocol
 
 import typer
 
+from sugarwright.answering.beginning import is_undescribed
 from sugarwright.cli.folder import FolderArgument, house_in
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.cli.output import note, say, wrapped
@@ -18,11 +19,17 @@ from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
     from sugarwright.web.guard.lan import Line
-    from sugarwright.web.shed import Shed
 
 PORT, SECURE_PORT = 8470, 8471
 LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 _STOPPING_S = 3
+
+
+class Closes(Protocol):
+    """What runs beside the pages, and ends with them."""
+
+    def close(self) -> None:
+        """End it."""
 
 
 def serve(
@@ -67,6 +74,8 @@ def serve(
 ) -> None:
     """Where do I touch it? Serves the pages for phone and computer.
 
+    A FOLDER without a sugarhouse.toml gets a first page that asks what `sugarwright new` asks.
+
     They are for this computer alone; with --lan for phones on your network too: over plain HTTP,
     and over HTTPS for those that trust this sugarhouse (docs/lan.md). Ctrl-C ends it; everything
     entered is on the disk by then.
@@ -76,6 +85,9 @@ def serve(
       sugarwright serve my-sugarhouse --lan
       sugarwright serve --port 8080 --no-open
     """
+    if is_undescribed(folder) and not (lan or broker or at):
+        _begin(folder, port, browser)
+        return
     house = house_in(folder)
     begins_s = None if at is None else read_moment_s("--at", at, house.site.timezone, time.time())
     if lan:
@@ -99,17 +111,33 @@ def serve(
         from sugarwright.cli.serve_lan import guarded
 
         guard, line = guarded(folder, house.site.name, port, secure_port, name or ())
-    address = f"http://localhost:{port}"
-    say(wrapped(f"{house.site.name}: {address}"), wrapped("Ctrl-C ends it."))
-    if browser:
-        import webbrowser
-
-        webbrowser.open(address)
+    _tell(house.site.name, port, browser)
     try:
         run(build(shed, guard), shed, taken, line)
     finally:
         if listener is not None:
             listener.stop()
+
+
+def _begin(folder: str, port: int, browser: bool) -> None:
+    """Ask in the browser what the new sugarhouse is like, then serve it."""
+    taken = [socket_at(LOOPBACK, port)]
+    from sugarwright.web.beginning import Beginning
+
+    beginning = Beginning(folder)
+    say(wrapped(f"There is no sugarhouse in {folder} yet: the page asks what it is like."))
+    _tell("A new sugarhouse", port, browser)
+    run(beginning, beginning, taken)
+
+
+def _tell(name: str, port: int, browser: bool) -> None:
+    """Say where the pages are, and open them."""
+    address = f"http://localhost:{port}"
+    say(wrapped(f"{name}: {address}"), wrapped("Ctrl-C ends it."))
+    if browser:
+        import webbrowser
+
+        webbrowser.open(address)
 
 
 def _see_that_locked(folder: str) -> None:
@@ -148,13 +176,13 @@ def socket_at(host: str, port: int, option: str = "--port") -> socket.socket:
     return taken
 
 
-def run(app: Any, shed: Shed, taken: list[socket.socket], line: Line | None = None) -> None:
+def run(app: Any, shed: Closes, taken: list[socket.socket], line: Line | None = None) -> None:
     """Serve until Ctrl-C; then let pages that wait for news go, and end in good order.
 
     Parameters
     ----------
     app : the application
-    shed : its folder, told first of the end
+    shed : what runs beside, told first of the end
     taken : sockets that listen: for plain HTTP, and for HTTPS if there is a second
     line : the encrypted line of the second socket
     """

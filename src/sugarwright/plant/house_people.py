@@ -34,12 +34,12 @@ class Person:
     name: str = text(default="maker", help="First name or initials.")
     weekdays: tuple[tuple[int, int], ...] = spans(
         default=["06:00-08:00", "17:00-21:30"],
-        help="Hours this person gives from Monday to Friday; [] for none.",
+        help="Hours this person gives from Monday to Friday.",
         ask="Which hours do you give on weekdays, as 06:00-08:00, 17:00-21:30 (or none)?",
     )
     weekends: tuple[tuple[int, int], ...] = spans(
         default=["07:00-21:30"],
-        help="Hours on Saturday and Sunday; [] for none.",
+        help="Hours on Saturday and Sunday.",
         ask="Which hours do you give on Saturday and Sunday (or none)?",
     )
     hour_money_s: float = quantity(

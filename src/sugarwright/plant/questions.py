@@ -8,7 +8,7 @@ flows ...) is scaled from the defaults and written out, so that the person sees 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sugarwright.errors import HouseFileError, InputError
@@ -19,6 +19,7 @@ from sugarwright.plant.specs_numbers import Many, Quantity
 from sugarwright.plant.specs_words import YesNo
 from sugarwright.units import Kind, parse, show
 
+_TANK_HELP = "All that it can hold, up to its overflow."  # of other shapes the file tells
 Answers = Mapping[str, Any]
 """Key path ("tank.sap.volume") -> raw value as TOML would hold it."""
 
@@ -57,6 +58,13 @@ class Question:
 def questions() -> tuple[Question, ...]:
     """Return every question, in the order of the file."""
     return tuple(_questions(House, ""))
+
+
+def as_typed(raw: Any) -> str:
+    """Return a raw answer as a person would type it."""
+    if isinstance(raw, bool):
+        return "yes" if raw else "no"
+    return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)
 
 
 def is_asked(question: Question, answers: Answers) -> bool:
@@ -116,6 +124,7 @@ def _questions(cls: type, above: str) -> list[Question]:
             found += [Question(path, key.spec.ask, key.spec)] if key.spec.ask else []
         elif key.spec.section is Tank:
             volume = spec_at(Tank, ("volume",)) or Spec()
+            volume = replace(volume, help=_TANK_HELP)
             found.append(Question(f"{path}.volume", key.spec.ask, volume))
         else:
             if key.spec.ask:

@@ -28,7 +28,7 @@ class HouseProblemsError(HouseFileError):
     ``problems`` has them all as single errors, in the order of the file.
     """
 
-    def __init__(self, problems: Iterable[HouseFileError]) -> None:
+    def __init__(self, problems: Iterable[InputError]) -> None:
         self.problems = tuple(problems)
         first = self.problems[0]
         super().__init__(

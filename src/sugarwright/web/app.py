@@ -79,13 +79,23 @@ def build(shed: Shed, guard: Guard | None = None) -> FastAPI:
         app.include_router(import_module(f"sugarwright.web.pages.{name}").router)
     for module in OTHERS:
         app.include_router(module.router)
-    app.mount("/static", Static(directory=STATIC), name="static")
+    mount_static(app)
     app.add_middleware(GZipMiddleware, minimum_size=600)
+    answer_problems(app)
+    before.protect(app)
+    return app
+
+
+def mount_static(app: FastAPI) -> None:
+    """Serve the files that pages are made of."""
+    app.mount("/static", Static(directory=STATIC), name="static")
+
+
+def answer_problems(app: FastAPI) -> None:
+    """Let problems be answered in words: as a page, or as a document."""
     app.add_exception_handler(SugarwrightError, _refused)
     app.add_exception_handler(HTTPException, _not_there)
     app.add_exception_handler(RequestValidationError, _not_understood)
-    before.protect(app)
-    return app
 
 
 def _refused(request: Request, error: Exception) -> Response:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -98,21 +99,27 @@ def page(request: Request, name: str, status: int = 200, **context: Any) -> HTML
     return HTMLResponse(text, status)
 
 
+def bare_page(request: Request, name: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """Return a page that stands on nothing but its frame: also where no house is described yet."""
+    text = environment().get_template(name).render(**(_frame(request) | context))
+    return HTMLResponse(text, status)
+
+
 def problem_page(request: Request, status: int, words: str) -> HTMLResponse:
     """Return a page that tells what is wrong; it stands on nothing that may be wrong itself."""
-    text = environment().get_template("problem.html").render(**_frame(request), words=words)
-    return HTMLResponse(text, status)
+    return bare_page(request, "problem.html", status, words=words)
 
 
 def _frame(request: Request) -> dict[str, Any]:
     """Return what the frame about every page wants."""
-    shed = shed_of(request)
-    tabs: Sequence[Tab] = request.app.state.tabs
+    state = request.app.state
+    shed: Shed | None = getattr(state, "shed", None)  # None: no house is described yet
+    tabs: Sequence[Tab] = getattr(state, "tabs", ())
     return {
         "house": None,
-        "now_s": shed.now_s(),
-        "revision": shed.revision,
-        "is_invented": is_invented(shed.folder),
+        "now_s": time.time() if shed is None else shed.now_s(),
+        "revision": 0 if shed is None else shed.revision,
+        "is_invented": shed is not None and is_invented(shed.folder),
         "tabs": tabs,
         "here": request.url.path,
         "visitor": getattr(request.state, "visitor", None),

@@ -98,7 +98,7 @@ def today(request: Request) -> HTMLResponse:
         plan=plan,
         view=None if plan.report is None else _view(shed, plan.report),
         vessels=_vessels(standing, plan, shed.now_s()),
-        missing="" if plan.report is not None else _missing(shed, standing.value),
+        missing="" if plan.report is not None else _missing(shed, standing),
     )
 
 
@@ -152,13 +152,14 @@ def _vessels(standing: WorkedOut[NowReport], plan: PlanNow, now_s: float) -> tup
     return vessels_of(standing.value, planned)
 
 
-def _missing(shed: Shed, report: NowReport | None) -> str:
+def _missing(shed: Shed, standing: WorkedOut[NowReport]) -> str:
     """Say what keeps a first plan from being made: weather, anything logged, the sap tank read."""
     with shed.record() as book:
         if not has_weather(shed.folder, int(shed.now_s()), book):
             return "weather"
-    if report is None:
-        return ""
+    report = standing.value
+    if report is None or standing.behind:
+        return ""  # what was just logged is being worked out
     if not report.entries:
         return "nothing"
     return "" if sap_read_s(report) is not None else "sap"
