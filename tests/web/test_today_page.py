@@ -126,6 +126,22 @@ def test_without_a_plan_it_says_what_to_do(tmp_path: Path, logged: bool) -> None
     assert ("The plan is being made" if logged else "Read your tanks") in said
 
 
+def test_a_first_reading_that_is_questioned_is_asked_for_again(tmp_path: Path) -> None:
+    """Before the day of tapping all tanks are taken to be empty."""
+    write_house(tmp_path)
+    path = tmp_path / "sugarhouse.toml"
+    text, count = re.subn(r"tapped = \S+", "tapped = 2026-03-25", path.read_text(encoding="utf-8"))
+    assert count == 1
+    path.write_text(text, encoding="utf-8")
+    write_log(tmp_path)
+    shed = Shed(str(tmp_path), lambda: NOW_S, plans=False)
+    with TestClient(build(shed), base_url="http://localhost") as client:
+        standing_known(shed)
+        said = text_of(client.get("/").text)
+    assert "Read the sap tank again" in said
+    assert "is questioned" in said
+
+
 def test_a_house_that_cannot_be_read_is_told_and_no_traceback(
     pages: TestClient, folder: Path
 ) -> None:

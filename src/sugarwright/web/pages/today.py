@@ -25,6 +25,7 @@ from sugarwright.saying.plan_actions import (
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_words import PlanWords
+from sugarwright.twin.doubt import OPEN, Doubt
 from sugarwright.twin.levels import sap_read_s
 from sugarwright.twin.report import NowReport
 from sugarwright.web.charts import Chart, charts_of, rows_of
@@ -162,7 +163,13 @@ def _missing(shed: Shed, standing: WorkedOut[NowReport]) -> str:
         return ""  # what was just logged is being worked out
     if not report.entries:
         return "nothing"
-    return "" if sap_read_s(report) is not None else "sap"
+    if sap_read_s(report) is not None:
+        return ""
+    return "sap again" if any(_is_of_sap(each) for each in report.doubts) else "sap"
+
+
+def _is_of_sap(doubt: Doubt) -> bool:
+    return doubt.name == ("sap", "volume") and doubt.state == OPEN
 
 
 def _view(shed: Shed, report: PlanReport) -> View:
