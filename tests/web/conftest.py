@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from sugarwright.answering.folder import house_in
+from sugarwright.cli.demo_folder import fill_logbook
 from sugarwright.planning.search import Budget
 from sugarwright.web.app import build
 from sugarwright.web.shed import Shed
@@ -34,6 +36,15 @@ def served_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("sugarwright.planning.search.USUAL", Budget(population=16, rounds=2))
         write_plan(folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def half_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the demo's invented half season with its slips; who writes takes a copy."""
+    folder = tmp_path_factory.mktemp("half") / "house"
+    write_house(folder)
+    fill_logbook(str(folder), house_in(str(folder)), int(NOW_S))
     return folder
 
 

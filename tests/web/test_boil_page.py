@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from html import unescape
 from pathlib import Path
 
 import pytest
@@ -21,6 +20,7 @@ from sugarwright.units import DURATION, show
 from sugarwright.web.rendering import words_of
 from sugarwright.web.shed import Shed
 from web_folder import NOW_S
+from web_reading import text_of
 from web_serving import standing_known
 
 MINUTE_S = 60.0
@@ -33,11 +33,6 @@ def said(folder: Path, *lines: tuple[float, str]) -> tuple[Entry, ...]:
         for minutes, text in lines:
             book.add(understand(text, house, NOW_S - minutes * MINUTE_S).entries)
         return book.entries()
-
-
-def text_of(page: str) -> str:
-    main = page.partition("<main")[2].partition("</main>")[0]
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", main)).split())
 
 
 @pytest.fixture

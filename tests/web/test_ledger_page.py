@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import time
 from collections.abc import Iterator
 from html import unescape
@@ -11,14 +12,13 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from sugarwright.answering.folder import house_in
 from sugarwright.answering.ledger import ledger_in
 from sugarwright.answering.record import record_of
-from sugarwright.cli.demo_folder import fill_logbook
 from sugarwright.ledger.season_ledger import SeasonLedger
 from sugarwright.web.app import build
 from sugarwright.web.shed import Shed
-from web_folder import NOW_S, write_house
+from web_folder import NOW_S
+from web_reading import text_of
 from web_serving import PATIENCE_S
 
 FORM = re.compile(r"<form method=\"post\" action=\"/log\".*?</form>", re.DOTALL)
@@ -26,12 +26,9 @@ FIELD = re.compile(r'<input type="hidden" name="(\w+)" value="([^"]*)"')
 
 
 @pytest.fixture(scope="module")
-def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the demo's invented half season, with its slips."""
-    folder = tmp_path_factory.mktemp("ledger") / "house"
-    write_house(folder)
-    fill_logbook(str(folder), house_in(str(folder)), int(NOW_S))
-    return folder
+def season(half_season: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a copy of the half season."""
+    return Path(shutil.copytree(half_season, tmp_path_factory.mktemp("ledger") / "house"))
 
 
 @pytest.fixture(scope="module")
@@ -58,11 +55,6 @@ def balanced(shed: Shed) -> SeasonLedger:
             return found.value
         time.sleep(0.05)
     pytest.fail("the ledger was not worked out")
-
-
-def text_of(page: str) -> str:
-    main = page.partition("<main")[2].partition("</main>")[0]
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", main)).split())
 
 
 def corrections(page: str) -> list[dict[str, str]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import time
-from html import unescape
 from pathlib import Path
 
 import pytest
@@ -22,12 +21,8 @@ from sugarwright.web.pages.membrane import membrane_today_in
 from sugarwright.web.rendering import words_of
 from sugarwright.web.shed import Shed
 from web_folder import NOW_S
+from web_reading import text_of
 from web_serving import PATIENCE_S, standing_known
-
-
-def text_of(page: str) -> str:
-    main = page.partition("<main")[2].partition("</main>")[0]
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", main)).split())
 
 
 def known(shed: Shed, question: object) -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 import re
+import shutil
 import time
 from collections.abc import Iterator
-from html import unescape
 from pathlib import Path
 
 import pytest
@@ -15,7 +15,6 @@ from starlette.testclient import TestClient
 from sugarwright.answering.folder import house_in
 from sugarwright.answering.season import season_in
 from sugarwright.answering.season_totals import SeasonTotals, burnt_m3, season_totals_in
-from sugarwright.cli.demo_folder import fill_logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
 from sugarwright.saying.forecast_skill import skill_texts
@@ -23,18 +22,16 @@ from sugarwright.web.app import build
 from sugarwright.web.pages.season_view import LEFT, STEM, TOP, day_bars, sugar_picture
 from sugarwright.web.shed import Shed
 from web_folder import NOW_S, write_house
+from web_reading import text_of
 from web_serving import PATIENCE_S
 
 CORD_M3 = 3.624556363776
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the demo's invented half season."""
-    found = tmp_path_factory.mktemp("season") / "house"
-    write_house(found)
-    fill_logbook(str(found), house_in(str(found)), int(NOW_S))
-    return found
+def folder(half_season: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a copy of the half season."""
+    return Path(shutil.copytree(half_season, tmp_path_factory.mktemp("season") / "house"))
 
 
 @pytest.fixture(scope="module")
@@ -58,11 +55,6 @@ def page(folder: Path) -> Iterator[str]:
         else:
             pytest.fail("the season was not worked out")
         yield client.get("/season").text
-
-
-def text_of(page: str) -> str:
-    main = page.partition("<main")[2].partition("</main>")[0]
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", main)).split())
 
 
 def test_sums_are_those_of_the_ledger_and_the_fires(page: str, totals: SeasonTotals) -> None:

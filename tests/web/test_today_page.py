@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
-from html import unescape
 from pathlib import Path
 
 import pytest
@@ -23,6 +22,7 @@ from sugarwright.web.app import build
 from sugarwright.web.rendering import words_of
 from sugarwright.web.shed import Shed
 from web_folder import NOW_S, write_house, write_log
+from web_reading import text_of
 from web_serving import standing_known
 
 
@@ -32,13 +32,6 @@ def report(folder: Path) -> PlanReport:
         found = kept_report(book.plans, int(NOW_S))
     assert found is not None
     return found
-
-
-def text_of(page: str) -> str:
-    """Return what a page says, without its tags."""
-    main = page.partition("<main")[2].partition("</main>")[0]
-    bare = re.sub(r"<script.*?</script>", "", main, flags=re.DOTALL)
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", bare)).split())
 
 
 def test_the_next_action_comes_first_with_its_clock_and_gauge(

@@ -10,13 +10,11 @@ from typing import Any
 
 import pytest
 
-from sugarwright.answering.folder import house_in
 from sugarwright.answering.ledger import ledger_in
 from sugarwright.answering.record import record_of
-from sugarwright.cli.demo_folder import fill_logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.web.shed import Shed
-from web_folder import NOW_S, write_house
+from web_folder import NOW_S
 from web_serving import PATIENCE_S, serving, standing_known
 
 GALLON_M3 = 3.785411784e-3
@@ -180,15 +178,6 @@ def test_out_of_reach_and_back(day: Day) -> None:
 def _arrived(day: Day) -> bool:
     with record_of(day.shed.folder) as book:
         return any(each.kind == "fire_lit" for each in book.entries())
-
-
-@pytest.fixture(scope="session")
-def half_season(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the demo's invented half season, with the slips in its log."""
-    folder = tmp_path_factory.mktemp("slips") / "house"
-    write_house(folder)
-    fill_logbook(str(folder), house_in(str(folder)), int(NOW_S))
-    return folder
 
 
 @pytest.fixture
