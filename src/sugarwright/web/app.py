@@ -17,6 +17,7 @@ from starlette.types import Scope
 from sugarwright.errors import SugarwrightError
 from sugarwright.web import events, intake, sensors_in
 from sugarwright.web.guard import Guard, ThisComputer
+from sugarwright.web.offline import out_of_reach
 from sugarwright.web.pages import invented
 from sugarwright.web.rendering import STATIC, Tab, problem_page
 from sugarwright.web.shed import Shed
@@ -35,7 +36,7 @@ SCREENS: dict[str, Tab] = {
     "more": Tab("/more", "More", "more", on_bar=True),
 }
 """Module in ``pages`` -> how bar and rail name it, in their order."""
-OTHERS = (events, intake, sensors_in, invented)
+OTHERS = (events, intake, out_of_reach, sensors_in, invented)
 _YEAR_S = 365 * 86400
 
 

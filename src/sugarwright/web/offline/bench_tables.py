@@ -10,7 +10,7 @@ from sugarwright.bench import cautions
 from sugarwright.bench.adjust import Batch, change_kg
 from sugarwright.bench.blend import blend, blend_to
 from sugarwright.bench.boiling_now import boiling_now
-from sugarwright.bench.containers import LOSS_FRACTION, SIZES, USUAL, containers
+from sugarwright.bench.containers import LEAST_PACKING_C, LOSS_FRACTION, SIZES, USUAL, containers
 from sugarwright.bench.density_law import LAWS
 from sugarwright.bench.instruments import (
     CALIBRATION_C,
@@ -42,6 +42,7 @@ def bench_tables() -> dict[str, Any]:
         "sizes_m3": SIZES,
         "usual_sizes": {system: list(names) for system, names in USUAL.items()},
         "loss_fraction": LOSS_FRACTION,
+        "least_packing_c": round(LEAST_PACKING_C, 2),
         "verdicts": VERDICTS,
         "verdict_sds": round(NormalDist().inv_cdf(VERDICT_SURE), 3),
         "limits": {
@@ -51,6 +52,7 @@ def bench_tables() -> dict[str, Any]:
             "boiling": cautions.BOILING,
             "thinning": cautions.THINNING,
             "packing": cautions.PACKING,
+            "too_cool": cautions.TOO_COOL,
         },
         "tables": {recipe.name: document_of(recipe) for recipe in recipes},
     }

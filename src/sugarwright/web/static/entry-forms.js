@@ -50,22 +50,22 @@ function compose(form) {
 }
 
 customElements.define("number-pad", NumberPad);
-for (const form of document.querySelectorAll("form[data-quick]")) {
-  const made = /** @type {HTMLFormElement} */ (form);
-  compose(made);
-  made.addEventListener("input", () => compose(made));
-}
+// For the whole page, as forms may come into it later; before anybody else reads what they say.
+document.addEventListener(
+  "submit",
+  ({ target }) => target instanceof HTMLFormElement && "quick" in target.dataset && compose(target),
+  true,
+);
 
 // What was opened comes to the top, so that pad and "Keep" are under the thumb: on a low screen
 // "Keep" comes first.
-for (const ask of document.querySelectorAll("details.ask")) {
+document.addEventListener("click", ({ target }) => {
+  const ask = target instanceof Element ? target.closest("summary")?.parentElement : null;
+  if (!(ask instanceof HTMLDetailsElement) || !ask.matches(".ask")) return;
   const shown = () => {
-    if (!(/** @type {HTMLDetailsElement} */ (ask).open)) return;
+    if (!ask.open) return;
     ask.scrollIntoView();
     ask.querySelector(".keep")?.scrollIntoView({ block: "nearest" });
   };
-  const summary = ask.querySelector("summary");
-  summary?.addEventListener("click", () => {
-    ask.addEventListener("toggle", shown, { once: true });
-  });
-}
+  ask.addEventListener("toggle", shown, { once: true });
+});

@@ -92,6 +92,15 @@ export async function thing(name) {
   return found?.thing ?? null;
 }
 
+/**
+ * Forget all things whose names begin so.
+ * @param {string} before
+ */
+export function forgetThings(before) {
+  const names = IDBKeyRange.bound(before, `${before}\uffff`);
+  return within("things", "readwrite", (store) => result(store.delete(names)));
+}
+
 /** Tell all open pages of this browser that the outbox changed. */
 export function tellOthers() {
   NEWS?.postMessage("changed");

@@ -1,13 +1,18 @@
 // What every page has without the server: forms marked data-outbox go through the outbox, and a
-// list at the top of the page says what waits, what is questioned, and what is missing here.
+// list at the top of the page says what waits, what is questioned, and what is missing here. Pages
+// are kept, to be shown when the server is not reached.
 
-import { line, onLine } from "./line.js";
+import "./links.js";
+import { forgetPages, keepPages } from "./kept-pages.js";
+import { onLine } from "./line.js";
 import { StorageRefused } from "./offline-store.js";
 import { onChange, enter, entries } from "./outbox.js";
 import { showOutbox } from "./outbox-list.js";
 import { sendNow } from "./outbox-send.js";
+import { isKept } from "./show-kept.js";
 
 const ANSWER_MS = 9000; // a little longer than a request may take
+const KEEP_AFTER_MS = 2500;
 
 /** @param {SubmitEvent} event */
 async function submitted(event) {
@@ -47,24 +52,29 @@ async function shown(key, undoes, back) {
   location.assign(`${back}?${undoes ? "undone" : "kept"}=${key}`);
 }
 
-/** A page that cannot be opened again stays as it is while there is no line. */
-function stayHere(/** @type {MouseEvent} */ event) {
-  const link = event.target instanceof Element ? event.target.closest("a[href]") : null;
-  if (!link || isSecureContext || line() !== "none" || event.defaultPrevented) return;
-  event.preventDefault();
-  const address = /** @type {HTMLAnchorElement} */ (link).href;
-  fetch(address, { method: "GET", signal: AbortSignal.timeout(3000) }).then(
-    () => location.assign(address),
-    () => showOutbox("No line to the computer: that page can't be opened now. This one stays."),
-  );
+/** Keep pages for later, a while after this one is drawn and after news. */
+function keepLater() {
+  clearTimeout(later);
+  later = setTimeout(() => !isKept() && keepPages(Number(document.body.dataset.revision)), KEEP_AFTER_MS);
 }
 
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let later;
 document.addEventListener("submit", submitted);
-document.addEventListener("click", stayHere);
 document.addEventListener("visibilitychange", () => document.hidden || sendNow());
-document.body.addEventListener("changed", () => sendNow()); // news came: there is a line
+document.body.addEventListener("changed", () => {
+  sendNow(); // news came: there is a line
+  keepLater();
+});
 addEventListener("online", () => sendNow());
 onChange(() => showOutbox());
-onLine(() => showOutbox());
+onLine((state) => {
+  showOutbox();
+  if (state === "log in") forgetPages().catch(() => undefined);
+});
 showOutbox();
 sendNow();
+if (document.querySelector(".screens")) {
+  keepLater();
+  navigator.serviceWorker?.register("/service-worker.js").catch(() => undefined); // links.js does without
+}
