@@ -8,6 +8,7 @@ export const PATHS = ["/", "/log", "/boil", "/bench", "/help", "/more"];
 const BEFORE = "page:";
 const LAST = "pages-kept";
 const SERVES_MS = 5 * 60_000;
+const PATIENCE_MS = 8000;
 
 /**
  * @typedef {object} Kept
@@ -60,16 +61,25 @@ async function keepPage(path) {
     ahead_s: Number(page.body.dataset.now) - Date.now() / 1000,
   };
   await keepThing(BEFORE + path, kept);
-  if (!navigator.serviceWorker?.controller) await prime(kept);
+  if (!("serviceWorker" in navigator)) await prime(kept);
 }
 
 /**
- * Load what a page needs while there is a line: without a service worker nothing else keeps it.
+ * Load what a page needs while there is a line: without a service worker nothing else keeps it. One
+ * after the other, none for long: what hangs would take connections from the outbox.
  * @param {Kept} kept
  */
 async function prime(kept) {
-  const files = [...kept.styles, ...kept.scripts].map((each) => fetch(each, { cache: "force-cache" }));
-  await Promise.allSettled([...files, ...kept.modules.map((each) => import(each))]);
+  for (const each of [...kept.styles, ...kept.scripts]) await came(each, "force-cache");
+  for (const each of kept.modules) if (await came(each, "default")) await import(each).catch(() => undefined);
+}
+
+/** @param {string} address @param {RequestCache} cache */
+function came(address, cache) {
+  return fetch(address, { cache, signal: AbortSignal.timeout(PATIENCE_MS) }).then(
+    (answer) => answer.ok,
+    () => false,
+  );
 }
 
 /**

@@ -10,7 +10,8 @@ const PATIENCE_MS = 6000;
 async function keepFiles() {
   const cache = await caches.open(NAME);
   for (const address of [...FILES, FRAME]) {
-    const answer = await fetch(address, { cache: address === FRAME ? "no-store" : "default", credentials: "same-origin" });
+    const cached = address === FRAME ? "no-store" : "default";
+    const answer = await fetch(address, { cache: cached, signal: AbortSignal.timeout(PATIENCE_MS) });
     if (!answer.ok || answer.redirected) throw new Error(`${address} did not come`); // signed out: another time
     await cache.put(address, answer);
   }
@@ -30,7 +31,7 @@ async function file(request) {
   const kept = new URL(request.url).search ? await caches.match(request) : undefined;
   if (kept) return kept; // its address holds a hash of its content
   try {
-    return await fetch(request);
+    return await fetch(request, { signal: AbortSignal.timeout(PATIENCE_MS) });
   } catch (problem) {
     const old = await caches.match(request, { ignoreSearch: true });
     if (old) return old;
