@@ -41,6 +41,7 @@ from sugarwright.weather.files import read_weather_csv
 STICK_M, SIGHT_FRACTION, SIGHT_M3, HYDROMETER_BRIX = 0.004, 0.03, 0.002, 0.15
 READ_AT_H = (6.2, 7.6, 16.3, 18.5, 20.5, 22.2)  # local hours at which somebody may look
 LEAST_HELD_M3 = 0.002  # with less ``now`` tells neither strength nor age of a tank
+LOOK_EVERY = 36  # steps: three hours
 LOOKED_AT = 0.6  # how likely, at each of them, for each tank
 HOUSE = TOML.replace(
     'volume = "420 gal"', 'shape = "box"\nlength = "4 ft"\nwidth = "4 ft"\nheight = "3.5 ft"'
@@ -56,6 +57,8 @@ class World:
     plant, air : of the twin; the truth's own air is another member
     begin_s : UTC s
     truths : what was so, by quantity, at each of ``times_s``
+    stood : the truth itself at each of them
+    ground : what the truth stands on
     entries : what was logged, in order
     """
 
@@ -64,11 +67,15 @@ class World:
     begin_s: int
     times_s: list[int] = field(default_factory=list)
     truths: dict[str, list[float]] = field(default_factory=dict)
+    stood: list[Ensemble] = field(default_factory=list)
+    ground: Ground | None = None
     entries: list[Entry] = field(default_factory=list)
 
 
-def make_world(seed: int, days: float, first_day: int = 12, members: int = 200) -> World:
-    """Let a truth live for some days, and be logged."""
+def make_world(
+    seed: int, days: float, first_day: int = 12, members: int = 200, look_every: int = LOOK_EVERY
+) -> World:
+    """Let a truth live for some days, and be logged; it is looked at every so many steps."""
     plant = assemble(parse_house(HOUSE))
     start = datetime(2015, 3, 1, 5, tzinfo=UTC) + timedelta(days=first_day)
     begin_s = int(start.timestamp())
@@ -78,7 +85,8 @@ def make_world(seed: int, days: float, first_day: int = 12, members: int = 200) 
     truth_air = Air(all_air.first_s, all_air.air_c[-1:])
     world = World(plant, Air(all_air.first_s, all_air.air_c[:-1], "Whately", known.end_s), begin_s)
     truth_ground = Ground(plant, truth_air, members=1, seed=seed)
-    _Life(world, truth_ground, seed).live(days)
+    world.ground = truth_ground
+    _Life(world, truth_ground, seed).live(days, look_every)
     world.entries.sort(key=lambda each: each.at_s)
     return world
 
@@ -96,7 +104,7 @@ class _Life:
         self.plan = habit_rows(world.plant, 1)
         self.count = 0
 
-    def live(self, days: float) -> None:
+    def live(self, days: float, look_every: int) -> None:
         """Live for some days."""
         steps = round(days * 288)
         calendar = make_calendar(self.world.plant.house, self.world.begin_s, steps, 300.0)
@@ -106,7 +114,7 @@ class _Life:
             for k in range(12):
                 self._step(calendar[first + k], leg.air_c, leg.sap_kg_s)
                 self.truth.step += 1
-                self._look(calendar[first + k], (first + k) % 36 == 35)
+                self._look(calendar[first + k], (first + k) % look_every == look_every - 1)
 
     def _parameters(self) -> Floats:
         p, traits = self.world.plant.p.copy(), self.truth.traits[0]
@@ -165,6 +173,7 @@ class _Life:
             self._read()
         if noted:
             self.world.times_s.append(self.truth.time_s)
+            self.world.stood.append(self.truth.copy())
             for name, value in quantities(self.ground, self.truth).items():
                 self.world.truths.setdefault(name, []).append(float(value[0]))
 
