@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 from sugarwright.cli.main import BLAS
@@ -14,6 +15,9 @@ for _library in BLAS:  # before NumPy is loaded, as the command line does it
 
 from sugarwright.weather.files import read_weather_csv  # noqa: E402
 from sugarwright.weather.hours import HourlyWeather  # noqa: E402
+
+hypothesis.settings.register_profile("without a time limit", deadline=None)
+hypothesis.settings.load_profile("without a time limit")
 
 DATA = Path(__file__).parent / "data"
 
