@@ -72,7 +72,7 @@ def _at_need(scene: Scene, membrane: bool) -> list[Action]:
 def _membrane(scene: Scene) -> list[Action]:
     """Switch the membrane on, and on again when somebody is back or the tank has refilled."""
     p, row, trace = scene.plant.p, scene.row, scene.trace
-    begin = scene.at_minute(row[at.MEMBRANE_START])
+    begin = scene.at_hand(row[at.MEMBRANE_START])
     gauge = Trigger("sap", float(sap_gauge_m3(p, float(row[at.MEMBRANE_SAP_M3]))))
     passing = Trigger("stock", float(LEAST_PASSES * least_to_pass_m3(p)))
     night = float(row[at.NIGHT_FLOW_M3_S])
@@ -205,7 +205,7 @@ def _membrane_ends(scene: Scene, step: int) -> str:
 
 def _fire(scene: Scene) -> list[Action]:
     """Light the fire, and let it go; and again, if it went out for want of feed."""
-    begin = scene.at_minute(scene.row[at.FIRE_START])
+    begin = scene.at_hand(scene.row[at.FIRE_START])
     lit = scene.called(at.T_FIRE_ON, at.FIRE_CALL_M3, begin)
     lit = scene.first_where(at.T_FIRE_ON, begin, scene.last) if lit is None else lit
     goes_on = lit is not None and scene.goes_on(at.T_FIRE_ON, lit)

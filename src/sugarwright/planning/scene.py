@@ -49,6 +49,15 @@ class Scene:
         later = np.flatnonzero(minutes >= minute)
         return self.first + int(later[0]) if len(later) else self.last
 
+    def at_hand(self, minute: float) -> int:
+        """First step of the day at or after a local clock time at which somebody is there.
+
+        On a day without one it is the clock's alone.
+        """
+        begin = self.at_minute(minute)
+        there = np.flatnonzero(self.drive.calendar[begin : self.last, at.PEOPLE] > 0.0)
+        return begin + int(there[0]) if len(there) else begin
+
     def first_where(self, column: int, begin: int, end: int, on: bool = True) -> int | None:
         """First step in a span at whose end a flag of the trace is set (or not)."""
         flags = self.trace.column(column)[begin:end] > 0.0
