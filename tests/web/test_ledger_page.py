@@ -14,7 +14,9 @@ from starlette.testclient import TestClient
 
 from sugarwright.answering.ledger import ledger_in
 from sugarwright.answering.record import record_of
+from sugarwright.ledger.account import Line
 from sugarwright.ledger.season_ledger import SeasonLedger
+from sugarwright.saying.ledger import sugar_rows
 from sugarwright.web.app import build
 from sugarwright.web.shed import Shed
 from web_folder import NOW_S
@@ -134,3 +136,11 @@ def test_each_slip_of_the_demo_has_its_tap_and_all_of_them_set_it_right(
         assert pages.post("/log", data=each).url.path == "/ledger"
     assert balanced(shed).doubts == ()
     assert "Nothing to correct" in text_of(pages.get("/ledger").text)
+
+
+def test_a_line_that_may_be_nothing_is_nothing() -> None:
+    lines = (Line("in the sap tank at the beginning", -0.06, 0.2), Line("gathered", 9.0, 0.5))
+    rows = list(sugar_rows(lines, "metric", "all"))
+    assert [sugar for _, sugar, _ in rows] == ["0.0 kg", "9.0 kg", "8.9 kg"]
+    (lost, _) = sugar_rows((Line("gathered", -3.0, 0.2),), "metric", "all")
+    assert lost[1] == "-3.0 kg"  # surely below nothing: that is told

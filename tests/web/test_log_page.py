@@ -193,3 +193,15 @@ def test_an_entry_of_the_list_is_corrected_in_its_own_words(
         old, new = book.history(sent["corrects"])
     assert (old.typed, new.typed, new.at_s) == ("sap 14 in", "sap 15 in", old.at_s)
     assert "<s>" in answer.text  # what it said stays visible
+
+
+def test_older_entries_are_a_link_away(pages: TestClient, folder: Path) -> None:
+    pages.post(
+        "/entries", json=[{"key": f"entry-{n:03d}", "text": f"stock {n} gal"} for n in range(30)]
+    )
+    page = pages.get("/log").text
+    assert page.count('<time class="at">') == 20
+    assert 'href="/log?older=true#newest"' in page
+    all_of_them = pages.get("/log?older=true").text
+    assert all_of_them.count('<time class="at">') == 30
+    assert "Older entries" not in all_of_them

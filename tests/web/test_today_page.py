@@ -15,7 +15,9 @@ from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
 from sugarwright.planning.plan_store import kept_report
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.report import PlanReport, Watch
+from sugarwright.saying.plan_parts import watch_texts
+from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
 from sugarwright.units import VOLUME, show
 from sugarwright.web.app import build
@@ -144,3 +146,10 @@ def test_a_house_that_cannot_be_read_is_told_and_no_traceback(
     assert answer.status_code == 400
     assert "sugarhouse.toml" in answer.text
     assert "Nothing that was written down is lost" in answer.text
+
+
+def test_what_may_happen_is_told_the_likeliest_first(shed: Shed, report: PlanReport) -> None:
+    rare, likely = (Watch("sap spoils", share, None, None) for share in (0.1, 0.8))
+    found = PlanWords(dataclasses.replace(report, watch=(rare, likely)))
+    told = list(watch_texts(found, report.days[0]))
+    assert [text.endswith("8 in 10") for text in told] == [True, False]

@@ -76,8 +76,14 @@ def sugar_rows(lines: tuple[Line, ...], units: str, total: str) -> Iterator[tupl
     """Yield one side of the sugar account, its sum last: name, sugar, its 95 % band."""
     for each in lines:
         if abs(each.sugar_kg) >= LEAST_SHOWN_KG:
-            yield line_name(each.name), mass_text(each.sugar_kg, units), f"± {_band(each, units)}"
+            yield line_name(each.name), mass_text(_shown_kg(each), units), f"± {_band(each, units)}"
     yield total, mass_text(sum(each.sugar_kg for each in lines), units), ""
+
+
+def _shown_kg(each: Line) -> float:
+    """Return a line's sugar; below nothing is nothing where its own error may make it so."""
+    may_be_nothing = -1.96 * each.sugar_sd_kg <= each.sugar_kg < 0.0
+    return 0.0 if may_be_nothing else each.sugar_kg
 
 
 def _band(each: Line, units: str) -> str:

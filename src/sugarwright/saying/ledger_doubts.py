@@ -56,11 +56,13 @@ class Correction:
     words : what to write instead; ``NOTHING`` where the entry falls away; empty where only a
         person knows
     meant : the number that was meant
+    label : the same in few words, for a button
     """
 
     key: str
     words: str
     meant: str
+    label: str
 
 
 def correction_of(
@@ -71,14 +73,15 @@ def correction_of(
     if slip is None or entry is None:
         return None
     if slip.kind == "entered twice":
-        return Correction(entry.key, NOTHING, slip.meant)
+        return Correction(entry.key, NOTHING, slip.meant, "it was entered twice: take it out")
     from sugarwright.logbook.retell import retell_bare
 
     try:
         words = retell_bare(_corrected(entry, suspect, slip, house.site.units), house)
     except SugarwrightError:
         words = ""
-    return Correction(entry.key, words, slip.meant)
+    label = slip.meant if slip.kind in _SLIPS else words
+    return Correction(entry.key, words, slip.meant, label)
 
 
 def _corrected(entry: Entry, suspect: Suspect, slip: Slip, system: str) -> Entry:

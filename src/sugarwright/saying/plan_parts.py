@@ -122,8 +122,8 @@ def expected_text(words: Words, day: Day) -> str:
 
 
 def watch_texts(words: Words, main: Day) -> Iterator[str]:
-    """Say what may happen."""
-    for watch in words.report.watch:
+    """Say what may happen, the likeliest first."""
+    for watch in sorted(words.report.watch, key=lambda each: -each.probability):
         if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
             continue  # the action's own line says so
         yield watch_text(words, watch)

@@ -40,7 +40,11 @@ def wash_steps(membrane: Membrane, permeate_m3: float | None, words: Words) -> t
     words : of the house
     """
     needs = words.volume(membrane.wash_volume_m3, 0)
-    has = "" if permeate_m3 is None else f" By the log there is {words.volume(permeate_m3, 0)}."
+    has = (
+        ""
+        if permeate_m3 is None
+        else f" Reckoned on from the log there is about {words.volume(permeate_m3, 0)}."
+    )
     short = permeate_m3 is not None and permeate_m3 < membrane.wash_volume_m3
     lack = " That is too little: wait, or wash with less and rinse longer." if short else ""
     rinse_s = membrane.rinse_duration_s

@@ -10,7 +10,7 @@ from datetime import timedelta
 from sugarwright.saying.words import Words
 
 WIDTH, HEIGHT = 340.0, 220.0
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 10.0, 12.0, 30.0
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 10.0, 12.0, 30.0
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from sugarwright.web.pages.entering import Key, back_to, entering
 from sugarwright.web.rendering import page, shed_of
 from sugarwright.web.shed import Shed
 
-NEWEST = 20
+NEWEST, MANY = 20, 200
 LOOK_BACK_S = 60 * 86400.0
 NOT_SENT = "This form cannot be used any more. Nothing was kept; say it once more."
 Text = Annotated[str, Form(max_length=2000)]
@@ -54,9 +54,9 @@ class Typed:
 
 
 @router.get("/log", include_in_schema=False)
-def log(request: Request, kept: Key = "", undone: Key = "") -> HTMLResponse:
-    """Show what can be logged, and the newest entries."""
-    return _page(request, kept=kept, undone=undone)
+def log(request: Request, kept: Key = "", undone: Key = "", older: bool = False) -> HTMLResponse:
+    """Show what can be logged, and the newest entries; ``older``: many of them."""
+    return _page(request, kept=kept, undone=undone, most=MANY if older else NEWEST)
 
 
 @router.post("/log", include_in_schema=False)
@@ -136,12 +136,13 @@ def _page(
     typed: Typed | None = None,
     kept: str = "",
     undone: str = "",
+    most: int = NEWEST,
 ) -> HTMLResponse:
     shed = shed_of(request)
     house, now_s = shed.house(), shed.now_s()
     with shed.record() as book:
         entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
-        newest = look(book, house, now_s, most=NEWEST)
+        newest = look(book, house, now_s, most=most)
         shown = entering(shed, book, entries, "/log", kept, undone)
         words = dict(_words(book, house, [line.key for line in newest.lines]))
     return page(
