@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from pydantic import TypeAdapter
@@ -11,9 +14,10 @@ from pydantic import TypeAdapter
 from command_line import make_house, refused, run
 from house_files import MINIMAL
 from membrane_worlds import DAY_S, FIRST_S, HOUSE, Membrane, World, invented_house, true_machine
-from sugarwright.learning.membrane_lesson import MembraneLearnt
+from sugarwright.learning.membrane_lesson import MembraneLearnt, MembraneLesson
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.saying.membrane_lesson import LessonWords, next_text
 
 
 @pytest.fixture(scope="module")
@@ -56,6 +60,22 @@ def test_it_says_what_changed_how_sure_and_what_to_do(folder: Path) -> None:
     ):
         assert part in " ".join(out.split()), part
     assert versions(folder) == 0
+
+
+def test_degrees_are_those_of_the_house(folder: Path) -> None:
+    assert invented_house().site.units == "us"
+    out = run("learn", "membrane", folder).out
+    assert "of new at 77 °F, just washed" in out
+    assert " C," not in out
+
+
+def test_the_reading_that_tells_most_is_said_in_degrees_of_the_house() -> None:
+    best = SimpleNamespace(what="a day with a better thermometer", sd_ratio=0.5)
+    lesson = cast("MembraneLesson", SimpleNamespace(next_readings=(best,)))
+    house = invented_house()
+    metric = replace(house, site=replace(house.site, units="metric"))
+    assert "good to 0.2 °F (its" in next_text(lesson, LessonWords(house))
+    assert "good to 0.1 °C (its" in next_text(lesson, LessonWords(metric))
 
 
 def test_the_document_has_its_shape(folder: Path) -> None:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from sugarwright.cli.learnt import FIGURE_WORDS, HOURLY, shown
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.learning.kept import Figure, kept_of
+from sugarwright.saying.membrane_lesson import LessonWords
 from sugarwright.units import FLOW, TEMPERATURE_DIFFERENCE, VOLUME, WOOD, show
 
 if TYPE_CHECKING:
@@ -167,7 +166,7 @@ def _points(points: Sequence[PointLesson], house: House) -> Iterator[str]:
                 str(each.gatherings),
                 show(each.came_m3, VOLUME, units),
                 show(each.expected_m3, VOLUME, units),
-                f"{ratio:.2f} ({ratio / wide:.2f}-{ratio * wide:.2f})",
+                f"{ratio:.2f} ({ratio / wide:.2f} to {ratio * wide:.2f})",
                 f"{min(100 * each.leak_chance_fraction, 99):.0f} %",
             )
         )
@@ -289,4 +288,4 @@ def _chances(fraction: float) -> str:
 
 
 def _when(time_s: float, house: House) -> str:
-    return f"{datetime.fromtimestamp(time_s, ZoneInfo(house.site.timezone)):%Y-%m-%d %H:%M}"
+    return LessonWords(house).moment(time_s)

@@ -46,7 +46,7 @@ def lesson_lines(lesson: MembraneLesson, house: House) -> Iterator[str]:
     yield wrapped(wash_text(lesson, words), "> ", "  ")
     yield wrapped(replacement_text(lesson, words), "  ")
     if lesson.next_readings:
-        yield wrapped(next_text(lesson), "  ")
+        yield wrapped(next_text(lesson, words), "  ")
     for doubt in lesson.doubts:
         yield wrapped(f"{words.moment(doubt.at_s)}: {doubt.what}. A slip?", "  ? ")
     for remark in lesson.remarks:

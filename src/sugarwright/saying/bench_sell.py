@@ -66,7 +66,7 @@ def pack_told(found: Packing, brix: float, system: str) -> Told:
 
 def _filled(each: Filled, system: str) -> list[str]:
     sure = each.count_least == each.count_greatest
-    span = "" if sure else f"{each.count_least}-{each.count_greatest}"
+    span = "" if sure else f"{each.count_least} to {each.count_greatest}"
     digits, unit = (0, "g") if system == "metric" else (2, "lb")
     weight = show(each.net_kg, MASS, system, digits=digits, unit=unit)
     return [each.size, str(each.count), span, weight, small_volume(each.hot_m3, system)]

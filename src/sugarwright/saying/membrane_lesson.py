@@ -20,7 +20,7 @@ _WHY = {
 _NEXT = {
     "one reading": "one more reading while it runs",
     "a day of readings": "a day of readings as before",
-    "a day with a better thermometer": "a day of readings with a thermometer good to 0.1 C",
+    "a day with a better thermometer": "a day of readings with a thermometer good to {}",
     "a clean-water test": "a clean-water test",
     "a wash, then a clean-water test": "a wash, and a clean-water test right after it",
     "a wash, then a reading": "a wash, and a reading right after it",
@@ -95,11 +95,12 @@ def lesson_table(lesson: MembraneLesson, words: LessonWords) -> list[tuple[str, 
     )  # fmt: skip
     metric = words.system == "metric"
     step_m3, step = (1.0, "1000 L") if metric else (_us_100_gal_m3(), "100 gal")
+    at = "25 °C" if metric else "77 °F"
     fall = lesson.fall_per_day_fraction
     return [
         ("", "described", "learnt", "9 chances in 10"),
-        ("of new at 25 C, just washed", described[0], *_row(lesson.lasting_fraction, 0)),
-        ("of new at 25 C, as it is now", "", *_row(lesson.now_fraction, 0)),
+        (f"of new at {at}, just washed", described[0], *_row(lesson.lasting_fraction, 0)),
+        (f"of new at {at}, as it is now", "", *_row(lesson.now_fraction, 0)),
         ("lost in an hour of running", described[1], *_row(lesson.loss_per_hour_fraction, 1)),
         (f"  in {step} of sap", "", percent(lesson.loss_per_m3_fraction * step_m3, 1), ""),
         ("lost for good in a day", "", *_row(fall, 1)),
@@ -195,14 +196,15 @@ def replacement_text(lesson: MembraneLesson, words: LessonWords) -> str:
     return f"{text} A new one ({price}) pays in {of.pays_back_days:.0f} such days."
 
 
-def next_text(lesson: MembraneLesson) -> str:
+def next_text(lesson: MembraneLesson, words: LessonWords) -> str:
     """Return which reading would tell most."""
     best = lesson.next_readings[0]
     as_good = [
         each for each in lesson.next_readings[1:] if each.sd_ratio < best.sd_ratio + _AS_MUCH
     ]
-    also = f"; nearly as much {_NEXT[as_good[0].what]}" if as_good else ""
+    finest = "0.1 °C" if words.system == "metric" else "0.2 °F"
+    also = f"; nearly as much {_NEXT[as_good[0].what].format(finest)}" if as_good else ""
     return (
-        f"What would tell most tomorrow of the fall for good: {_NEXT[best.what]} (its spread "
-        f"would shrink by {100.0 * (1.0 - best.sd_ratio):.0f} %){also}."
+        f"What would tell most tomorrow of the fall for good: {_NEXT[best.what].format(finest)} "
+        f"(its spread would shrink by {100.0 * (1.0 - best.sd_ratio):.0f} %){also}."
     )

@@ -75,7 +75,7 @@ def clock_of(report: NowReport, time_s: float) -> str:
 def brix_text(band: Band) -> str:
     """Return a strength with its range."""
     low, high = round(band.low, 1), round(band.high, 1)
-    return f"{low:.1f}" if low == high else f"{low:.1f}-{high:.1f}"
+    return f"{low:.1f}" if low == high else f"{low:.1f} to {high:.1f}"
 
 
 def age_text(tank: TankNow) -> str:
@@ -106,7 +106,7 @@ def _ago(since_s: float) -> str:
 def range_text(band: Band, kind: Kind, system: str) -> str:
     """Return both ends in one unit, that of the upper one."""
     unit = kind.display_unit(band.high, system)
-    return f"{_number(band.low, kind, unit)}-{show(band.high, kind, system, unit=unit)}"
+    return f"{_number(band.low, kind, unit)} to {show(band.high, kind, system, unit=unit)}"
 
 
 def _number(value: float, kind: Kind, unit: str) -> str:
@@ -174,7 +174,7 @@ def _membrane(membrane: MembraneNow, report: NowReport) -> str:
     else:
         parts.append("stands")
     low, high = 100.0 * membrane.condition.low, 100.0 * membrane.condition.high
-    parts.append(f"lets through {low:.0f}-{high:.0f} % of what it did new")
+    parts.append(f"lets through {low:.0f} to {high:.0f} % of what it did new")
     parts.append(f"{show(membrane.run_since_wash_s.middle, DURATION, us)} run since its wash")
     return f"Membrane: {'; '.join(parts)}."
 

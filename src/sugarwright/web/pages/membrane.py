@@ -101,7 +101,7 @@ def _learnt(shed: Shed, house: House) -> dict[str, Any]:
     if lesson.cleanings:
         texts.append(cleanings_text(lesson.cleanings, words))
     if lesson.next_readings:
-        texts.append(next_text(lesson))
+        texts.append(next_text(lesson, words))
     texts.append(replacement_text(lesson, words))
     return {
         "learnt": found,
