@@ -52,7 +52,7 @@ def _departure(departure: Departure, report: NowReport) -> str:
 
 
 def _table(report: NowReport) -> list[list[str]]:
-    rows = [["", "holds", "5 to 95 %", "Brix", "as old as", "warm", "last read"]]
+    rows = [["", "holds", "5 to 95 %", "Brix", "age", "warm", "last read"]]
     return rows + [_row(tank, report) for tank in report.tanks]
 
 
@@ -60,10 +60,12 @@ def _row(tank: TankNow, report: NowReport) -> list[str]:
     us = report.units
     held = tank.volume_m3.middle > 0.005 * tank.capacity_m3
     is_water = tank.place == "permeate"
+    holds = show(tank.volume_m3.middle, VOLUME, us)
+    unit = holds.rpartition(" ")[2]
     return [
         place_name(tank.place),
-        show(tank.volume_m3.middle, VOLUME, us),
-        range_text(tank.volume_m3, VOLUME, us),
+        holds,
+        range_text(tank.volume_m3, VOLUME, us).removesuffix(f" {unit}"),
         brix_text(tank.brix) if held and not is_water else "",
         age_text(tank) if held and not is_water else "",
         show(tank.temperature_c.middle, TEMPERATURE, us) if held and not is_water else "",
