@@ -151,7 +151,8 @@ def setting_texts(today: MembraneToday, words: Words) -> list[tuple[str, str, st
         [(e.setting, "night" if e.by_night else "plan") for e in today.planned]
     ):
         times = " and ".join(clocks[kind == "night", setting.concentrate_flow_m3_s])
-        name = f"The plan, from {times}" + (", by night" if kind == "night" else "")
+        flow = words.show(setting.concentrate_flow_m3_s, FLOW)  # as the plan itself says it
+        name = f"The plan, from {times}" + (", by night" if kind == "night" else "") + f": {flow}"
         found.append((kind, name, _gives(setting, system)))
     return found
 

@@ -130,6 +130,7 @@ class KeptSince extends HTMLElement {
 /** @param {number} ms */
 export function age(ms) {
   const minutes = Math.max(0, Math.round(ms / 60_000));
+  if (minutes < 1) return "less than 1 min";
   if (minutes < 90) return `${minutes} min`;
   const hours = Math.round(minutes / 60);
   return hours < 48 ? `${hours} h` : `${Math.round(hours / 24)} days`;
