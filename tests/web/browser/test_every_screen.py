@@ -23,8 +23,11 @@ RULES = {
 }
 GRAVE = ("serious", "critical")
 PATHS = (*(tab.path for tab in SCREENS.values()), "/house/change", "/invented")
-UNFOLD = """() => document.querySelectorAll("details").forEach((each) => { each.open = true; })"""
-ONE_OF_MANY = "details[name]"  # of which one is open at a time
+# Of several that open one at a time a test opens all: what one of them shows hangs on no other.
+UNFOLD = """() => document.querySelectorAll("details").forEach((each) => {
+  each.removeAttribute("name");
+  each.open = true;
+})"""
 # What can be pressed, and how large it is: a box to tick is as large as its label. A link within a
 # sentence is let be, as WCAG 2.2, 2.5.8, "Inline", does.
 TOO_SMALL = """(least) => {
@@ -64,8 +67,8 @@ def opened(screen: Any, shed: Shed, path: str) -> None:
     screen.evaluate(UNFOLD)
 
 
-def found_by_axe(screen: Any, within: str = "html") -> list[str]:
-    violations = Axe().run(screen, within, RULES).response["violations"]
+def found_by_axe(screen: Any) -> list[str]:
+    violations = Axe().run(screen, "html", RULES).response["violations"]
     return [
         f"{each['id']} ({each['impact']}): {node['html'][:200]}"
         for each in violations
@@ -81,16 +84,6 @@ def test_a_page_can_be_used_by_everybody(screen: Any, session_shed: Shed, path: 
     assert screen.evaluate(TOO_SMALL, LEAST_TARGET_PX) == []
     assert screen.evaluate(OVERFLOWING, LABELS) == []
     assert screen.evaluate("document.documentElement.scrollWidth") <= screen.viewport_size["width"]
-
-
-@pytest.mark.parametrize("path", PATHS)
-def test_what_opens_alone_can_be_used_too(screen: Any, session_shed: Shed, path: str) -> None:
-    opened(screen, session_shed, path)
-    for each in screen.locator(ONE_OF_MANY).all():
-        if each.get_attribute("open") is None:
-            each.locator("summary").first.click()
-        assert found_by_axe(screen, f"{ONE_OF_MANY}[open]") == []
-        assert screen.evaluate(TOO_SMALL, LEAST_TARGET_PX) == []
 
 
 def test_what_is_wrong_would_be_found(screen: Any) -> None:
