@@ -153,3 +153,18 @@ def test_what_may_happen_is_told_the_likeliest_first(shed: Shed, report: PlanRep
     found = PlanWords(dataclasses.replace(report, watch=(rare, likely)))
     told = list(watch_texts(found, report.days[0]))
     assert [text.endswith("8 in 10") for text in told] == [True, False]
+
+
+def test_a_run_of_the_membrane_says_till_when(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    standing_known(shed)
+    day = text_of(pages.get("/").text)
+    runs = [
+        each
+        for each in report.days[report.main_day].actions
+        if each.until_s is not None and each.caution == "membrane"
+    ]
+    assert day.count("till about") >= len(runs)
+    words = words_of(shed)
+    assert all(f"till about {words.when(each.until_s, each.time_s)}" in day for each in runs)
