@@ -13,6 +13,7 @@ from sugarwright.answering.standing import standing_of
 from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
+    from sugarwright.bench.membrane_advice import Answer
     from sugarwright.bench.membrane_machine import Machine, Sap, Setting
     from sugarwright.bench.membrane_report import MembraneReport
     from sugarwright.learning.membrane_lesson import MembraneLesson
@@ -92,16 +93,14 @@ def membrane_today(house: House, standing: NowReport, plan: PlanReport | None) -
     InputError : the house has no membrane
     """
     from sugarwright.bench.membrane_advice import for_pan, settings_map
-    from sugarwright.bench.membrane_machine import machine_of, setting
+    from sugarwright.bench.membrane_machine import setting
     from sugarwright.bench.membrane_report import MembraneReport
     from sugarwright.planning.cautions import CAUTIONS
 
     known = house.membrane
     if known is None or standing.membrane is None:
         raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
-    condition = max(standing.membrane.condition.middle, LEAST_CONDITION)
-    machine = machine_of(house, condition / known.condition_fraction)
-    assert machine is not None
+    machine = _machine(house, max(standing.membrane.condition.middle, LEAST_CONDITION))
     tank = next(each for each in standing.tanks if each.place == "sap")
     sap, is_known = _sap(house, tank)
     pan = house.pan
@@ -123,6 +122,36 @@ def membrane_today(house: House, standing: NowReport, plan: PlanReport | None) -
         _planned(machine, sap, plan, standing.now_s),
         is_known,
     )
+
+
+def for_strength(house: House, today: MembraneToday, brix: float) -> Answer:
+    """Return which setting of the valve gives a strength with the sap that there is.
+
+    Parameters
+    ----------
+    house : as learnt
+    today : its membrane
+    brix : strength wanted [mass percent]
+
+    Raises
+    ------
+    RangeError : this sap cannot be brought to it
+    """
+    from sugarwright.bench.membrane_advice import for_brix
+
+    report = today.report
+    return for_brix(_machine(house, report.condition_fraction), report.sap, brix)
+
+
+def _machine(house: House, condition_fraction: float) -> Machine:
+    """Return a house's membrane at a permeability now against new."""
+    from sugarwright.bench.membrane_machine import machine_of
+
+    known = house.membrane
+    assert known is not None  # asked before
+    machine = machine_of(house, condition_fraction / known.condition_fraction)
+    assert machine is not None
+    return machine
 
 
 def _sap(house: House, tank: TankNow) -> tuple[Sap, bool]:

@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from starlette.responses import RedirectResponse, Response
 
+from sugarwright.answering.bench_terms import WATER_BOILS_C
 from sugarwright.answering.boil import LOOK_BACK_S, boil_of, draw_heat
 from sugarwright.bench.cautions import BOILING
 from sugarwright.errors import InputError, RangeError
@@ -25,7 +26,6 @@ from sugarwright.units import TEMPERATURE, parse, show
 from sugarwright.web.pages.entering import Key, entering
 from sugarwright.web.rendering import page, shed_of, words_of
 
-WATER_BOILS_C = (82.0, 103.5)
 COOKIE = "sugarwright-water-boils"
 TRIED_TODAY_S = 12 * 3600
 """So long a trial of the thermometer serves: the air's pressure moves in a day."""

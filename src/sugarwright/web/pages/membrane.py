@@ -7,10 +7,13 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from starlette.responses import Response
 
-from sugarwright.answering.membrane import MembraneToday, membrane_learnt_in, membrane_today_in
+from sugarwright.answering.membrane import (
+    MembraneToday,
+    for_strength,
+    membrane_learnt_in,
+    membrane_today_in,
+)
 from sugarwright.answering.quick_log import running_parts
-from sugarwright.bench.membrane_advice import for_brix
-from sugarwright.bench.membrane_machine import machine_of
 from sugarwright.errors import SugarwrightError
 from sugarwright.plant.house import House
 from sugarwright.saying.membrane import answer_text, settings_table, warning_texts
@@ -69,13 +72,8 @@ def membrane(
 def _wish(house: House, today: MembraneToday, text: str) -> str:
     """Return which setting gives a strength, in words."""
     wanted = text if any(each.isalpha() for each in text) else f"{text.strip()} Brix"
-    brix = parse(wanted, BRIX, "Brix wanted")
-    known = house.membrane
-    assert known is not None  # asked before
-    report = today.report
-    machine = machine_of(house, report.condition_fraction / known.condition_fraction)
-    assert machine is not None
-    return answer_text(for_brix(machine, report.sap, brix), report)
+    answer = for_strength(house, today, parse(wanted, BRIX, "Brix wanted"))
+    return answer_text(answer, today.report)
 
 
 def _today(shed: Shed, today: MembraneToday | None) -> dict[str, Any]:
