@@ -99,3 +99,18 @@ def followed(*told: Entry, members: int = 60, sensed: Sequence[Entry] = ()) -> T
 def tank_at(report: NowReport, place: str) -> TankNow:
     """One tank of a report."""
     return next(each for each in report.tanks if each.place == place)
+
+
+class States:
+    """States kept in memory."""
+
+    def __init__(self) -> None:
+        self.kept: list[tuple[str, float, bytes]] = []
+
+    def keep_state(self, name: str, time_s: float, content: bytes, made_s: float) -> None:
+        self.kept.append((name, time_s, content))
+
+    def state(self, name: str, before_s: float | None = None) -> tuple[float, bytes] | None:
+        limit = np.inf if before_s is None else before_s
+        found = [(t, blob) for of, t, blob in self.kept if of == name and t < limit]
+        return max(found, key=lambda each: each[0], default=None)

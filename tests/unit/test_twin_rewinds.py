@@ -17,7 +17,7 @@ from sugarwright.twin.hours_told import HoursTold
 from sugarwright.twin.marks import STATE
 from sugarwright.twin.now import Question, follow_log, now
 from sugarwright.twin.track import Track
-from twin_cases import BEGIN_S, HOUR_S, entry, gallons, house
+from twin_cases import BEGIN_S, HOUR_S, States, entry, gallons, house
 
 FIRST_S = BEGIN_S - 20 * 86400
 NOW_S = BEGIN_S + 50.0 * HOUR_S
@@ -37,21 +37,6 @@ class Told:
     def air(self, members: int, seed: int, since_s: float, now_s: float, until_s: float) -> Air:
         off = np.linspace(-0.5, 0.5, members)[:, np.newaxis]
         return Air(FIRST_S, self.air_c + off, told_c=self.air_c)
-
-
-class States:
-    """States kept in memory."""
-
-    def __init__(self) -> None:
-        self.kept: list[tuple[str, float, bytes]] = []
-
-    def keep_state(self, name: str, time_s: float, content: bytes, made_s: float) -> None:
-        self.kept.append((name, time_s, content))
-
-    def state(self, name: str, before_s: float | None = None) -> tuple[float, bytes] | None:
-        limit = np.inf if before_s is None else before_s
-        found = [(t, blob) for of, t, blob in self.kept if of == name and t < limit]
-        return max(found, key=lambda each: each[0], default=None)
 
 
 def warm_days() -> np.ndarray:

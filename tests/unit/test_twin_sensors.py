@@ -18,7 +18,7 @@ from sugarwright.twin.doubt import BELIEVED, OPEN, REFUTED
 from sugarwright.twin.now import Question, follow_log, now
 from sugarwright.twin.sensed import QUARTER_S, UNHEARD_S, Sensed
 from sugarwright.twin.track import Track
-from twin_cases import BEGIN_S, HOUR_S, followed, gallons, house, plant, tank_at
+from twin_cases import BEGIN_S, HOUR_S, States, followed, gallons, house, plant, tank_at
 
 SD_GAL = 6.0
 SENSOR = Sensor("sap-level", "sap", "volume", "gal", SD_GAL * GALLON_M3)
@@ -128,21 +128,6 @@ class Still:
         first_s = BEGIN_S - 20 * 86400
         off = np.linspace(-0.5, 0.5, members)[:, np.newaxis]
         return Air(first_s, -4.0 + off + np.zeros(30 * 24), told_c=np.full(30 * 24, -4.0))
-
-
-class States:
-    """States kept in memory, and how many of each name."""
-
-    def __init__(self) -> None:
-        self.kept: list[tuple[str, float, bytes]] = []
-
-    def keep_state(self, name: str, time_s: float, content: bytes, made_s: float) -> None:
-        self.kept.append((name, time_s, content))
-
-    def state(self, name: str, before_s: float | None = None) -> tuple[float, bytes] | None:
-        limit = np.inf if before_s is None else before_s
-        found = [(t, blob) for of, t, blob in self.kept if of == name and t < limit]
-        return max(found, key=lambda each: each[0], default=None)
 
 
 TYPED = (gallons("sap", 0.0, 150.0),)

@@ -13,8 +13,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from sugarwright.answering.folder import house_in
+from sugarwright.answering.ledger import ledger_in
 from sugarwright.answering.season import season_in
-from sugarwright.answering.season_totals import SeasonTotals, burnt_m3, season_totals_in
+from sugarwright.answering.season_totals import (
+    SeasonTotals,
+    burnt_m3,
+    season_log_in,
+    season_totals,
+)
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
 from sugarwright.saying.forecast_skill import skill_texts
@@ -36,7 +42,12 @@ def folder(half_season: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def totals(folder: Path) -> SeasonTotals:
-    return season_totals_in(str(folder), NOW_S)
+    return totals_of(folder)
+
+
+def totals_of(folder: Path) -> SeasonTotals:
+    log, ledger = (ask(str(folder), NOW_S) for ask in (season_log_in, ledger_in))
+    return season_totals(log, ledger)
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +58,8 @@ def page(folder: Path) -> Iterator[str]:
         assert "The log is being summed up" in client.get("/season").text
         end_s = time.monotonic() + PATIENCE_S
         while time.monotonic() < end_s:
-            asked = [shed.worked_out(season_totals_in, 1e9), shed.worked_out(season_in, 1e9)]
+            questions = (season_log_in, ledger_in, season_in)
+            asked = [shed.worked_out(each, 1e9) for each in questions]
             assert not any(each.problem for each in asked)
             if not any(each.behind for each in asked):
                 break
@@ -139,7 +151,7 @@ def test_wood_is_burnt_from_what_was_there_and_what_was_brought(said: list[Entry
 
 def test_a_new_house_has_nothing_yet(tmp_path: Path) -> None:
     write_house(tmp_path)
-    found = season_totals_in(str(tmp_path), NOW_S)
+    found = totals_of(tmp_path)
     assert (found.account, found.days, found.fires, found.burnt_m3) == (None, (), 0, None)
     assert next(iter(skill_texts(found.skill))).startswith("No forecast that was kept")
     shed = Shed(str(tmp_path), lambda: NOW_S, plans=False)

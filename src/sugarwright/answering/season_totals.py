@@ -14,9 +14,9 @@ from sugarwright.answering.record import record_of
 if TYPE_CHECKING:
     from sugarwright.learning.fires import Fire
     from sugarwright.ledger.account import Account, Amount, PeriodFlows
+    from sugarwright.ledger.season_ledger import SeasonLedger
     from sugarwright.logbook.entry import Entry
     from sugarwright.planning.weather_skill import SkillReport
-    from sugarwright.plant.house import House
 
 JUDGED_S = 120 * 86400.0
 """So far back forecasts are judged: a season."""
@@ -49,12 +49,30 @@ class DayTotal:
 
 
 @dataclass(frozen=True)
+class SeasonLog:
+    """What a log tells of a season beside its ledger.
+
+    Parameters
+    ----------
+    begin_s : UTC s of the first entry; None without any
+    fires : that were lit and let go
+    burnt_m3 : see :func:`burnt_m3`
+    skill : how good the forecasts were
+    """
+
+    begin_s: float | None
+    fires: tuple[Fire, ...]
+    burnt_m3: float | None
+    skill: SkillReport
+
+
+@dataclass(frozen=True)
 class SeasonTotals:
     """What a season came to so far.
 
     Parameters
     ----------
-    begin_s, end_s : UTC s, of the first and the last reading that counts; None without any
+    begin_s : UTC s of the first entry; None without any
     account : where the sugar went, by the ledger; None where there is too little
     sap_m3, syrup_m3 : sums; None without an account
     fires : how many were lit and let go
@@ -66,7 +84,6 @@ class SeasonTotals:
     """
 
     begin_s: float | None
-    end_s: float | None
     account: Account | None
     sap_m3: Total | None
     syrup_m3: Total | None
@@ -77,8 +94,8 @@ class SeasonTotals:
     skill: SkillReport
 
 
-def season_totals_in(folder: str, now_s: float) -> SeasonTotals:
-    """Sum up the season that a folder's log tells.
+def season_log_in(folder: str, now_s: float) -> SeasonLog:
+    """Return what a folder's log tells of a season beside its ledger.
 
     Parameters
     ----------
@@ -89,7 +106,7 @@ def season_totals_in(folder: str, now_s: float) -> SeasonTotals:
     ------
     InputError : the folder cannot be used
     """
-    from sugarwright.ledger.season_ledger import season_ledger
+    from sugarwright.learning.fires import fires_of
     from sugarwright.planning.weather_skill import weather_skill
 
     house = house_in(folder)
@@ -97,41 +114,33 @@ def season_totals_in(folder: str, now_s: float) -> SeasonTotals:
         entries = book.entries(end_s=now_s + 1.0)
         forecasts = book.weather.between(now_s - JUDGED_S, now_s)
         skill = weather_skill(forecasts, book.weather.observed(), house)
-    ledger = season_ledger(house, entries)
-    return season_totals(house, entries, ledger.account, ledger.periods, skill)
+    return SeasonLog(
+        entries[0].at_s if entries else None,
+        tuple(fires_of(entries)[0]),
+        burnt_m3(entries),
+        skill,
+    )
 
 
-def season_totals(
-    house: House,
-    entries: Sequence[Entry],
-    account: Account | None,
-    periods: Sequence[PeriodFlows],
-    skill: SkillReport,
-) -> SeasonTotals:
+def season_totals(log: SeasonLog, ledger: SeasonLedger) -> SeasonTotals:
     """Sum up a season.
 
     Parameters
     ----------
-    house : as described
-    entries : that stand, the oldest first
-    account, periods : of their ledger
-    skill : how good the forecasts were
+    log, ledger : of the same folder
     """
-    from sugarwright.learning.fires import fires_of
-
-    fires, _ = fires_of(entries)
+    account = ledger.account
     flows = () if account is None else account.flows
     return SeasonTotals(
-        entries[0].at_s if entries else None,
-        entries[-1].at_s if entries else None,
+        log.begin_s,
         account,
         None if account is None else _sum(flows, SAP),
         None if account is None else _sum(flows, ("syrup",)),
-        len(fires),
-        sum(each.duration_s for each in fires),
-        burnt_m3(entries),
-        _days(ZoneInfo(house.site.timezone), periods, fires),
-        skill,
+        len(log.fires),
+        sum(each.duration_s for each in log.fires),
+        log.burnt_m3,
+        _days(ZoneInfo(ledger.timezone), ledger.periods, log.fires),
+        log.skill,
     )
 
 

@@ -32,7 +32,9 @@ FRESH_S = 60.0
 TEND_EVERY_S = 20.0
 Clock = Callable[[], float]
 Content = tuple[object, ...]
+S = TypeVar("S")
 T = TypeVar("T")
+U = TypeVar("U")
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,14 @@ class WorkedOut(Generic[T]):
     value: T | None
     behind: bool
     problem: str = ""
+
+
+def both(join: Callable[[S, T], U], first: WorkedOut[S], second: WorkedOut[T]) -> WorkedOut[U]:
+    """Return what is made of two answers, as far as both are worked out."""
+    value = None
+    if first.value is not None and second.value is not None:
+        value = join(first.value, second.value)
+    return WorkedOut(value, first.behind or second.behind, first.problem or second.problem)
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,9 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
+from sugarwright.answering.ledger import ledger_in
 from sugarwright.answering.season import season_in
-from sugarwright.answering.season_totals import SeasonTotals, season_totals_in
+from sugarwright.answering.season_totals import SeasonTotals, season_log_in, season_totals
 from sugarwright.saying.forecast_skill import skill_texts
 from sugarwright.saying.ledger import ratio_text, sugar_rows
 from sugarwright.saying.season import (
@@ -23,7 +24,7 @@ from sugarwright.saying.season import (
 from sugarwright.units import DURATION, VOLUME, WOOD, show
 from sugarwright.web.pages.season_view import day_bars, day_rows, sugar_picture
 from sugarwright.web.rendering import page, shed_of, words_of
-from sugarwright.web.shed import Shed
+from sugarwright.web.shed import Shed, both
 
 FRESH_S = 6 * 3600.0
 router = APIRouter()
@@ -33,8 +34,9 @@ router = APIRouter()
 def season(request: Request) -> Response:
     """Show the season so far, and the rest of it."""
     shed = shed_of(request)
-    totals = shed.worked_out(season_totals_in, FRESH_S)
+    log, ledger = shed.worked_out(season_log_in, FRESH_S), shed.worked_out(ledger_in)
     outlook = shed.worked_out(season_in, FRESH_S)
+    totals = both(season_totals, log, ledger)
     units = shed.house().site.units
     return page(
         request, "season.html",
