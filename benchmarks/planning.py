@@ -15,7 +15,8 @@ import numpy as np
 
 from sugarwright.planning import choose as choosing
 from sugarwright.planning.choose import Chosen, choose
-from sugarwright.planning.search import USUAL, Budget, judge_plans
+from sugarwright.planning.judging import judge_plans
+from sugarwright.planning.search import USUAL, Budget
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Results, run_many

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.judging import BROKEN_MONEY
 from sugarwright.planning.presets import presets
-from sugarwright.planning.search import BROKEN_MONEY, Judge, search
+from sugarwright.planning.search import Judge, search
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.simulate import Drive, run_many

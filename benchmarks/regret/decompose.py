@@ -17,11 +17,12 @@ import argparse
 
 import numpy as np
 
-from sugarwright.planning.choices import Force
+from sugarwright.planning.choices import Force, Picks, rows
 from sugarwright.planning.choose import choose
+from sugarwright.planning.judging import PlanJudge, judge_plans
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.presets import nearest, presets
-from sugarwright.planning.search import judge_plans, make_judge, search
+from sugarwright.planning.search import search
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive
@@ -76,7 +77,11 @@ def _values(
         true = weathers.checked.only(weather)
 
         def best(force: Force | None, true: Drive = true) -> float:
-            judge = make_judge(plant, true, chosen.menu, state, force=force)
+            judging = PlanJudge(plant, true, state)
+
+            def judge(picks: Picks) -> Floats:
+                return judging.values(rows(chosen.menu, picks, force))
+
             return search(chosen.menu, judge, seed, begin).best_money
 
         planned = float(judge_plans(plant, true, chosen.plan[np.newaxis], state)[0])

@@ -16,7 +16,8 @@ import numpy as np
 
 from planning_cases import demo_plant, forecast_from, local_s, usual_levels
 from sugarwright.planning.choose import choose
-from sugarwright.planning.search import Budget, judge_plans
+from sugarwright.planning.judging import judge_plans
+from sugarwright.planning.search import Budget
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant

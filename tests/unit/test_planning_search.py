@@ -11,15 +11,11 @@ from planning_cases import demo_plant, forecast_from, local_s, quick, usual_leve
 from sugarwright.planning import choices as of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
 from sugarwright.planning.choose import choose
+from sugarwright.planning.judging import BROKEN_MONEY, PlanJudge, judge_plans
 from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY
 from sugarwright.planning.presets import presets
 from sugarwright.planning.rule_card import Card, card_rows
-from sugarwright.planning.search import (
-    BROKEN_MONEY,
-    judge_plans,
-    make_judge,
-    search,
-)
+from sugarwright.planning.search import search
 from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
@@ -144,7 +140,11 @@ def test_the_plan_is_no_worse_than_the_best_preset(
 ) -> None:
     quick(monkeypatch)
     plant = demo_plant()
-    judge = make_judge(plant, weathers.searched, menu, start_state(plant, usual_levels()))
+    judging = PlanJudge(plant, weathers.searched, start_state(plant, usual_levels()))
+
+    def judge(picks: Picks) -> Floats:
+        return judging.values(rows(menu, picks))
+
     starts = presets(menu, habit_rows(plant, menu.days))
     found = search(menu, judge, 1, starts)
     best = judge(starts).max()
@@ -178,6 +178,23 @@ def test_a_judge_gives_the_mean_net_worth(menu: Menu, weathers: Weathers) -> Non
     assert judged == pytest.approx(net.mean(axis=1))
 
 
+def test_days_run_once_are_worth_what_they_are_run_through(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    starts = presets(menu, habit_rows(plant, menu.days))
+    draws = np.random.default_rng(3)
+    changing = np.concatenate([starts, starts])
+    changing[:, -1] = draws.integers(0, menu.sizes()[-1], size=changing[:, -1].shape)
+    monkeypatch.setattr("sugarwright.planning.judging.MOST_KEPT_BYTES", 1e5)  # some are let go
+    judging = PlanJudge(plant, weathers.searched, state)
+    for picks in (starts, changing, starts[:1], changing[::-1]):
+        plans = rows(menu, picks)
+        through = judge_plans(plant, weathers.searched, plans, state)
+        assert judging.values(plans) == pytest.approx(through, abs=1e-9)
+
+
 def test_a_broken_rule_in_one_weather_sinks_a_plan(
     menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -191,7 +208,7 @@ def test_a_broken_rule_in_one_weather_sinks_a_plan(
         results.totals[0, 3, at.LIT_ALONE_S] = 60.0
         return results
 
-    monkeypatch.setattr("sugarwright.planning.search.run_many", one_left_alone)
+    monkeypatch.setattr("sugarwright.planning.judging.run_many", one_left_alone)
     judged = judge_plans(plant, weathers.searched, plans, state)
     assert judged[0] < fair[0] - 0.99 * BROKEN_MONEY / weathers.searched.scenarios
     assert judged[1] == fair[1]

@@ -30,8 +30,9 @@ from sugarwright.planning.card_report import RuleCard
 from sugarwright.planning.card_springs import CardSprings, make_springs
 from sugarwright.planning.card_today import Amount, make_card, mean_interval
 from sugarwright.planning.choices import habit_rows
+from sugarwright.planning.judging import judge_plans
 from sugarwright.planning.rule_card import Card, card_rows, habit_card, tune_card
-from sugarwright.planning.search import Budget, judge_plans
+from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House

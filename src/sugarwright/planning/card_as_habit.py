@@ -8,8 +8,8 @@ from sugarwright.planning.card_menu import KINDS, rows_of_days
 from sugarwright.planning.card_report import AsHabit
 from sugarwright.planning.card_springs import CardSprings
 from sugarwright.planning.choices import habit_rows
+from sugarwright.planning.judging import judge_plans
 from sugarwright.planning.rule_card import Card
-from sugarwright.planning.search import judge_plans
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import run_many

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import Force, Menu, habit_rows, make_menu, rows
+from sugarwright.planning.choices import Force, Menu, Picks, habit_rows, make_menu, rows
+from sugarwright.planning.judging import PlanJudge
 from sugarwright.planning.presets import nearest, presets
 from sugarwright.planning.rule_card import Card, card_rows
-from sugarwright.planning.search import Budget, Judge, judge_plans, make_judge, search
+from sugarwright.planning.search import Budget, Judge, search
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
@@ -88,24 +89,32 @@ def choose(
         begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
 
     def judge_in(drive: Drive) -> Judge:
-        return make_judge(plant, drive, menu, state, threads, minding)
+        return _of_picks(PlanJudge(plant, drive, state, threads), menu, minding)
 
     screen = compare = None
+    comparing = PlanJudge(plant, weathers.compared, state, threads)
     if weathers.searched.scenarios > SCREENED:
         screen = judge_in(weathers.searched.some(slice(0, SCREENED)))
-        compare = judge_in(weathers.compared)
+        compare = _of_picks(comparing, menu, minding)
     found = search(menu, judge_in(weathers.searched), seed, begun, budget, screen, compare)
     whose, value = "search", found.value_money
     plan = rows(menu, found.picks[np.newaxis], minding)[0]
     known = [] if force is not None else _known_plans(habit, weathers, before, card)
     if known:
         own_plans = np.stack([each[1] for each in known])
-        worth = judge_plans(plant, weathers.compared, own_plans, state, threads)
+        worth = comparing.values(own_plans)
         for (name, own, bonus), own_value in zip(known, worth.tolist(), strict=True):
             if own_value + bonus > value:
                 whose, plan, value = name, own, own_value
     count = found.candidates + len(known)
     return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
+
+
+def _of_picks(judging: PlanJudge, menu: Menu, force: Force) -> Judge:
+    def judge(picks: Picks) -> Floats:
+        return judging.values(rows(menu, picks, force))
+
+    return judge
 
 
 def _minding_tanks(menu: Menu, force: Force | None) -> Force:

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sugarwright.planning import choices as of
+from sugarwright.planning.judging import values_of
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Limit
-from sugarwright.planning.search import values_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.calendar import staying_s

@@ -22,8 +22,9 @@ from sugarwright.planning.card_menu import (
     tied,
 )
 from sugarwright.planning.choices import Picks, habit_rows
+from sugarwright.planning.judging import judge_plans
 from sugarwright.planning.presets import presets
-from sugarwright.planning.search import Budget, Judge, judge_plans, search
+from sugarwright.planning.search import Budget, Judge, search
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive

@@ -14,20 +14,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import CHOICES, Force, Menu, Picks, changed, rows, without_idle
+from sugarwright.planning.choices import CHOICES, Menu, Picks, changed, without_idle
 from sugarwright.planning.plainer import plainer
-from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, Results, run_many
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.plant.worth import broken_s, worth_lines
 
 ELITE = 12
-SCREENED = 16  # changes of a day that are looked at in all weathers, of those tried in a few
+SCREENED = 12  # changes of a day that are looked at in all weathers, of those tried in a few
 MOST_PASSES = 3
 FINALISTS = 48  # the best in the weathers of the search, told apart in others
-BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 
 Judge = Callable[[Picks], Floats]
+"""From plans of a menu, (plans, days, ``CHOICES``), to what each is worth."""
 
 
 @dataclass(frozen=True)
@@ -71,37 +68,6 @@ class Found:
     best_money: float
     candidates: int
     stopped_early: bool
-
-
-def make_judge(
-    plant: Plant,
-    drive: Drive,
-    menu: Menu,
-    state: Floats,
-    threads: int | None = None,
-    force: Force | None = None,
-) -> Judge:
-    """Return a function that gives many plans' mean net worth over the drive's weathers."""
-
-    def judge(picks: Picks) -> Floats:
-        return judge_plans(plant, drive, rows(menu, picks, force), state, threads)
-
-    return judge
-
-
-def judge_plans(
-    plant: Plant, drive: Drive, plans: Floats, state: Floats, threads: int | None = None
-) -> Floats:
-    """Mean net worth of plans over all weathers; one broken rule in one of them sinks a plan."""
-    return values_of(plant, run_many(plant, drive, plans, state, threads))
-
-
-def values_of(plant: Plant, results: Results) -> Floats:
-    """Mean net worth of plans that have been run; one broken rule sinks a plan."""
-    net = worth_lines(plant, results.totals, results.states).net
-    broken = broken_s(results.totals)
-    value: Floats = (net - BROKEN_MONEY * (broken > 0.0) - broken).mean(axis=1)
-    return value
 
 
 def search(

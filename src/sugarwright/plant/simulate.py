@@ -189,8 +189,7 @@ def run_many(
         for some, weathers in parts:
             part(some, weathers)
     else:
-        with ThreadPoolExecutor(threads) as pool:
-            list(pool.map(lambda one: part(*one), parts))
+        list(_pool(threads).map(lambda one: part(*one), parts))
     return Results(states, sums)
 
 
@@ -215,6 +214,16 @@ def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:
         np.ascontiguousarray(drive.air_c),
         np.ascontiguousarray(drive.sap_kg_s),
     )
+
+
+@cache
+def _pool(threads: int) -> ThreadPoolExecutor:
+    """Threads that stand ready: a search asks for them hundreds of times a second."""
+    return ThreadPoolExecutor(threads, "plant")
+
+
+# A forked process has none of its parent's threads.
+os.register_at_fork(after_in_child=_pool.cache_clear)
 
 
 @cache

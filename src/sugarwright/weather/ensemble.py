@@ -107,12 +107,12 @@ def run_multipliers(members: int, runs: int, seed: int, sd_log: float = RUN_SD) 
     if not 0.0 <= sd_log <= 3.0:
         raise RangeError("sd_log", sd_log, "is no spread of a logarithm", "0 to 3")
     source = np.random.default_rng(np.random.SeedSequence([abs(int(seed)), members]))
-    factors = np.empty((members, runs))
-    for run in range(runs):
-        order = source.permutation(members)
-        within = source.random(members)
-        drawn = np.exp(sd_log * normal_quantiles((order + within) / members))
-        factors[:, run] = drawn / drawn.mean()  # alone: a sum may round by the columns beside it
+    places = np.empty((runs, members))
+    for run in range(runs):  # one after the other, so that more runs only add to them
+        places[run] = source.permutation(members)
+        places[run] += source.random(members)
+    drawn = np.exp(sd_log * normal_quantiles(places / members))
+    factors: Floats = (drawn / drawn.mean(axis=1, keepdims=True)).T
     return factors
 
 
@@ -183,7 +183,7 @@ def _fitting(sd_k: Floats, hours: int) -> Floats:
 
 
 def normal_quantiles(probability: Floats) -> Floats:
-    """Return standard normal quantiles (of a handful of figures)."""
-    normal = NormalDist()
+    """Return standard normal quantiles, in the shape given."""
+    quantile = NormalDist().inv_cdf
     inside = np.clip(probability, 1e-12, 1.0 - 1e-12)
-    return np.array([normal.inv_cdf(float(each)) for each in inside])
+    return np.array([quantile(each) for each in inside.ravel().tolist()]).reshape(inside.shape)
