@@ -49,9 +49,9 @@ def write_plan(folder: Path) -> None:
     """Plan the morning and keep the plan."""
     house, begin_s = house_as_learnt(str(folder)), int(NOW_S)
     with record_of(str(folder)) as book:
-        levels, read_s = run_forward(str(folder), house, begin_s, book)
-        assert levels is not None
-        known = weather_known(str(folder), house, book, lambda _: begin_s)
-        basis = Basis(house, known, levels, book=book, read_s=read_s)
+        forward = run_forward(str(folder), house, begin_s, book)
+        assert forward is not None
+        known = weather_known(str(folder), house, book, lambda _: begin_s).with_run(forward.run)
+        basis = Basis(house, known, forward.levels, book=book, read_s=forward.read_s)
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)

@@ -26,7 +26,7 @@ Decide = Callable[[int, Floats], Floats]
 Again = Callable[[int, int, Floats, Floats], Floats]
 """Day, hours since its morning, state and the rows so far -> rows from now on, today's first."""
 
-LOOKS_H = (7, 12)  # hours after the morning: noon, and five in the afternoon
+LOOKS_H = (4, 7, 10, 12, 14, 16)  # hours after the morning
 
 
 @dataclass(frozen=True)

@@ -177,10 +177,10 @@ def test_another_look_only_when_a_tank_is_not_as_expected() -> None:
     state = start_state(plant, Levels(sap=Contents(0.8)))
     rows = planner.morning(1, state)
     forecast = weathers_of(1, 0).forecast
-    noon = simulate(plant, forecast, rows, state, last=round(7 * 3600 / plant.step_s)).state
-    assert planner.again(1, 7, noon, rows) is rows
+    noon = simulate(plant, forecast, rows, state, last=round(12 * 3600 / plant.step_s)).state
+    assert planner.again(1, 12, noon, rows) is rows
     noon[at.SAP + at.WATER] += 0.11 * plant.p[at.SAP_CAPACITY_M3] / plant.p[at.WATER_M3_KG]
-    assert planner.again(1, 7, noon, rows) is not rows
+    assert planner.again(1, 12, noon, rows) is not rows
 
 
 def test_what_was_forecast_of_hours_that_are_over_is_forgotten(

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from sugarwright.planning.report import PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.suppositions import Grounds
-    from sugarwright.planning.weathers import Belief
+    from sugarwright.planning.weathers import Belief, RunUnderWay
     from sugarwright.plant.house import House
     from sugarwright.plant.state import Levels
     from sugarwright.plant.tank_kernel import Floats
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 USUAL_HOURS = 72
 LEAST_HOURS = 12
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
+_Z_95 = 1.645  # standard deviations between the middle and the 95 percentile
 NO_WEATHER = "none"  # what may be said instead of a file
 
 
@@ -55,6 +57,26 @@ class Known:
     hours: int
     belief: Belief
     footing: Footing | None = None
+
+    def with_run(self, run: RunUnderWay | None) -> Known:
+        """Return the same, and what is known of the run of sap under way."""
+        return replace(self, belief=replace(self.belief, run=run))
+
+
+@dataclass(frozen=True)
+class Forward:
+    """What the log says when it is run forward to the begin of a plan.
+
+    Parameters
+    ----------
+    levels : of the tanks
+    read_s : UTC s of the reading of the sap tank from which it was run
+    run : of sap that is under way
+    """
+
+    levels: Levels
+    read_s: float
+    run: RunUnderWay
 
 
 @dataclass(frozen=True)
@@ -153,18 +175,27 @@ def _as_far(house: House, known: Known) -> Known:
     return replace(known, hours=known_h, belief=belief)
 
 
-def run_forward(
-    folder: str, house: House, begin_s: int, book: Logbook
-) -> tuple[Levels | None, float | None]:
-    """Return the levels by the log run forward, and UTC s when the sap tank was read.
+def run_forward(folder: str, house: House, begin_s: int, book: Logbook) -> Forward | None:
+    """Run the log forward to the begin of a plan.
 
-    Without a reading of the sap tank in the last days the log says too little: None, None.
+    Without a reading of the sap tank in the last days the log says too little: None.
     """
     from sugarwright.twin.levels import levels_of, sap_read_s
 
     report = standing_of(folder, house, float(begin_s), book)
     read_s = sap_read_s(report)
-    return (None, None) if read_s is None else (levels_of(house, report), read_s)
+    if read_s is None:
+        return None
+    return Forward(levels_of(house, report), read_s, run_of(report))
+
+
+def run_of(standing: NowReport) -> RunUnderWay:
+    """Return how much the run of sap under way gives: a log-normal of the twin's band."""
+    from sugarwright.planning.weathers import RunUnderWay
+
+    band = standing.run
+    sd_log = math.log(band.high / band.low) / (2.0 * _Z_95)
+    return RunUnderWay(band.middle * math.exp(0.5 * sd_log**2), sd_log)
 
 
 def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Planned]:
@@ -212,12 +243,13 @@ def plan_and_keep(folder: str, now_s: int) -> PlanReport:
 
     house = house_as_learnt(folder)
     with record_of(folder) as book:
-        levels, read_s = run_forward(folder, house, now_s, book)
-        if levels is None:
+        forward = run_forward(folder, house, now_s, book)
+        if forward is None:
             fix = "Read it and log it; the plan begins from there"
             raise InputError("sap tank", None, "was not read in the last days", fix=fix)
-        known = weather_known(folder, house, book, lambda _: now_s)
-        basis = Basis(house, known, levels, read_card(folder), book, read_s=read_s)
+        known = weather_known(folder, house, book, lambda _: now_s).with_run(forward.run)
+        card = read_card(folder)
+        basis = Basis(house, known, forward.levels, card, book, read_s=forward.read_s)
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)
     return report

@@ -29,9 +29,7 @@ from sugarwright.cli.weather_options import WeatherTexts, tell_standing
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
-    from sugarwright.logbook.book import Logbook
     from sugarwright.planning.rule_card import Card
-    from sugarwright.plant.state import Levels
     from sugarwright.weather.hours import HourlyWeather
 
 OLD_S = 12 * 3600  # a forecast older than that is not of this morning
@@ -138,7 +136,11 @@ def plan(
             tell_standing(known.footing, house)  # the text of a plan says it itself
         read_s = None
         if told is None:
-            told, read_s = _run_forward(folder, house, levels, known.begin_s, book)
+            forward = run_forward(folder, house, known.begin_s, book)
+            told = read_levels(house, levels, None if forward is None else forward.levels)
+            if forward is not None:
+                known = known.with_run(forward.run)
+                read_s = None if levels.sap else forward.read_s
         basis = Basis(house, known, told, _card(folder), book, seed, read_s)
         if supposed:
             print_what_if(basis, supposed, as_document=json)
@@ -149,19 +151,6 @@ def plan(
                 basis, explained=explain, calendar=calendar, as_message=text, as_document=json,
                 kept_in=book if keep else None, tomorrow=day == "tomorrow",
             )  # fmt: skip
-
-
-def _run_forward(
-    folder: str, house: House, texts: LevelTexts, begin_s: int, book: Logbook
-) -> tuple[Levels, float | None]:
-    """Return the levels by the log run forward, told ones before them, and when sap was read.
-
-    Without a reading of the sap tank in the last days the log says too little: then what was told.
-    """
-    found, read_s = run_forward(folder, house, begin_s, book)
-    if found is None:
-        return read_levels(house, texts), None
-    return read_levels(house, texts, found), None if texts.sap else read_s
 
 
 def _card(folder: str) -> Card | None:

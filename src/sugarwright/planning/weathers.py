@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sugarwright.errors import InputError
+from sugarwright.physics.tree import TreeParameters
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.drive import make_drive, tree_parameters
+from sugarwright.plant.drive import make_drive, tapped_s, tree_parameters
+from sugarwright.plant.sap_run import sap_run
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tree_knowledge import TreeKnowledge, nothing_learnt, tree_members
@@ -19,6 +22,7 @@ from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 SEARCHED = 8  # weathers in the search; 12 were no better
 COMPARED = 32  # others, in which the best that it found are told apart
 CHECKED = 40  # fresh ones to judge what was found
+_SCALE = TreeParameters._fields.index("bush_scale")
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,20 @@ class Weathers:
 
 
 @dataclass(frozen=True)
+class RunUnderWay:
+    """How much the run of sap that is under way gives, by what has come of it so far.
+
+    Parameters
+    ----------
+    scale : sap per tap against an ordinary bush in the same weather, in the mean
+    sd_log : standard deviation of its logarithm
+    """
+
+    scale: float
+    sd_log: float
+
+
+@dataclass(frozen=True)
 class Belief:
     """What is believed of forecast and trees, beyond the forecast itself.
 
@@ -53,6 +71,7 @@ class Belief:
     cautions : what should be known before trusting the forecast, in sentences
     searched_c, checked_c : (members, hours of the weather) temperatures of a real ensemble [°C], to
         find a plan in and to judge it by; None: drawn about the forecast
+    run : of the run of sap under way; None: nothing has been seen of it
     """
 
     errors: ForecastErrors = PRIOR
@@ -61,6 +80,7 @@ class Belief:
     cautions: tuple[str, ...] = ()
     searched_c: Floats | None = None
     checked_c: Floats | None = None
+    run: RunUnderWay | None = None
 
 
 def make_weathers(
@@ -147,12 +167,25 @@ def _drive(
     begin_s, members = now_s - now_s % HOUR_S, len(air_c)
     known = _knowledge(plant, belief)
     trees = tree_members(known, members, seed, tree_parameters(plant.house.trees))
-    factors = None
-    if members > 1:
-        # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
-        factors = run_multipliers(members, len(weather) // 2 + 2, seed)
+    # A run needs a freeze and a thaw, so there are fewer of them than hours by far.
+    factors = run_multipliers(members, len(weather) // 2 + 2, seed)
+    if belief.run is not None:
+        now = _runs_now(plant, weather.first_s, air_c, begin_s, trees)
+        drawn = run_multipliers(members, 1, seed + 1, belief.run.sd_log)[:, 0]
+        factors[np.arange(members), now] = belief.run.scale * drawn / trees[:, _SCALE]
     drive = make_drive(plant, weather.first_s, air_c, begin_s, end_s, factors, trees)
     return drive.since(int((now_s - begin_s) // plant.step_s), plant.step_s)
+
+
+def _runs_now(
+    plant: Plant, first_s: int, air_c: Floats, begin_s: int, trees: Floats
+) -> NDArray[np.int64]:
+    """Number of the run of sap that is under way in each member, (members,)."""
+    before = air_c[:, : (begin_s - first_s) // HOUR_S]
+    if not before.shape[1]:
+        return np.zeros(len(air_c), dtype=np.int64)
+    run = sap_run(before, first_s, tapped_s(plant.house), parameters=trees).run
+    return np.broadcast_to(run[:, -1], (len(air_c),))
 
 
 def _knowledge(plant: Plant, belief: Belief) -> TreeKnowledge:

@@ -8,7 +8,7 @@ from typing import Protocol
 from sugarwright.plant.house import House
 
 STATE, OUTLOOK = "twin", "twin outlook"
-VERSION = 3
+VERSION = 4
 
 
 class StateStore(Protocol):

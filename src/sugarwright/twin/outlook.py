@@ -20,7 +20,7 @@ from sugarwright.twin.curves import Outlook
 from sugarwright.twin.ensemble import Ensemble, Ground
 from sugarwright.twin.observe import drawn_m3, membrane_now, pan_brixes
 from sugarwright.twin.report import When
-from sugarwright.twin.spreads import BOIL_LOG, PERMEABILITY_LOG, SCALE_LOG
+from sugarwright.twin.spreads import BOIL_LOG, PERMEABILITY_LOG, RUN_LOG, SCALE_LOG
 from sugarwright.twin.telling import what_tells
 
 FIRE_STEPS, FIRE_LEGS = 1, 15  # five minutes, for an hour and a quarter, while a fire may burn:
@@ -76,6 +76,7 @@ def _moment(ground: Ground, ensemble: Ensemble) -> dict[str, Floats]:
     found: dict[str, Floats] = {
         "come": ensemble.come_m3.sum(axis=1),
         "wood": x[:, at.WOOD_M3].copy(),
+        "run": np.exp(ensemble.traits[:, SCALE_LOG] + ensemble.traits[:, RUN_LOG]),
     }
     for place, (tank, _) in tanks_of(plant).items():
         found[f"{place}.volume_m3"] = volumes_m3(plant, x, tank)

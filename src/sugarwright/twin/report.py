@@ -194,6 +194,7 @@ class NowReport:
     wood_m3 : on hand, stacked
     coming_m3 : sap of the next 24 hours
     scale : sap per tap against an ordinary bush in the same weather
+    run : the same of the run of sap that is under way, by what has come of it so far
     weather_source, weather_known_s : "" and None where none is kept
     cautions : of the weather, in sentences
     doubts : questioned readings of the last days
@@ -215,6 +216,7 @@ class NowReport:
     wood_m3: Band
     coming_m3: Band
     scale: Band
+    run: Band
     weather_source: str
     weather_known_s: float | None
     cautions: tuple[str, ...]

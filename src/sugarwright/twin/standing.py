@@ -98,6 +98,7 @@ def standing(house: House, outlook: Outlook, log: Remembered, now_s: float) -> N
         wood_m3=outlook.band("wood", now_s),
         coming_m3=_coming(outlook, now_s),
         scale=outlook.band("scale", now_s),
+        run=outlook.band("run", now_s),
         weather_source=log.source,
         weather_known_s=log.known_s,
         cautions=log.cautions,
