@@ -15,7 +15,7 @@ from .outcome import Outcome, outcome, ready
 from .planner import Planner, as_forecast, as_it_comes, known_trees
 from .rolling import Decide, nothing_to_decide
 from .seasons import Season
-from .truth import HORIZON_H, Truth
+from .truth import HORIZON_H, MORNING_H, Truth
 from .wrong_house import ready_other
 
 WIDE = Budget(population=960)  # ten times the usual
@@ -35,24 +35,29 @@ def perfect_twice(case: Case, season: Season) -> Outcome:
 
 
 def planned(case: Case, season: Season) -> Outcome:
-    """(e) With forecasts as issued."""
-    plant, truth = ready(case, season)
-    return outcome(plant, truth, _resting(plant, truth, _sure(plant, truth).morning))
-
-
-def planned_again(case: Case, season: Season) -> Outcome:
-    """(e) and once more at noon or in the afternoon, if a tank is not as the morning expected."""
+    """(e) With forecasts as issued; made anew when a tank is not as the plan expected."""
     plant, truth = ready(case, season)
     planner = _sure(plant, truth)
     return outcome(plant, truth, _resting(plant, truth, planner.morning), planner.again)
 
 
+def planned_mornings(case: Case, season: Season) -> Outcome:
+    """(e) With nobody who looks again during the day."""
+    plant, truth = ready(case, season)
+    return outcome(plant, truth, _resting(plant, truth, _sure(plant, truth).morning))
+
+
 def planned_late(case: Case, season: Season) -> Outcome:
     """(e) By a person who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
-    decide = _resting(plant, truth, _sure(plant, truth).morning)
-    chance = np.random.default_rng([season.seed, 5])
-    return outcome(plant, truth, lambda day, x: late(decide(day, x), chance))
+    planner, chance = _sure(plant, truth), np.random.default_rng([season.seed, 5])
+    decide = _resting(plant, truth, planner.morning)
+
+    def again(day: int, hour: int, state: Floats, rows: Floats) -> Floats:
+        anew = planner.again(day, hour, state, rows)
+        return rows if anew is rows else late(anew, chance, 60.0 * (MORNING_H + hour))
+
+    return outcome(plant, truth, lambda day, x: late(decide(day, x), chance), again)
 
 
 def planned_elsewhere(case: Case, season: Season) -> Outcome:
@@ -60,7 +65,7 @@ def planned_elsewhere(case: Case, season: Season) -> Outcome:
     plant, truth = ready_other(case, season)
     believed = assemble(case.tapped(season.tapped))
     planner = Planner(believed, truth, as_forecast(believed, truth, None))
-    return outcome(plant, truth, _resting(believed, truth, planner.morning))
+    return outcome(plant, truth, _resting(believed, truth, planner.morning), planner.again)
 
 
 def perfect_elsewhere(case: Case, season: Season) -> Outcome:

@@ -18,12 +18,19 @@ CLOCKS = (at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIR
 END_OF_DAY_MIN = 1440.0
 
 
-def late(rows: Floats, chance: np.random.Generator) -> Floats:
-    """Return rows as such a person carries them out."""
+def late(rows: Floats, chance: np.random.Generator, now_min: float = 0.0) -> Floats:
+    """Return rows as such a person carries them out.
+
+    Parameters
+    ----------
+    rows : (days, ``PLAN_WIDTH``), the first of today
+    chance : of the delays
+    now_min : minute of today at which they were made: what is to be done or goes on then stays
+    """
     done = rows.copy()
-    for row in done:
+    for day, row in enumerate(done):
         for clock in CLOCKS:
-            if row[clock] >= 0.0:
+            if row[clock] >= 0.0 and (day or row[clock] > now_min):
                 row[clock] = min(END_OF_DAY_MIN, row[clock] + chance.uniform(*LATE_MIN))
         if chance.random() < FORGOTTEN:
             row[at.WASH_AT] = -1.0

@@ -12,9 +12,9 @@ from .by_planner import (
     perfect_elsewhere,
     perfect_twice,
     planned,
-    planned_again,
     planned_elsewhere,
     planned_late,
+    planned_mornings,
 )
 from .houses import Case
 from .outcome import Outcome
@@ -26,7 +26,7 @@ METHODS: dict[str, Method] = {
     "habit": habit,
     "card": rule_card,
     "plan": planned,
-    "plan-again": planned_again,
+    "plan-mornings": planned_mornings,
     "perfect": perfect,
     "bound": bound,
     "late": planned_late,
@@ -37,7 +37,7 @@ METHODS: dict[str, Method] = {
     "perfect-twice": perfect_twice,
 }
 FEWER = {
-    "plan-again", "late", "habit-late", "elsewhere", "habit-elsewhere", "perfect-elsewhere",
+    "plan-mornings", "late", "habit-late", "elsewhere", "habit-elsewhere", "perfect-elsewhere",
     "perfect-twice",
 }  # fmt: skip
 """Those that need not be told of all seasons."""

@@ -8,27 +8,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-
 from sugarwright.planning.choose import choose
 from sugarwright.planning.search import USUAL, Budget
-from sugarwright.planning.weathers import Belief, RunUnderWay, Weathers, make_weathers
+from sugarwright.planning.weathers import Belief, Weathers, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tree_parameters
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.tank_kernel import Floats, volume_m3
 from sugarwright.plant.tree_knowledge import TreeKnowledge
-from sugarwright.weather.ensemble import RUN_SD
 from sugarwright.weather.hours import HOUR_S
 
+from .run_seen import run_seen
 from .truth import HORIZON_H, Truth
 
 KNOWN_TREES_SD_LOG = 0.1  # trees that some seasons of gatherings have taught
 KNOWN_BRIX_SD = 0.1
 THREADS = 1  # a season has a process of its own
-READING_ERROR = 0.02  # of the sap tank, of what a stick tells to have come: from memory
-LEAST_ERROR_LOG = 0.1  # of the model within a run, whatever is read: judgement
 DEPARTURE = 0.1  # of a tank: a reading that is off by more is worth another look
 
 WeathersOf = Callable[[int, int], Weathers]
@@ -132,35 +128,17 @@ def known_trees(plant: Plant) -> TreeKnowledge:
 
 def as_forecast(plant: Plant, truth: Truth, trees: TreeKnowledge | None) -> WeathersOf:
     """What the forecast of each morning and a knowledge of the trees make likely."""
+    seen = run_seen(plant, truth)
 
     def weathers_of(day: int, hour: int) -> Weathers:
-        now_s = truth.morning_s(day) + HOUR_S * hour
-        belief = Belief(trees=trees, run=_run_as_read(plant, truth, day, hour))
+        now_s, belief = (
+            truth.morning_s(day) + HOUR_S * hour,
+            Belief(trees=trees, run=seen(day, hour)),
+        )
         known, left_h = truth.forecast(day, hour), HORIZON_H - hour
         return make_weathers(plant, known, now_s, left_h, now_s, belief)
 
     return weathers_of
-
-
-def _run_as_read(plant: Plant, truth: Truth, day: int, hour: int) -> RunUnderWay | None:
-    """What a stick in the tank tells of the run under way, the better the more has come of it.
-
-    The reading's error weighs against the prior spread of runs, as in the twin.
-    """
-    come_kg, true_scale = truth.run_seen(day, hour)
-    usual_scale = tree_parameters(plant.house.trees).bush_scale
-    expected_kg = come_kg / true_scale * usual_scale
-    error_kg = READING_ERROR * plant.p[at.SAP_CAPACITY_M3] / plant.p[at.WATER_M3_KG]
-    if expected_kg < 2.0 * error_kg:
-        return None
-    error_log = max(error_kg / expected_kg, LEAST_ERROR_LOG)
-    weight = RUN_SD**2 / (RUN_SD**2 + error_log**2)
-    chance = np.random.default_rng([truth.season.seed, day, hour, 7])
-    seen_log = np.log(true_scale / usual_scale) + error_log * chance.standard_normal()
-    sd_log = error_log * np.sqrt(weight)
-    # The prior's mean is 1: its median is a little less.
-    middle_log = weight * seen_log - (1.0 - weight) * RUN_SD**2 / 2.0
-    return RunUnderWay(usual_scale * float(np.exp(middle_log + sd_log**2 / 2.0)), float(sd_log))
 
 
 def as_it_comes(truth: Truth) -> WeathersOf:

@@ -26,7 +26,7 @@ Decide = Callable[[int, Floats], Floats]
 Again = Callable[[int, int, Floats, Floats], Floats]
 """Day, hours since its morning, state and the rows so far -> rows from now on, today's first."""
 
-LOOKS_H = (4, 7, 10, 12, 14, 16)  # hours after the morning
+LOOKS_H = (4, 7, 10, 12, 14, 16)  # hours after the morning: nine, noon, three ... nine
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def work(plant: Plant, truth: Truth, decide: Decide, again: Again | None = None)
     ----------
     plant, truth : the house and its season
     decide : in the morning
-    again : at noon and in the afternoon, where somebody looks again
+    again : later in the day, where somebody looks again
     """
     x, y = start_state(plant, Levels()), start_totals()
     states, totals, decided = [x], [y], []

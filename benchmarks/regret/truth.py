@@ -11,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.tree import TreeParameters
@@ -48,8 +47,6 @@ class Truth:
     mornings : step of each morning in the drive, and its end
     drive : the true air and sap, some days longer than the season, for whoever knows them
     errors_k : (days, hours of the season's weather), of the forecast issued on each morning
-    run, run_scale : (hours of the drive), number of the run of sap under way, and how much it gives
-        against an ordinary bush
     """
 
     season: Season
@@ -57,8 +54,6 @@ class Truth:
     mornings: tuple[int, ...]
     drive: Drive
     errors_k: Floats
-    run: NDArray[np.int64]
-    run_scale: Floats
 
     def day(self, day: int, hours: int = 24) -> Drive:
         """The true hours from a morning on."""
@@ -77,13 +72,6 @@ class Truth:
         known = replace(weather, temperature_c=air_c, issued_s=issued_s)
         return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + HORIZON_H * HOUR_S)
 
-    def run_seen(self, day: int, hour: int) -> tuple[float, float]:
-        """Of the run under way so many hours after a morning: its sap so far, kg, and scale."""
-        now = 24 * day + hour
-        since = np.flatnonzero(self.run[: now + 1] == self.run[now])[:-1]
-        come_kg = 3600.0 * float(self.drive.sap_kg_s[0, since].sum())
-        return come_kg, float(self.run_scale[now])
-
 
 def make_truth(plant: Plant, season: Season, trees: TreeParameters | None = None) -> Truth:
     """Let a season come to pass at a house (``plant`` of the house as tapped in that season).
@@ -96,12 +84,10 @@ def make_truth(plant: Plant, season: Season, trees: TreeParameters | None = None
     """
     begin_s = int(local_s(plant.house, season.tapped, MORNING_H))
     hours = 24 * season.days + HORIZON_H
-    trees = trees or tree_parameters(plant.house.trees)
-    drive, run, factors = _drive(plant, season, trees, begin_s, hours)
+    drive = _drive(plant, season, trees or tree_parameters(plant.house.trees), begin_s, hours)
     steps = round(86400 / plant.step_s)
     mornings = tuple(steps * day for day in range(season.days + 1))
-    errors_k, run_scale = _errors_k(season, begin_s), trees.bush_scale * factors
-    return Truth(season, begin_s, mornings, drive, errors_k, run, run_scale)
+    return Truth(season, begin_s, mornings, drive, _errors_k(season, begin_s))
 
 
 def cut(drive: Drive, first: int, hours: int) -> Drive:
@@ -119,9 +105,7 @@ def cut(drive: Drive, first: int, hours: int) -> Drive:
     )
 
 
-def _drive(
-    plant: Plant, season: Season, trees: TreeParameters, begin_s: int, hours: int
-) -> tuple[Drive, NDArray[np.int64], Floats]:
+def _drive(plant: Plant, season: Season, trees: TreeParameters, begin_s: int, hours: int) -> Drive:
     weather, house = season.weather, plant.house
     known = weather.between(begin_s - BEFORE_H * HOUR_S, begin_s + hours * HOUR_S)
     first = len(known) - hours
@@ -139,8 +123,7 @@ def _drive(
         sap_kg_s[0, :, g, 0] = mass - sap_kg_s[0, :, g, 1]
     calendar = make_calendar(house, begin_s, round(hours * 3600 / plant.step_s), plant.step_s)
     air_c = np.ascontiguousarray(known.temperature_c[np.newaxis, first:])
-    number = run.run[0, first:]  # trees of one air freeze together, whatever pulls at them
-    return Drive(begin_s, calendar, air_c, sap_kg_s), number, factors[0, number]
+    return Drive(begin_s, calendar, air_c, sap_kg_s)
 
 
 def _errors_k(season: Season, begin_s: int) -> Floats:
