@@ -131,10 +131,8 @@ def as_forecast(plant: Plant, truth: Truth, trees: TreeKnowledge | None) -> Weat
     seen = run_seen(plant, truth)
 
     def weathers_of(day: int, hour: int) -> Weathers:
-        now_s, belief = (
-            truth.morning_s(day) + HOUR_S * hour,
-            Belief(trees=trees, run=seen(day, hour)),
-        )
+        now_s = truth.morning_s(day) + HOUR_S * hour
+        belief = Belief(trees=trees, run=seen(day, hour))
         known, left_h = truth.forecast(day, hour), HORIZON_H - hour
         return make_weathers(plant, known, now_s, left_h, now_s, belief)
 

@@ -22,6 +22,7 @@ from .truth import BEFORE_H, Truth
 
 READING_ERROR = 0.02  # of the sap tank, of what a stick tells to have come: from memory
 LEAST_ERROR_LOG = 0.1  # of the model within a run, whatever is read: judgement
+LEAST_SEEN = 0.1  # of what the model gives: what is read to have come is never nothing
 LEAST_ERRORS = 2.0  # what is less than so many errors of a reading tells nothing
 
 RunSeen = Callable[[int, int], RunUnderWay | None]
@@ -54,10 +55,8 @@ def run_seen(believed: Plant, truth: Truth) -> RunSeen:
             return None
         error_log = max(error_kg / modelled_kg, LEAST_ERROR_LOG)
         weight = RUN_SD**2 / (RUN_SD**2 + error_log**2)
-        off_kg = error_kg * _chance(truth, day, hour)
-        seen_log = np.log(
-            max(float(came_kg[since].sum()) + off_kg, 0.1 * modelled_kg) / modelled_kg
-        )
+        read_kg = float(came_kg[since].sum()) + error_kg * _chance(truth, day, hour)
+        seen_log = np.log(max(read_kg / modelled_kg, LEAST_SEEN))
         sd_log = error_log * np.sqrt(weight)
         # The prior's mean is 1: its middle is a little less.
         middle_log = weight * seen_log - (1.0 - weight) * RUN_SD**2 / 2.0
