@@ -32,6 +32,7 @@ from sugarwright.twin.observe import pan_brixes
 from sugarwright.twin.spreads import (
     BOIL_LOG,
     FOULING_LOG,
+    GROWTH_LOG,
     PERMEABILITY_LOG,
     VALVE_LOG,
     Spreads,
@@ -121,6 +122,7 @@ class _Life:
         p[[at.FULL_HEAT_W, at.FUEL_M3_S]] *= np.exp(traits[BOIL_LOG])
         p[at.CONDITION_LASTING] *= np.exp(traits[PERMEABILITY_LOG])
         p[at.LOSS_PER_S] *= np.exp(traits[FOULING_LOG])
+        p[at.GROWTH_SLOPE] *= np.exp(0.5 * traits[GROWTH_LOG])
         return p
 
     def _step(self, row: Floats, air_c: Floats, sap_kg_s: Floats) -> None:

@@ -20,10 +20,20 @@ def test_each_look_is_counted_on_its_side() -> None:
     one = Count()
     for true in (certain(100.0), certain(1500.0), certain(2900.0), certain(9000.0), None):
         one.take(TOLD, true, 0.0)
-    one.take(None, certain(1500.0), 0.0)
+    one.take(None, certain(1500.0), 0.0)  # no time was told
     one.take(None, certain(HORIZON_S + 1.0), 0.0)  # later than is told: it did not come
-    assert (one.early, one.within, one.late, one.untold) == (1, 2, 1, 1)
-    assert (one.looks, one.came, one.likely) == (7, 5, 2.5)
+    assert (one.early, one.within, one.late) == (1, 2, 1)
+    assert (one.looks, one.timed, one.came, one.likely) == (7, 4, 5, 2.5)
+
+
+def test_what_comes_after_what_is_told_counts_as_well_as_what_comes_before() -> None:
+    # Else the times of a band that reaches beyond two days could only be missed by coming early.
+    one = Count()
+    late_s = HORIZON_S + 7200.0
+    told = When(1.0, HORIZON_S - 7200.0, HORIZON_S - 60.0, HORIZON_S + 3600.0)
+    one.take(told, certain(late_s), 0.0)
+    one.take(When(1.0, late_s, late_s, late_s), certain(100.0), 0.0)  # not told yet
+    assert (one.timed, one.late, one.early, one.came) == (1, 1, 0, 1)
 
 
 def test_a_truth_left_alone_has_one_time_of_each_thing() -> None:

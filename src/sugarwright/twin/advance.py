@@ -21,6 +21,7 @@ from sugarwright.twin.running import sap_of
 from sugarwright.twin.spreads import (
     BOIL_LOG,
     FOULING_LOG,
+    GROWTH_LOG,
     PERMEABILITY_LOG,
     SAP_BRIX,
     VALVE_LOG,
@@ -221,6 +222,7 @@ def own_parameters(ground: Ground, ensemble: Ensemble) -> Floats:
     p[:, at.FUEL_M3_S] *= boil
     p[:, at.CONDITION_LASTING] *= np.exp(traits[:, PERMEABILITY_LOG])
     p[:, at.LOSS_PER_S] *= np.exp(traits[:, FOULING_LOG])
+    p[:, at.GROWTH_SLOPE] *= np.exp(0.5 * traits[:, GROWTH_LOG])  # the rate is its square
     return p
 
 

@@ -34,7 +34,7 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.contents import brixes, fill, tanks_of, volumes_m3
 from sugarwright.twin.ensemble import Ensemble, Ground
 from sugarwright.twin.ranks import moved
-from sugarwright.twin.spreads import TRAITS
+from sugarwright.twin.spreads import READ_TRAITS
 from sugarwright.twin.told import Reading
 from sugarwright.twin.unknown import any_brix, any_cells
 
@@ -152,7 +152,8 @@ def _values(ground: Ground, ensemble: Ensemble, source: np.random.Generator) -> 
         x[:, at.WOOD_M3],
         _logit(x[:, at.CONDITION]),
     ]
-    return np.column_stack([*columns, ensemble.come_m3, ensemble.traits, ensemble.offsets])
+    taught = ensemble.traits[:, :READ_TRAITS]
+    return np.column_stack([*columns, ensemble.come_m3, taught, ensemble.offsets])
 
 
 def _of_those(
@@ -201,8 +202,8 @@ def _put_back(ground: Ground, ensemble: Ensemble, values: Floats) -> None:
     for g in range(points):
         ensemble.come_m3[:, g] = np.maximum(next(column), 0.0)
     of_members = np.array(list(column)).T
-    ensemble.traits[:] = of_members[:, :TRAITS]
-    ensemble.offsets[:] = of_members[:, TRAITS:]
+    ensemble.traits[:, :READ_TRAITS] = of_members[:, :READ_TRAITS]
+    ensemble.offsets[:] = of_members[:, READ_TRAITS:]
 
 
 def _scale_pan(ground: Ground, x: Floats, sugar_kg: Floats) -> None:

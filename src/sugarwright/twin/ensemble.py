@@ -18,6 +18,7 @@ from sugarwright.twin.air import Air
 from sugarwright.twin.spreads import (
     BOIL_LOG,
     FOULING_LOG,
+    GROWTH_LOG,
     PERMEABILITY_LOG,
     SAP_BRIX,
     SCALE_LOG,
@@ -188,6 +189,7 @@ def _traits(ground: Ground, rows: Floats) -> Floats:
         (FOULING_LOG, spreads.fouling_log),
         (BOIL_LOG, spreads.boil_log),
         (VALVE_LOG, spreads.valve_untold_log),
+        (GROWTH_LOG, spreads.growth_log),
     ):
         traits[:, which] = sd * source.standard_normal(members)
     return traits

@@ -15,8 +15,10 @@ from sugarwright.weather.ensemble import BRIX_SD, RUN_SD
     FOULING_LOG,  # ln of how fast it fouls against the description
     BOIL_LOG,  # ln of the boil rate against the description
     VALVE_LOG,  # ln of the concentrate flow against what was told
-) = range(7)
-TRAITS = VALVE_LOG + 1
+    GROWTH_LOG,  # ln of how fast sap ages against what is usual
+) = range(8)
+TRAITS = GROWTH_LOG + 1
+READ_TRAITS = GROWTH_LOG  # those before it are taught by readings; of cells nobody reads anything
 
 DAY_S = 86400.0
 
@@ -38,6 +40,9 @@ class Spreads:
     boil_log, boil_memory_s : of the boil rate: wood and stoking differ from fire to fire
     valve_log : of the concentrate flow about what was told
     valve_untold_log : and about the house's habit when nothing was
+    growth_log : of how fast cells grow in sap: the ranges of the two constants of
+        ``physics.keeping`` (root slope 0.025 to 0.036, no growth at -8 to -4 °C), each taken for
+        two deviations either way, in a tank of some degrees
     late_s : mean time by which what was done is logged late (exponential)
     remembered_s : and, of what is typed in later, how far its clock time is off
     read_s : time by which a reading's clock is off
@@ -59,6 +64,7 @@ class Spreads:
     boil_memory_s: float = 4.0 * DAY_S
     valve_log: float = 0.04
     valve_untold_log: float = 0.2
+    growth_log: float = 0.3
     late_s: float = 300.0
     remembered_s: float = 600.0
     read_s: float = 180.0
