@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sugarwright.answering.folder import house_in
 from sugarwright.answering.house import house_as_learnt
 from sugarwright.answering.plan import last_plan
+from sugarwright.answering.readings import readings
 from sugarwright.answering.record import record_of
 from sugarwright.answering.standing import standing_of
 from sugarwright.errors import InputError
@@ -198,6 +199,6 @@ def membrane_learnt_in(folder: str, now_s: float) -> MembraneLesson | None:
 
     with record_of(folder, make=False) as book:
         try:
-            return learn_membrane(house_in(folder), book.entries(end_s=now_s + 1.0), int(now_s))
+            return learn_membrane(house_in(folder), readings(book, now_s + 1.0), int(now_s))
         except NothingReadError:
             return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sugarwright.answering.house import trees_learnt
+from sugarwright.answering.readings import readings
 from sugarwright.answering.weather import twin_weather
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Quest
 
     found = plan_under_way(book.plans, house, int(now_s))
     plan = None if found is None else Planned(*found)
-    entries = book.entries(end_s=now_s + 1.0)
+    entries = readings(book, now_s + 1.0)
     trees, weather = trees_learnt(book, house), twin_weather(folder, house, book)
     sensors = tuple(sensors_in(book).values())
     sensed = Sensed(sensors, book.sensor_levels, now_s) if sensors else None

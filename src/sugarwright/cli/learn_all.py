@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.answering.readings import readings
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.option_groups import with_groups
 from sugarwright.cli.output import as_json, say
@@ -39,7 +40,8 @@ def everything(
         str | None,
         typer.Option(
             metavar="WHAT",
-            help="Take back what was kept last of the pan, wood, trees or membrane; or of all.",
+            help="Take back what was kept last of the pan, wood, trees, membrane or instruments; "
+            "or of all.",
         ),
     ] = None,
     history: Annotated[
@@ -87,7 +89,7 @@ def _learnt(house: House, folder: str, texts: WeatherTexts, *, keep: bool, sure:
     now_s = int(made_s)
     with record_in(folder, make=keep) as book:
         record = _record(house, folder, texts, book)
-        membrane = membrane_kept(house, record.entries, now_s)
+        membrane = membrane_kept(house, readings(book), now_s)
         others = () if membrane is None else (membrane,)
         learnt = learn_everything(house, record, now_s, habit_rows, others)
         doubtful = {each.name for each in learnt.changes if each.doubt and not sure}

@@ -221,6 +221,9 @@ def _instruments(lesson: InstrumentLesson, house: House) -> Iterator[str]:
             f"({each_pair.pairs} comparisons); which of them is wrong can't be told from that.",
             "  ! ",
         )
+    if any(each.certain for each in lesson.biases):
+        yield wrapped("Kept, it puts right what they read from then on and before, in all that is "
+                      "reckoned; the log stays as it was read.", "  ")  # fmt: skip
     if not lesson.apart and not any(each.certain for each in lesson.biases):
         yield wrapped("No instrument can be told from one that reads true.", "  ")
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.answering.readings import readings
 from sugarwright.cli.folder import FolderArgument, JsonOption, house_in
 from sugarwright.cli.output import as_json, say
 from sugarwright.cli.record import record_in
@@ -65,7 +66,7 @@ def _learnt(house: House, folder: str, keep: bool) -> MembraneLearnt:
         raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
     with record_in(folder, make=keep) as book:
         now_s = time.time()
-        lesson = learn_membrane(house, book.entries(), int(now_s))
+        lesson = learn_membrane(house, readings(book), int(now_s))
         if keep:
             for figure in lesson.kept.figures:
                 if problem := implausible(house, "membrane", figure):

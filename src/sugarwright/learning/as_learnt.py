@@ -65,6 +65,7 @@ LEARNABLE: dict[str, dict[str, Prior]] = {
             0.07, "judgement: one wash nearly restores, as seen with dairy fluids", of_log=False
         ),
     },
+    "instruments": {},  # no part of the house: see ``learning.corrected``
 }
 """What may be learnt, by the name under which it is kept."""
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sugarwright.errors import InputError
 from sugarwright.learning.air import ForecastLesson, learn_forecast
 from sugarwright.learning.as_learnt import as_learnt, implausible, with_trees
+from sugarwright.learning.corrected import INSTRUMENTS, corrected, instruments_kept
 from sugarwright.learning.expected import Bush
 from sugarwright.learning.house import learn_seasons, season_hours, vacuum_pa
 from sugarwright.learning.instruments import InstrumentLesson, learn_instruments
@@ -122,10 +123,14 @@ def learn_everything(
     -------
     Everything
     """
-    pan = learn_pan(house, record.entries, learnt_s)
-    wood = learn_wood(house, record.entries, learnt_s, pan.kept)
-    trees, points, notes = learn_trees_of_log(house, record, learnt_s)
-    fits = [each for each in (pan.kept, wood.kept, *others) if each is not None]
+    instruments = learn_instruments(house, record.entries)
+    true = replace(record, entries=corrected(record.entries, record.kept.get(INSTRUMENTS)))
+    pan = learn_pan(house, true.entries, learnt_s)
+    wood = learn_wood(house, true.entries, learnt_s, pan.kept)
+    trees, points, notes = learn_trees_of_log(house, true, learnt_s)
+    last_s = max((each.at_s for each in record.entries), default=0.0)
+    off = instruments_kept(instruments, learnt_s, last_s)
+    fits = [each for each in (pan.kept, wood.kept, *others, off) if each is not None]
     documents = {**record.kept, **{each.name: each.document() for each in fits}}
     after = [*record.trees, *(each.after for each in trees)]
     known = known_trees(house, after)
@@ -137,7 +142,7 @@ def learn_everything(
         trees,
         points,
         learn_forecast(house, record.forecasts, record.observed, record.entries),
-        learn_instruments(house, record.entries),
+        instruments,
         _changes(house, record, fits),
         tuple(fits),
         rank_readings(learnt, candidates, rows_of),
@@ -197,6 +202,8 @@ def _points(
 def _changes(house: House, record: Record, fits: Sequence[Kept]) -> tuple[Change, ...]:
     found = []
     for fit in fits:
+        if fit.name == INSTRUMENTS:
+            continue  # told by the lesson itself: no part of the house
         document = record.kept.get(fit.name)
         kept = None if document is None else kept_of(fit.name, document)
         for figure in fit.figures:
