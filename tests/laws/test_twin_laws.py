@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 
@@ -22,7 +23,7 @@ from sugarwright.twin.air import Air
 from sugarwright.twin.contents import tanks_of, volumes_m3
 from sugarwright.twin.ensemble import Ground, begin_from, step_of
 from sugarwright.twin.keep import from_bytes, to_bytes
-from sugarwright.twin.spreads import Spreads
+from sugarwright.twin.spreads import GROWTH_LOG, Spreads
 from sugarwright.twin.told import in_order
 from sugarwright.twin.track import Track, follow
 from twin_replay import differences, told_run
@@ -34,7 +35,7 @@ LEVELS = Levels(
     pan_brix=10.0,
 )
 BEGIN_S = int((datetime(2015, 3, 13, 4, tzinfo=UTC)).timestamp())
-HOUR_S = 3600
+HOUR_S, DAY_S = 3600, 86400
 
 
 @cache
@@ -163,3 +164,24 @@ def test_a_state_of_other_entries_is_no_state() -> None:
     assert from_bytes(blob, "another house", told, air) is None
     assert from_bytes(blob[:-40], "mark", told, air) is None
     assert from_bytes(blob, "mark", [*told[:3], late], air) is not None
+
+
+def test_sap_ages_in_each_member_at_a_pace_of_its_own_that_readings_leave_alone() -> None:
+    # One thing alone is unsure, and sap waits a day at what the air was.
+    spreads = replace(Spreads.none(), growth_log=0.3)
+    here = ground(200, spreads)
+    told = [
+        Entry("a", "reading", BEGIN_S + 60.0, BEGIN_S + 60.0, place="sap",
+              measures=(Measure("volume", 0.4, 0.004),)),
+        Entry("b", "reading", BEGIN_S + DAY_S, BEGIN_S + DAY_S, place="sap",
+              measures=(Measure("volume", 0.41, 0.004), Measure("brix", 2.0, 0.1))),
+    ]  # fmt: skip
+    start = begin_from(here, BEGIN_S, LEVELS)
+    pace_log = start.traits[:, GROWTH_LOG].copy()
+    old_ln = np.log(start.x[:, at.SAP + at.CELLS])
+    ensemble = follow(here, Track(start), in_order(told, np.inf)).ensemble
+    assert (ensemble.traits[:, GROWTH_LOG] == pace_log).all()
+    grown = np.log(ensemble.x[:, at.SAP + at.CELLS]) - old_ln
+    assert np.std(pace_log) == pytest.approx(0.3, rel=0.15)
+    # Cells grow as exp(rate time): their logarithms differ as the paces do.
+    assert np.corrcoef(np.log(grown), pace_log)[0, 1] > 0.99
