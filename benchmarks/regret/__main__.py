@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from .cache import pack
 from .houses import cases
 from .methods import FEWER, METHODS
 from .run import Job, known_of, run
@@ -34,6 +35,9 @@ def main() -> None:
     options.add_argument(
         "--write", action="store_true", help="put the tables into docs/planning.md"
     )
+    options.add_argument(
+        "--pack", action="store_true", help="put what is known into results.jsonl, to hand it on"
+    )
     wanted = options.parse_args()
     seasons = held_out()[: wanted.seasons]
     jobs = [
@@ -44,6 +48,8 @@ def main() -> None:
         for house in wanted.houses
     ]
     found = known_of(jobs) if wanted.known else run(jobs, wanted.jobs)
+    if wanted.pack:
+        print(f"{pack(job.name for job in jobs)} results packed")
     made = text(found, wanted.houses, wanted.methods, seasons)
     if wanted.write:
         write(made)

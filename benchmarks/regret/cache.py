@@ -1,7 +1,8 @@
 """Results as small files, named by what they hang on: sources, house, season, method.
 
 The hash is of every source of this project that a method's module imports, directly or not; an edit
-that a method cannot feel leaves its results standing, and so do comments and docstrings.
+that a method cannot feel leaves its results standing, and so do comments and docstrings. Some hours
+of work are handed on beside the sources, without their days, in one packed file.
 """
 
 from __future__ import annotations
@@ -10,12 +11,15 @@ import ast
 import hashlib
 import json
 import os
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 FOLDER = Path(__file__).parent / ".cache"
 HERE = Path(__file__).parent
+PACKED = HERE / "results.jsonl"
+LEFT_OUT = "days"  # of what is packed: to read afterwards, and long
 ROOTS = {"sugarwright": HERE.parents[1] / "src" / "sugarwright"}
 LETTERS = 12
 
@@ -32,7 +36,29 @@ def code_hash(module: str, changes: str = "") -> str:
 def load(*name: str) -> Any:
     """Return what was kept under a name, or None."""
     path = _path(name)
-    return json.loads(path.read_text(encoding="utf-8")) if path.exists() else None
+    if path.exists():
+        return json.loads(path.read_text(encoding="utf-8"))
+    return _packed(PACKED).get(name)
+
+
+def pack(names: Iterable[tuple[str, ...]]) -> int:
+    """Write what is known under some names into the packed file; return how many that is."""
+    known = {name: found for name in names if (found := load(*name)) is not None}
+    lines = [
+        json.dumps([*name, {key: value for key, value in found.items() if key != LEFT_OUT}])
+        for name, found in sorted(known.items())
+    ]
+    PACKED.write_text("\n".join([*lines, ""]), encoding="utf-8")
+    _packed.cache_clear()
+    return len(known)
+
+
+@cache
+def _packed(path: Path) -> dict[tuple[str, ...], Any]:
+    if not path.exists():
+        return {}
+    rows = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+    return {tuple(row[:-1]): row[-1] for row in rows}
 
 
 def keep(value: Any, *name: str) -> None:

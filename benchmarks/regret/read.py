@@ -37,8 +37,8 @@ def main() -> None:
     worked = {}
     for method in wanted.methods:
         known = outcome_of(Job(wanted.house, wanted.season, method))
-        if known is None:
-            raise SystemExit(f"{method}: not worked out yet")
+        if known is None or not known.days:
+            raise SystemExit(f"{method}: not worked out here yet")
         worked[method] = _as_then(plant, truth, np.array(known.days))
     for day in range(truth.season.days):
         print(_head(plant, truth, day))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from importlib import import_module
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from regret import cache
 from regret.bound import bound_money
 from regret.figures import INTERVAL, difference, regret
 from regret.houses import Case, cases
@@ -17,6 +19,7 @@ from regret.neighbour import habit_of_today
 from regret.outcome import outcome, ready
 from regret.planner import Planner, a_day_later, as_forecast, as_it_comes, known_trees
 from regret.rolling import work
+from regret.run_seen import run_seen
 from regret.seasons import Season, held_out, season, training
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
 from regret.variations import VARIATIONS, Change, changed
@@ -24,10 +27,11 @@ from sugarwright.planning import choose
 from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.drive import make_drive, tree_parameters
 from sugarwright.plant.simulate import simulate
 from sugarwright.plant.state import Contents, Levels, start_state
 from sugarwright.plant.worth import broken_s, worth_lines
-from sugarwright.weather.ensemble import PRIOR
+from sugarwright.weather.ensemble import PRIOR, RUN_SD
 
 WEEK = 7
 NAMES = list(cases())
@@ -225,3 +229,50 @@ def test_intervals_are_those_of_scipy() -> None:
     # 4000 draws each: the ends wander by some 3 % of the standard error, here 0.8
     assert found.low == pytest.approx(theirs.low, abs=0.1)
     assert found.high == pytest.approx(theirs.high, abs=0.1)
+
+
+def test_results_are_handed_on_without_their_days_and_only_for_the_same_sources(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cache, "FOLDER", tmp_path / "cache")
+    monkeypatch.setattr(cache, "PACKED", tmp_path / "results.jsonl")
+    name, other = ("tiny", "plan", "newark 0123"), ("tiny", "plan", "newark 4567")
+    cache.keep({"net_money": 12.5, "days": [[1.0, 2.0]]}, *name)
+    assert cache.pack([name, other]) == 1
+    monkeypatch.setattr(cache, "FOLDER", tmp_path / "another machine")
+    assert cache.load(*name) == {"net_money": 12.5}
+    assert cache.load(*other) is None
+    assert cache.pack([name]) == 1  # packing again loses nothing
+    assert cache.load(*name) == {"net_money": 12.5}
+
+
+def test_what_has_come_of_a_run_tells_how_much_it_gives_the_better_the_more(
+    undersized: tuple[Plant, Truth],
+) -> None:
+    plant, truth = undersized
+    seen = run_seen(plant, truth)
+    first_s = truth.begin_s - 14 * 86400
+    end_s = truth.begin_s + 3600 * truth.drive.air_c.shape[1]
+    known = truth.season.weather.between(first_s, end_s)
+    air_c = known.temperature_c[np.newaxis]
+    modelled = make_drive(plant, first_s, air_c, truth.begin_s, end_s).sap_kg_s[0].sum(axis=(1, 2))
+    true = truth.drive.sap_kg_s[0].sum(axis=(1, 2))
+    told = []
+    for day in range(WEEK):
+        for hour in (4, 7, 10, 14):
+            run, now = seen(day, hour), 24 * day + hour
+            if run is not None and modelled[now] > 0.0:
+                scale = tree_parameters(plant.house.trees).bush_scale * true[now] / modelled[now]
+                told.append((run.sd_log, np.log(run.scale / scale)))
+    assert len(told) >= 5
+    assert all(0.09 < sd_log < RUN_SD for sd_log, _ in told)
+    assert max(abs(off) / sd_log for sd_log, off in told) < 3.5
+    assert seen(0, 0) is None  # on the first morning nothing has come yet
+
+
+def test_lateness_leaves_what_goes_on_when_a_plan_is_made() -> None:
+    rows = np.full((2, at.PLAN_WIDTH), 600.0)
+    done = late(rows, np.random.default_rng(1), now_min=720.0)
+    assert (done[0, list(CLOCKS)] == 600.0).all() or done[0, at.WASH_AT] == -1.0
+    assert (done[1, at.FIRE_START] >= 630.0)
+    assert (done[0, at.FIRE_START] == 600.0)
