@@ -22,6 +22,8 @@ ELITE = 12
 SCREENED = 12  # changes of a day that are looked at in all weathers, of those tried in a few
 MOST_PASSES = 3
 FINALISTS = 48  # the best in the weathers of the search, told apart in others
+HASTY_FINALISTS = 12  # of a search that the clock has ended
+COMPARING_S = 0.08  # what the clock leaves for telling those apart
 
 Judge = Callable[[Picks], Floats]
 """From plans of a menu, (plans, days, ``CHOICES``), to what each is worth."""
@@ -38,8 +40,8 @@ class Budget:
     ----------
     population : candidates drawn in each round
     rounds : of drawing and leaning towards the best
-    seconds : wall clock after which no further candidates are drawn; None: no limit, and then the
-        same seed gives the same plan
+    seconds : wall clock by which an answer is wanted: no further candidates are drawn then, and few
+        are told apart; None: no limit, and then the same seed gives the same plan
     """
 
     population: int = 48
@@ -97,7 +99,8 @@ def search(
     Found
     """
     budget = budget or USUAL
-    ledger = Ledger(judge, budget.seconds)
+    ends_s = None if budget.seconds is None else max(0.0, budget.seconds - COMPARING_S)
+    ledger = Ledger(judge, ends_s)
     screening = Ledger(screen) if screen else ledger
     best = _cross_entropy(menu, ledger, np.random.default_rng(seed), presets, budget)
     for _ in range(MOST_PASSES):
@@ -107,7 +110,7 @@ def search(
         best = better
     comparing = Ledger(compare) if compare else ledger
     if compare:
-        finalists = ledger.best(FINALISTS)
+        finalists = ledger.best(HASTY_FINALISTS if ledger.is_over else FINALISTS)
         best = finalists[int(np.argmax(comparing.values(finalists)))]
     best_money = comparing.value(best)
     plain = best if ledger.is_over else plainer(menu, comparing, best)
