@@ -150,6 +150,7 @@ def test_instruments_and_uncertainty_belong_to_their_value() -> None:
         ("at 6:30 am sap 14in", "2027-03-19 10:30:00"),
         ("sap 14in yesterday 18:00", "2027-03-18 22:00:00"),
         ("sap 14in at noon", "2027-03-19 16:00:00"),
+        ("sap 14in at 15", "2027-03-19 19:00:00"),
         ("sap 14in 17 March 14:20", "2027-03-17 18:20:00"),
         ("sap 14in March 17th, 2:20 pm", "2027-03-17 18:20:00"),
         ("sap 14in 17.3. 14:20", "2027-03-17 18:20:00"),
@@ -203,6 +204,8 @@ def test_one_time_is_for_all_that_is_said_and_a_later_clock_is_of_the_same_day()
         ("sap -3 gal", "is less than nothing"),
         ("at 6 sap 14in", "a time is written 6:00 or 6 pm"),
         ("sap 14in at 23:00", 'is still to come: it is Friday 16:15. Write "yesterday 23:00"'),
+        ("sap 14in at 5", 'in the morning or in the evening. Write "5:00", or "5 am" or "5 pm"'),
+        ("sap 14in stock 3in", 'words = "stock": begins something else. Write it down by itself'),
         ("sap 14in tomorrow", "is not understood"),
         ("sap 14in yesterday", "at what time"),
         ("sap 14in 2027-03-14 2:30", 'does not exist on 2027-03-14, when clocks go forward. '

@@ -73,4 +73,6 @@ def _when(line: BookLine, house: House, now_s: float) -> str:
     zone = ZoneInfo(house.site.timezone)
     local, now = (datetime.fromtimestamp(each, zone) for each in (line.at_s, now_s))
     day = "" if local.date() == now.date() else f"{local:%A} {local.day} {local:%B} "
+    if local.year != now.year:
+        day = f"{day}{local.year} "
     return f"{day}{line.when}  "

@@ -156,6 +156,9 @@ def unknown(word: Word, house: House, units: Sequence[str] = ()) -> InputError:
     heads = [" ".join(head) for head in form_of_head()]
     names = [" ".join(name) for name in names_of(house)]
     inside = [" ".join(each) for each in (*FLAG_WORDS, *value_words(), *instrument_words())]
+    if word.plain in (*heads, *names):
+        fix = f"Write it down by itself: {word.plain} ..."
+        return InputError("words", word.typed, "begins something else", fix=fix)
     known = [*heads, *names, *NAMED, *inside, *TELLING, *LEVELS, *units, "yesterday", "today", "by"]
     near = get_close_matches(word.plain, dict.fromkeys(known), n=2, cutoff=0.65)
     told = " or ".join(f'"{each}"' for each in near)

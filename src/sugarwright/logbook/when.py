@@ -21,6 +21,7 @@ _TIME = (
 )
 _CLOCK = re.compile(_TIME)
 _AFTER_AT = re.compile(r"(?P<hour>[0-9]{1,2})h(?P<minute>[0-9]{2})?")
+_BARE_HOUR = re.compile(r"[0-9]{1,2}")
 _OFFSET = re.compile(r"(?P<clock>[0-9]{1,2}:[0-9:]+)(?P<offset>z|[+-][0-9]{2}:?[0-9]{2})")
 _GLUED_DAY = re.compile(r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})t(?P<clock>[0-9].*)")
 _GLUED_SPAN = re.compile(r"(?P<begin>[0-9]{1,2}:[0-9]{2}(?:[ap]m)?)-(?P<end>[0-9]{1,2}:.*)")
@@ -260,7 +261,9 @@ def _take_stamp(words: Sequence[Word], at: int) -> tuple[_Stamp, int] | None:
     if clock is None:
         if day is not None and day.certain:
             raise InputError("time", day.typed, "is a day: at what time", ALLOWED)
-        return None
+        if not (said_at and at == len(words) - 1 and _BARE_HOUR.fullmatch(words[at].plain)):
+            return None
+        clock = _bare_hour(words[at].typed), None, at + 1
     parts, offset, after = clock
     name = ""
     if after < len(words) and words[after].plain in ZONE_WORDS:
@@ -268,6 +271,15 @@ def _take_stamp(words: Sequence[Word], at: int) -> tuple[_Stamp, int] | None:
         after += 1
     typed = " ".join(word.typed for word in words[start + said_at : after])
     return _Stamp(day, parts, typed, offset, name), after
+
+
+def _bare_hour(typed: str) -> tuple[int, int, int]:
+    """Return the hour of "at 23"; "at 5" may be either of two."""
+    hour = int(typed)
+    if 1 <= hour <= 12:
+        fix = f'Write "{hour}:00", or "{hour} am" or "{hour} pm"'
+        raise InputError("time", typed, "may be in the morning or in the evening", fix=fix)
+    return _of_day({"hour": typed, "minute": None}, "", typed)
 
 
 def _take_clock(
