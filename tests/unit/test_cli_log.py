@@ -38,6 +38,12 @@ def test_words_need_no_quotes_and_are_said_back(house: Path) -> None:
     assert entry.value("brix") == 1.9
 
 
+def test_another_year_and_the_day_of_each_end_are_said_back(house: Path) -> None:
+    assert "3 March 2021 06:00  fire lit" in log(house, "lit 3 March 2021 6:00")
+    out = log(house, "stoke from 2021-03-03 22:30 to 0:30")
+    assert "3 March 22:30 to Thursday 4 March 2021 00:30  wood put on" in out
+
+
 def test_a_negative_number_is_no_option(house: Path) -> None:
     log(house, "air -2C")
     assert standing(house)[0].value("temperature") == -2.0

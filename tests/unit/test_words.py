@@ -287,3 +287,73 @@ def test_a_time_behind_what_is_no_word_is_refused_like_the_word_alone() -> None:
     for text in ("-", "- at 6:30", "at 6:30 -"):
         with pytest.raises(InputError, match="do not say what they are about"):
             understand(text, HOUSE, NOW_S)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("lit at 6pm yesterday", "2027-03-18 22:00:00"),
+        ("lit at 6:30 on Monday", "2027-03-15 10:30:00"),
+        ("lit 2:40 on 2027-03-10", "2027-03-10 07:40:00"),
+        ("sap 200 gal 1.9 6:30 12 March ice", "2027-03-12 11:30:00"),
+        ("sap 200 gal 1.9 6:30 yesterday, lit 7:00", "2027-03-18 10:30:00"),
+    ],
+)
+def test_a_day_may_stand_behind_its_clock(text: str, expected: str) -> None:
+    assert clock(understand(text, HOUSE, NOW_S).entries[0]) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "begin", "end"),
+    [
+        ("stoke yesterday from 18:00 to 21:00", "2027-03-18 22:00:00", "2027-03-19 01:00:00"),
+        ("stoke 2027-03-12 from 6:00 to 9:30", "2027-03-12 11:00:00", "2027-03-12 14:30:00"),
+        ("stoke from 6:00 to 9:30 yesterday", "2027-03-18 10:00:00", "2027-03-18 13:30:00"),
+        ("stoke from 22:00 to 1:00 on 18 March", "2027-03-18 02:00:00", "2027-03-18 05:00:00"),
+    ],
+)
+def test_the_day_of_a_span_may_stand_on_either_side(text: str, begin: str, end: str) -> None:
+    entry = one(text)
+    assert entry.begin_s is not None
+    assert clock(entry) == end
+    assert datetime.fromtimestamp(entry.begin_s, UTC).strftime("%Y-%m-%d %H:%M:%S") == begin
+
+
+@pytest.mark.parametrize("typed", ["6 ice", "6.30", "0630", "630 overflow"])
+def test_a_bare_number_behind_at_is_no_strength_unasked(typed: str) -> None:
+    told = refused(f"sap 200 gal at {typed} by Ann")
+    assert f'time = "at {typed.split()[0]}": can be a time or a value' in told
+    assert '"at 6:' in told
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "value"),
+    [
+        ("draw 1.5 gal at 66.8", "brix", 66.8),
+        ("sap 200 gal at 1.9", "brix", 1.9),
+        ("sap 200 gal at 2 Brix", "brix", 2.0),
+        ("air at 12 C", "temperature", 12.0),
+    ],
+)
+def test_what_is_no_clock_behind_at_is_a_value(text: str, quantity: str, value: float) -> None:
+    assert one(text).value(quantity) == pytest.approx(value)
+
+
+def test_a_fraction_is_no_strength() -> None:
+    assert "needs its unit" in refused("sap 1/2")
+    assert values(one("sap 14 1/2 in")) == pytest.approx({"depth": 14.5 * 0.0254})
+
+
+def test_a_comma_needs_no_blank_beside_a_letter() -> None:
+    said = understand("lit,draw 1.5gal,66,8,fire out", HOUSE, NOW_S).entries
+    assert [each.kind for each in said] == ["fire_lit", "draw", "fire_out"]
+    assert said[1].value("brix") == 66.8
+
+
+def test_a_clock_that_shows_a_time_twice_is_told_in_words_that_are_understood() -> None:
+    helsinki = house(**{"site.timezone": "Europe/Helsinki", "site.longitude": "25 E"})
+    told = refused("lit 2026-10-25 3:30", helsinki)
+    second = told.split('"')[-2]
+    assert clock(one(f"lit {second}", helsinki)) == "2026-10-25 01:30:00"
+    early, late = (one(f"lit 2026-11-01 1:30 {zone}") for zone in ("EDT", "EST"))
+    assert (when_words(early, HOUSE), when_words(late, HOUSE)) == ("01:30 EDT", "01:30 EST")

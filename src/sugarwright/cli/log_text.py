@@ -73,6 +73,8 @@ def _when(line: BookLine, house: House, now_s: float) -> str:
     zone = ZoneInfo(house.site.timezone)
     local, now = (datetime.fromtimestamp(each, zone) for each in (line.at_s, now_s))
     day = "" if local.date() == now.date() else f"{local:%A} {local.day} {local:%B} "
-    if local.year != now.year:
-        day = f"{day}{local.year} "
+    day += f"{local.year} " if local.year != now.year else ""
+    begun = local if line.begin_s is None else datetime.fromtimestamp(line.begin_s, zone)
+    if begun.date() != local.date():  # its day stands in front of its begin
+        return f"{line.when.replace(' to ', f' to {day}')}  "
     return f"{day}{line.when}  "

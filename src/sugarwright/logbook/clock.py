@@ -90,6 +90,12 @@ def stamp(time_s: float, zone: ZoneInfo) -> str:
     return shown
 
 
+def clock_text(moment: datetime) -> str:
+    """Return a clock time, "01:30"; where clocks show it twice with its zone, "01:30 EST"."""
+    twice = moment.utcoffset() != moment.replace(fold=1 - moment.fold).utcoffset()
+    return f"{moment:%H:%M} {moment.tzname()}" if twice else f"{moment:%H:%M}"
+
+
 def offset_text(moment: datetime) -> str:
     """Return the offset from UTC of a moment: "-04:00"."""
     seconds = round((moment.utcoffset() or timedelta()).total_seconds())
@@ -138,6 +144,6 @@ def _skipped(early: datetime, late: datetime, typed: str) -> InputError:
 
 def _with_zone(moment: datetime) -> str:
     name = moment.tzname() or ""
-    if name.isalpha():
+    if name.casefold() in ZONE_WORDS:  # others are no words that are understood
         return f"{moment:%H:%M} {name}"
     return f"{moment:%Y-%m-%d %H:%M}{offset_text(moment)}"

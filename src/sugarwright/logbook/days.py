@@ -40,6 +40,11 @@ class Day:
     iso: bool = False
     weekly: bool = False
 
+    @property
+    def surely(self) -> bool:
+        """Whether nothing else can be meant beside a clock time: not "sun", not "1/2"."""
+        return self.certain or (not self.weekly and any(map(str.isalpha, self.typed)))
+
 
 def take_day(words: Sequence[Word], at: int) -> tuple[Day, int] | None:
     """Return the day said at a place and the place behind it; None when none is said there."""

@@ -148,6 +148,8 @@ class Drafts:
         quantities = self.form.quantities
         if together > 1:
             raise self._what(amount, self.kinds)
+        if "/" in amount.typed:
+            raise self._what(amount, self.kinds)  # half of what? nobody reads Brix in fractions
         if "brix" not in quantities:
             if "count" in quantities:
                 return self._free("count", amount)

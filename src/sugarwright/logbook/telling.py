@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sugarwright.errors import InputError
 from sugarwright.logbook.catalogue import FLAGS, GATHERING
-from sugarwright.logbook.clock import local_of
+from sugarwright.logbook.clock import clock_text, local_of
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.logbook.meaning import tank_at
 from sugarwright.logbook.vocabulary import LEVELS, kind_of_quantity
@@ -69,12 +69,12 @@ def when_words(entry: Entry, house: House) -> str:
     zone = ZoneInfo(house.site.timezone)
     end = local_of(entry.at_s, zone)
     if entry.begin_s is None:
-        return f"{end:%H:%M}"
+        return clock_text(end)
     begin = local_of(entry.begin_s, zone)
     if begin.date() == end.date() and f"{begin:%H:%M} {end:%H:%M}" == "00:00 23:59":
         return "all day"
     day = "" if begin.date() == end.date() else f"{begin.day} {begin:%B} "
-    return f"{day}{begin:%H:%M} to {end:%H:%M}"
+    return f"{day}{clock_text(begin)} to {clock_text(end)}"
 
 
 def day_words(entry: Entry, house: House) -> str:

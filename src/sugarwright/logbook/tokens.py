@@ -12,7 +12,9 @@ from sugarwright.units.number import tidy
 LONGEST_TEXT = 2000
 _LONGEST_PHRASE = 8
 _NOTE = re.compile(r"(?:(?<=[\s,;])|^)notes?(?::|\s|$)\s*", re.IGNORECASE)
-_PARTS = re.compile(r";|\n|,(?=\s|$)|(?<=\s)(?:and|then)(?=\s)", re.IGNORECASE)
+_PARTS = re.compile(  # a comma between digits is of a number: "1,9"
+    r";|\n|,(?=\s|$|[^\W\d_])|(?<=[^\W\d_]),|(?<=\s)(?:and|then)(?=\s)", re.IGNORECASE
+)
 _WORD = re.compile(r'"[^"]*"(?=\s|$)|\S+')
 _DAY_AND_MONTH = re.compile(r"[0-9]{1,2}\.[0-9]{1,2}\.")  # "17.3.": its dot says that it is a date
 _WITHIN = re.compile(r"\+/?-(?=\.?[0-9])")

@@ -12,7 +12,7 @@ from sugarwright.errors import InputError, QuantityError
 from sugarwright.logbook.clock import AHEAD_S, ZONE_WORDS, instant_s, local_of
 from sugarwright.logbook.days import Day, date_of, take_day
 from sugarwright.logbook.tokens import Word
-from sugarwright.units import DURATION, parse
+from sugarwright.units import DURATION, KINDS, parse
 
 _HALVES = ("am", "pm", "a.m", "p.m")
 _TIME = (
@@ -25,6 +25,7 @@ _BARE_HOUR = re.compile(r"[0-9]{1,2}")
 _OFFSET = re.compile(r"(?P<clock>[0-9]{1,2}:[0-9:]+)(?P<offset>z|[+-][0-9]{2}:?[0-9]{2})")
 _GLUED_DAY = re.compile(r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})t(?P<clock>[0-9].*)")
 _GLUED_SPAN = re.compile(r"(?P<begin>[0-9]{1,2}:[0-9]{2}(?:[ap]m)?)-(?P<end>[0-9]{1,2}:.*)")
+_MAYBE_CLOCK = re.compile(r"(?P<hour>[0-9]{1,2}?)(?:\.?(?P<minute>[0-9]{2}))?")
 _UNTIL = ("to", "until", "till", "-")
 _NAMED = {"noon": (12, 0, 0), "midday": (12, 0, 0), "midnight": (0, 0, 0)}
 ALLOWED = "6:30, 6:30 pm, yesterday 18:00, 17 March 14:20, 20 min ago, from 6:00 to 9:30"
@@ -156,7 +157,19 @@ def _unglued(words: Sequence[Word]) -> list[Word]:
             out += [Word(each, each) for each in (span["begin"], "to", span["end"])]
         else:
             out.append(word)
-    return out
+    return _from_first(out)
+
+
+def _from_first(words: list[Word]) -> list[Word]:
+    """Return the words with "yesterday from 6:00" as "from yesterday 6:00"."""
+    for at in range(1, len(words)):
+        if words[at].plain != "from" or words[at].quoted:
+            continue
+        for begin in range(max(0, at - 3), at):
+            taken = None if words[begin].quoted else take_day(words, begin)
+            if taken is not None and taken[1] == at and taken[0].surely:
+                return [*words[:begin], words[at], *words[begin:at], *words[at + 1 :]]
+    return words
 
 
 def _take(words: Sequence[Word], at: int, clocks: _Clocks) -> tuple[When, int] | None:
@@ -168,9 +181,29 @@ def _take(words: Sequence[Word], at: int, clocks: _Clocks) -> tuple[When, int] |
 def _moment(words: Sequence[Word], at: int, clocks: _Clocks) -> tuple[When, int] | None:
     taken = _take_stamp(words, at)
     if taken is None:
+        _ask_for_clock(words, at)
         return None
     said, after = taken
     return When(_past_s(said, clocks)), after
+
+
+def _ask_for_clock(words: Sequence[Word], at: int) -> None:
+    """Refuse "at 6": a clock time said so would be taken for a strength."""
+    if words[at].plain not in ("at", "@") or at + 1 >= len(words):
+        return
+    typed = words[at + 1].typed
+    found = _MAYBE_CLOCK.fullmatch(typed)
+    if found is None or int(found["hour"]) > 23 or int(found["minute"] or 0) > 59:
+        return
+    behind = words[at + 2] if at + 2 < len(words) else None
+    if behind is not None and (
+        behind.plain[:1].isdigit() or any(kind.find(behind.typed) for kind in KINDS)
+    ):
+        return
+    clock = f"{int(found['hour'])}:{found['minute'] or '00'}"
+    half = f' or "at {clock} pm"' if 1 <= int(found["hour"]) <= 12 else ""
+    fix = f'Write "at {clock}"{half} for a time; a value with its unit'
+    raise InputError("time", f"at {typed}", "can be a time or a value", fix=fix)
 
 
 def _span(words: Sequence[Word], at: int, clocks: _Clocks) -> tuple[When, int] | None:
@@ -181,11 +214,24 @@ def _span(words: Sequence[Word], at: int, clocks: _Clocks) -> tuple[When, int] |
     last = _take_stamp(words, first[1] + 1)
     if last is None:
         return None
-    begin_s = _past_s(first[0], clocks)
-    end_s = _end_s(last[0], begin_s, clocks)
+    begin_s, end_s = _ends_s(first[0], last[0], clocks)
     if end_s < begin_s:
         raise InputError("time", last[0].typed, "is before the time it began")
     return When(end_s, begin_s), last[1]
+
+
+def _ends_s(first: _Stamp, last: _Stamp, clocks: _Clocks) -> tuple[int, int]:
+    """Return begin and end; a day said behind the end alone is that of both, or of the end."""
+    if first.day is not None or last.day is None:
+        begin_s = _past_s(first, clocks)
+        return begin_s, _end_s(last, begin_s, clocks)
+    end_s = _past_s(last, clocks)
+    day = local_of(end_s, clocks.zone).date()
+    midnight = datetime(day.year, day.month, day.day)
+    begin_s = _on_s(first, midnight, clocks.zone)
+    if begin_s > end_s:
+        begin_s = _on_s(first, midnight - timedelta(days=1), clocks.zone)
+    return begin_s, end_s
 
 
 def _end_s(said: _Stamp, begin_s: int, clocks: _Clocks) -> int:
@@ -269,6 +315,8 @@ def _take_stamp(words: Sequence[Word], at: int) -> tuple[_Stamp, int] | None:
     if after < len(words) and words[after].plain in ZONE_WORDS:
         name = words[after].typed
         after += 1
+    if day is None and (behind := _day_behind(words, after)):
+        day, after = behind
     typed = " ".join(word.typed for word in words[start + said_at : after])
     return _Stamp(day, parts, typed, offset, name), after
 
@@ -280,6 +328,16 @@ def _bare_hour(typed: str) -> tuple[int, int, int]:
         fix = f'Write "{hour}:00", or "{hour} am" or "{hour} pm"'
         raise InputError("time", typed, "may be in the morning or in the evening", fix=fix)
     return _of_day({"hour": typed, "minute": None}, "", typed)
+
+
+def _day_behind(words: Sequence[Word], at: int) -> tuple[Day, int] | None:
+    """Read the day of "6 pm yesterday", "2:30 on 8 March"."""
+    at += at < len(words) and words[at].plain in ("on", "of")
+    taken = None if at >= len(words) or words[at].quoted else take_day(words, at)
+    if taken is None or not taken[0].surely:
+        return None
+    clock = _take_clock(words, taken[1], False, taken[0].iso)
+    return None if clock is not None else taken
 
 
 def _take_clock(
