@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
+from sugarwright.twin.told import digest
 
 NOW_S = 1_773_000_000
 
@@ -60,6 +62,53 @@ def test_only_what_that_instrument_read_is_put_right() -> None:
     assert true[2].value("concentrate_brix") == pytest.approx(7.8)
 
 
+@pytest.mark.parametrize(
+    ("read", "place"),
+    [
+        (Measure("brix", 66.9), "pan"),  # syrup's own hydrometer
+        (Measure("permeate_brix", 0.4), "membrane"),  # by a refractometer, as usual
+        (Measure("temperature", 4.0), "sap"),  # which thermometer nobody says
+    ],
+)
+def test_what_was_read_with_something_else_stays(read: Measure, place: str) -> None:
+    warm = Bias("thermometer", "temperature", 4, 1.2, 0.2, 1.0)
+    log = [entry(1.0, read, place=place)]
+    assert corrected(log, document(HIGH, warm)) == log
+    named = entry(2.0, Measure("temperature", 101.2, instrument="thermometer"), place="pan")
+    (true,) = corrected([named], document(warm))
+    assert true.value("temperature") == pytest.approx(100.0)
+
+
+def test_a_sensor_is_left_alone() -> None:
+    read = replace(entry(1.0, Measure("brix", 2.1)), source="sensor")
+    assert corrected([read], document(HIGH)) == [read]
+
+
+def test_the_twin_sees_that_a_reading_was_put_right() -> None:
+    """A state that was kept of the readings as they were must not be gone on from."""
+    read = [entry(1.0, Measure("brix", 2.1))]
+    assert digest(corrected(read, document(HIGH))) != digest(read)
+
+
+def test_where_none_reads_off_any_more_that_is_kept() -> None:
+    fine = lesson(Bias("hydrometer", "brix", 30, 0.01, 0.05, 0.3))
+    kept = instruments_kept(fine, NOW_S, 0.0, document(HIGH))
+    assert kept is not None
+    assert kept.figures == ()
+    assert instruments_kept(fine, NOW_S, 0.0, kept.document()) is None
+
+
+def test_two_that_differ_widely_blame_neither() -> None:
+    log = []
+    for day in range(12):
+        at_s = 86400.0 * day
+        log.append(entry(at_s, Measure("brix", 3.0)))
+        log.append(entry(at_s + 60.0, Measure("brix", 2.0, instrument="refractometer")))
+    found = learn_instruments(house(), log)
+    assert len(found.apart) == 1
+    assert instruments_kept(found, NOW_S, 0.0) is None
+
+
 def test_no_strength_is_put_below_nothing() -> None:
     (true,) = corrected([entry(1.0, Measure("brix", 0.1))], document(HIGH))
     assert true.value("brix") == 0.0
@@ -83,7 +132,7 @@ def test_a_damaged_document_is_told() -> None:
 def test_learning_again_from_the_log_does_not_count_twice() -> None:
     elevation_m = house().site.elevation_m
     boiling = boiling_point_c(0.0, standard_pressure_pa(elevation_m))
-    read = Measure("temperature", boiling + 1.4, sd=0.2)
+    read = Measure("temperature", boiling + 1.4, sd=0.2, instrument="thermometer")
     log = [entry(60.0 * k, read, place="pan", note="held in boiling water") for k in range(3)]
     (first,) = learn_instruments(house(), log).biases
     put_right = corrected(log, document(first))

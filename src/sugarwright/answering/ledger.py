@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from sugarwright.answering.folder import house_in
+from sugarwright.answering.readings import readings
 from sugarwright.answering.record import record_of
 
 if TYPE_CHECKING:
@@ -21,4 +22,4 @@ def ledger_in(folder: str, _now_s: float) -> SeasonLedger:
     from sugarwright.ledger.season_ledger import season_ledger
 
     with record_of(folder, make=False) as book:
-        return season_ledger(house_in(folder), book.entries(), None, None)
+        return season_ledger(house_in(folder), readings(book), None, None)

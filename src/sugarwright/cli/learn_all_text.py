@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from sugarwright.cli.learnt import FIGURE_WORDS, HOURLY, shown
+from sugarwright.cli.learnt import HOURLY, figure_words, shown
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.learning.kept import Figure, kept_of
+from sugarwright.saying.instruments import amount_text
 from sugarwright.saying.membrane_lesson import LessonWords
 from sugarwright.units import FLOW, TEMPERATURE_DIFFERENCE, VOLUME, WOOD, show
 
@@ -57,12 +58,12 @@ def _changes(changes: Sequence[Change], house: House) -> Iterator[str]:
             shown(figure, value, house)
             for value in (figure.value, low, high, each.in_use, figure.described)
         )
-        words = FIGURE_WORDS.get(figure.key, figure.key)
+        words = figure_words(figure.key)
         text = f"{words}: {now} ({least} to {most}); in use {in_use}"
         yield wrapped(text if in_use == described else f"{text}, described {described}", rest="  ")
     for each in changes:
         if each.doubt:
-            yield wrapped(f"{FIGURE_WORDS.get(each.figure.key, each.figure.key)}: {each.doubt}.",
+            yield wrapped(f"{figure_words(each.figure.key)}: {each.doubt}.",
                           "! ")  # fmt: skip
     yield ""
 
@@ -207,14 +208,14 @@ def _instruments(lesson: InstrumentLesson, house: House) -> Iterator[str]:
         return
     yield "Instruments"
     for each in lesson.biases:
-        amount = _amount(each.quantity, abs(each.bias), house)
-        unsure = _amount(each.quantity, _NINETY * each.sd, house)
+        amount = amount_text(each.quantity, abs(each.bias), house.site.units)
+        unsure = amount_text(each.quantity, _NINETY * each.sd, house.site.units)
         way = "high" if each.bias > 0.0 else "low"
         if each.certain:
             yield wrapped(f"The {each.instrument} reads {amount} {way}, give or take {unsure} "
                           f"({each.pairs} comparisons).", "  ! ")  # fmt: skip
     for each_pair in lesson.apart:
-        amount = _amount(each_pair.quantity, abs(each_pair.difference), house)
+        amount = amount_text(each_pair.quantity, abs(each_pair.difference), house.site.units)
         way = "above" if each_pair.difference > 0.0 else "below"
         yield wrapped(
             f"The {each_pair.first} reads {amount} {way} the {each_pair.second} "
@@ -226,12 +227,6 @@ def _instruments(lesson: InstrumentLesson, house: House) -> Iterator[str]:
                       "reckoned; the log stays as it was read.", "  ")  # fmt: skip
     if not lesson.apart and not any(each.certain for each in lesson.biases):
         yield wrapped("No instrument can be told from one that reads true.", "  ")
-
-
-def _amount(quantity: str, value: float, house: House) -> str:
-    if quantity == "temperature":
-        return show(value, TEMPERATURE_DIFFERENCE, house.site.units, 1)
-    return f"{value:.1f} Brix" if quantity == "brix" else f"{100 * value:.0f} %"
 
 
 def _next(found: Everything, house: House) -> Iterator[str]:
@@ -281,7 +276,7 @@ def history_lines(versions: Sequence[Version], house: House) -> Iterator[str]:
                 )
             continue
         for figure in kept_of(each.name, each.document).figures:
-            words = FIGURE_WORDS.get(figure.key, figure.key)
+            words = figure_words(figure.key)
             yield wrapped(f"{words} {shown(figure, figure.value, house)}", "  ")
 
 

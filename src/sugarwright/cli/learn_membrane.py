@@ -58,12 +58,14 @@ def _undone(folder: str) -> MembraneLearnt:
 
 
 def _learnt(house: House, folder: str, keep: bool) -> MembraneLearnt:
+    from sugarwright.cli.learnt import tell_corrections
     from sugarwright.learning.as_learnt import implausible
     from sugarwright.learning.membrane import learn_membrane
     from sugarwright.learning.membrane_lesson import MembraneLearnt
 
     if house.membrane is None:
         raise InputError("membrane", None, "is not in sugarhouse.toml", fix="Add [membrane] first.")
+    tell_corrections(folder, house)
     with record_in(folder, make=keep) as book:
         now_s = time.time()
         lesson = learn_membrane(house, readings(book), int(now_s))

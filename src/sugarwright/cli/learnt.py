@@ -14,6 +14,8 @@ from zoneinfo import ZoneInfo
 from sugarwright.answering.house import as_learnt_in, trees_learnt
 from sugarwright.cli.output import note, wrapped
 from sugarwright.cli.record import record_in
+from sugarwright.learning.corrected import INSTRUMENTS, instrument_of_key
+from sugarwright.saying.instruments import amount_text, corrections_text
 
 if TYPE_CHECKING:
     from sugarwright.learning.as_learnt import Standing
@@ -68,19 +70,38 @@ def standing_lines(standing: Sequence[Standing], house: House) -> Iterator[str]:
     """Yield on which learnt figures the house stands."""
     for name in dict.fromkeys(each.name for each in standing):
         here = [each for each in standing if each.name == name]
+        if name == INSTRUMENTS:
+            figures = [each.figure for each in here]
+            yield wrapped(corrections_text(figures, here[0].readings, house.site.units), rest="  ")
+            continue
         day = datetime.fromtimestamp(here[0].learnt_s, ZoneInfo(house.site.timezone))
         used = "; ".join(_said(each, house) for each in here if each.stands)
         if used:
             yield wrapped(f"The {name} as learnt on {day.day} {day:%B %Y}: {used}.", rest="  ")
         for each in here:
             if not each.stands:
-                words = FIGURE_WORDS.get(each.figure.key, each.figure.key)
+                words = figure_words(each.figure.key)
                 text = f"{words}: sugarhouse.toml was changed since it was learnt, and stands."
                 yield wrapped(text, "  ")
 
 
+def tell_corrections(folder: str, house: House) -> None:
+    """Say on stderr which readings are taken otherwise than they were read, if any are."""
+    _, standing = as_learnt_in(folder)
+    for line in standing_lines([each for each in standing if each.name == INSTRUMENTS], house):
+        print(line, file=sys.stderr, flush=True)
+
+
+def figure_words(key: str) -> str:
+    """Return what a learnt figure is, in words."""
+    if key in FIGURE_WORDS:
+        return FIGURE_WORDS[key]
+    quantity, instrument = instrument_of_key(key)
+    return f"{instrument}'s {quantity} reads too high by"
+
+
 def _said(standing: Standing, house: House) -> str:
-    words = FIGURE_WORDS.get(standing.figure.key, standing.figure.key)
+    words = figure_words(standing.figure.key)
     figure = standing.figure
     value, described = (shown(figure, each, house) for each in (figure.value, figure.described))
     return f"{words} {value} (described {described})"
@@ -88,10 +109,14 @@ def _said(standing: Standing, house: House) -> str:
 
 def shown(figure: Figure, value: float, house: House) -> str:
     """Return a value of a figure in the units of the house."""
+    from sugarwright.learning.instruments import PRIOR_SD
     from sugarwright.plant.fields import keys_of
     from sugarwright.plant.specs_numbers import Quantity
     from sugarwright.units import show
 
+    quantity, _ = instrument_of_key(figure.key)
+    if quantity in PRIOR_SD:
+        return f"{'-' if value < 0.0 else ''}{amount_text(quantity, abs(value), house.site.units)}"
     unit = HOURLY.get(house.site.units) if figure.key == "pan.boil_rate_m3_s" else None
     section, attribute = figure.key.split(".")
     part = getattr(house, section, None)

@@ -39,12 +39,16 @@ def season(
     if begin_s is not None and end_s is not None and end_s <= begin_s:
         raise RangeError("--to", to, f"is before {from_}")
 
+    from sugarwright.answering.readings import readings
+    from sugarwright.cli.learnt import tell_corrections
     from sugarwright.cli.record import record_in
     from sugarwright.ledger.season_ledger import season_ledger
 
     with record_in(folder, make=False) as book:
         entries = book.entries()
-    found = season_ledger(house, entries, begin_s, end_s)
+        counted = readings(book)
+    tell_corrections(folder, house)
+    found = season_ledger(house, counted, begin_s, end_s)
     if json:
         say(as_json(found))
         return

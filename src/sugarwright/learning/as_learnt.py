@@ -80,12 +80,14 @@ class Standing:
     figure : what was learnt
     learnt_s : UTC s of the fit
     stands : false where the description was changed since, and stands instead
+    readings : how many taught what is kept under the name
     """
 
     name: str
     figure: Figure
     learnt_s: int
     stands: bool
+    readings: int
 
 
 @dataclass(frozen=True)
@@ -134,12 +136,17 @@ def as_learnt(house: House, documents: Mapping[str, Mapping[str, Any] | None]) -
         if document is None:
             continue
         kept = kept_of(name, document)
+        if not priors:  # it puts readings right, and changes nothing of the house
+            standing += [
+                Standing(name, each, kept.learnt_s, True, kept.readings) for each in kept.figures
+            ]
+            continue
         for figure in kept.figures:
             described = described_value(house, figure.key)
             if figure.key not in priors or described is None:
                 continue  # of a membrane that is gone, or of a newer program
             stands = math.isclose(described, figure.described, rel_tol=1e-6, abs_tol=1e-12)
-            standing.append(Standing(name, figure, kept.learnt_s, stands))
+            standing.append(Standing(name, figure, kept.learnt_s, stands, kept.readings))
             if stands:
                 house = with_value(house, figure.key, figure.value)
     return AsLearnt(house, tuple(standing))

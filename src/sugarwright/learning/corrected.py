@@ -1,6 +1,7 @@
 """Readings as they would be had their instruments read true: the log itself stays as it was read.
 
-Learning what an instrument reads off always begins from what was read; all else may begin here.
+Learning what an instrument reads off always begins from what was read, else a bias would be seen
+once and then never again; all else may begin here.
 """
 
 from __future__ import annotations
@@ -11,11 +12,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sugarwright.learning.as_learnt import PLAUSIBLE_SDS
-from sugarwright.learning.instrument_pairs import instrument_of
 from sugarwright.learning.instruments import PRIOR_SD, InstrumentLesson
 from sugarwright.learning.kept import Figure, Kept, kept_of
 from sugarwright.logbook.entry import Entry, Measure
-from sugarwright.logbook.meaning import sd_of
+from sugarwright.logbook.meaning import instrument_of, sd_of
 
 INSTRUMENTS = "instruments"
 """Name under which it is kept what instruments read off."""
@@ -41,8 +41,23 @@ class Known:
     sd: float
 
 
-def instruments_kept(lesson: InstrumentLesson, learnt_s: int, until_s: float) -> Kept | None:
-    """Return what is to be kept of a lesson: the instruments that surely read off; None: none does.
+def key_of(quantity: str, instrument: str) -> str:
+    """Return the key under which an instrument's bias is kept."""
+    return f"{quantity}.{instrument}"
+
+
+def instrument_of_key(key: str) -> tuple[str, str]:
+    """Return quantity and instrument that a key names."""
+    quantity, _, instrument = key.partition(".")
+    return quantity, instrument
+
+
+def instruments_kept(
+    lesson: InstrumentLesson, learnt_s: int, until_s: float, before: Mapping[str, Any] | None = None
+) -> Kept | None:
+    """Return what is to be kept of a lesson: the instruments that surely read off.
+
+    Where none does any more, it is kept that none does: an instrument may have been replaced.
 
     One that is off by more than such instruments ever are is broken or misread: it is told, and its
     readings stay as they are.
@@ -52,6 +67,11 @@ def instruments_kept(lesson: InstrumentLesson, learnt_s: int, until_s: float) ->
     lesson : what the log says of instruments
     learnt_s : UTC s of the lesson
     until_s : UTC s of the last entry that it looked at
+    before : what is kept of instruments; None: nothing
+
+    Returns
+    -------
+    Kept; None where none reads off and nothing else was kept
     """
     sure = [
         each
@@ -60,10 +80,10 @@ def instruments_kept(lesson: InstrumentLesson, learnt_s: int, until_s: float) ->
         and each.quantity in SORTS.values()
         and abs(each.bias) <= PLAUSIBLE_SDS * PRIOR_SD[each.quantity]
     ]
-    if not sure:
+    if not sure and (before is None or not kept_of(INSTRUMENTS, before).figures):
         return None
     figures = tuple(
-        Figure(f"{each.quantity}.{each.instrument}", each.bias, each.sd, False, 0.0)
+        Figure(key_of(each.quantity, each.instrument), each.bias, each.sd, False, 0.0)
         for each in sure
     )
     return Kept(INSTRUMENTS, learnt_s, until_s, sum(each.pairs for each in sure), figures)
@@ -71,6 +91,10 @@ def instruments_kept(lesson: InstrumentLesson, learnt_s: int, until_s: float) ->
 
 def corrected(entries: Sequence[Entry], document: Mapping[str, Any] | None) -> list[Entry]:
     """Return entries with the readings of instruments that are known to read off put right.
+
+    A reading that names no instrument is taken to be made with the usual one, as everywhere. Not so
+    a temperature: a house has several thermometers, and only one that is named is known to be the
+    one that was checked. What a sensor says is left: the twin learns its offset by itself.
 
     Parameters
     ----------
@@ -94,13 +118,17 @@ def corrected(entries: Sequence[Entry], document: Mapping[str, Any] | None) -> l
 
 
 def _put_right(entry: Entry, known: Mapping[str, Known]) -> Entry:
+    if entry.source == "sensor":
+        return entry
     measures = tuple(_true(each, known) for each in entry.measures)
     return entry if measures == entry.measures else replace(entry, measures=measures)
 
 
 def _true(measure: Measure, known: Mapping[str, Known]) -> Measure:
     sort = SORTS.get(measure.quantity)
-    off = None if sort is None else known.get(f"{sort}.{instrument_of(measure)}")
+    if sort is None or (sort == "temperature" and not measure.instrument):
+        return measure
+    off = known.get(key_of(sort, instrument_of(measure)))
     if off is None:
         return measure
     value = measure.value - off.bias

@@ -129,7 +129,7 @@ def learn_everything(
     wood = learn_wood(house, true.entries, learnt_s, pan.kept)
     trees, points, notes = learn_trees_of_log(house, true, learnt_s)
     last_s = max((each.at_s for each in record.entries), default=0.0)
-    off = instruments_kept(instruments, learnt_s, last_s)
+    off = instruments_kept(instruments, learnt_s, last_s, record.kept.get(INSTRUMENTS))
     fits = [each for each in (pan.kept, wood.kept, *others, off) if each is not None]
     documents = {**record.kept, **{each.name: each.document() for each in fits}}
     after = [*record.trees, *(each.after for each in trees)]

@@ -8,10 +8,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from sugarwright.errors import InputError
-from sugarwright.learning.levels import levels_of, moved_into
-from sugarwright.logbook.catalogue import USUAL_INSTRUMENT
-from sugarwright.logbook.entry import Entry, Measure
-from sugarwright.logbook.meaning import sd_of, tank_at
+from sugarwright.learning.levels import (
+    Moved,
+    direction_of,
+    levels_of,
+    membrane_into,
+    moved_into,
+)
+from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.meaning import instrument_of, sd_of, tank_at
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
 from sugarwright.physics.solution import density_kg_m3
@@ -54,11 +59,6 @@ def pairs_of(house: House, entries: Sequence[Entry]) -> list[Pair]:
     return [*found, *_concentrate(entries), *_volumes(house, entries)]
 
 
-def instrument_of(measure: Measure) -> str:
-    """Return the instrument of a measure: as stated, else the usual one."""
-    return measure.instrument or USUAL_INSTRUMENT.get(measure.quantity, "")
-
-
 def _brix_pairs(entries: Sequence[Entry]) -> Iterator[Pair]:
     """Yield readings of one liquid with two instruments, shortly after each other."""
     read = [
@@ -84,9 +84,15 @@ def _brix_pairs(entries: Sequence[Entry]) -> Iterator[Pair]:
 
 
 def _still(entries: Sequence[Entry], place: str, begin_s: float, end_s: float) -> bool:
-    """Tell whether nothing was logged that changes the strength of a place meanwhile."""
-    moved = moved_into(entries, place, begin_s, end_s)
-    return moved.volume_m3 == 0.0 and not moved.unknown
+    """Tell whether nothing was logged that changes the strength of a place meanwhile.
+
+    What leaves a tank, by the membrane or by hand, leaves the rest as strong as it was.
+    """
+    if place == "stock" and membrane_into(entries, begin_s, end_s) != Moved(0.0, 0.0):
+        return False
+    return not any(
+        begin_s < each.at_s <= end_s and direction_of(each, place) > 0.0 for each in entries
+    )
 
 
 def _water(house: House, entries: Sequence[Entry]) -> Iterator[Pair]:

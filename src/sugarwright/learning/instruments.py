@@ -5,7 +5,8 @@ read: a hydrometer beside a refractometer; the concentrate's reading beside the 
 a thermometer in boiling or in ice water. Biases have normal priors; pairs are normal, with wild
 ones weighed down as Student's t of four degrees does (K.L. Lange, R.J.A. Little and J.M.G. Taylor,
 J. Am. Stat. Assoc. 84, 1989; from memory). Two instruments compared with each other alone can be
-told to differ, never which is wrong: their own spreads then stay as wide as before, and it is said.
+told to differ, never which is wrong: their own spreads then stay nearly as wide as before, so
+neither is blamed however far they differ, and it is said.
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ PRIOR_SD = {"brix": 0.3, "temperature": 1.0, "volume": 0.05}
 hydrometers and refractometers agree within a few tenths, dial thermometers within a degree."""
 
 CERTAIN_SDS = 1.96
+TOLD_APART = 0.5
+"""To what part of its first spread a bias must have narrowed before it is laid to the instrument.
+Of two or three that were compared with each other alone none gets there."""
 TAIL = 4.0
 ROUNDS = 12
 
@@ -53,8 +57,13 @@ class Bias:
 
     @property
     def certain(self) -> bool:
-        """Whether it is told apart from an instrument that reads true."""
-        return abs(self.bias) > CERTAIN_SDS * self.sd
+        """Whether it is told apart from an instrument that reads true, and from the others."""
+        return self.settled and abs(self.bias) > CERTAIN_SDS * self.sd
+
+    @property
+    def settled(self) -> bool:
+        """Whether the log says how this one reads, not only how it differs from others."""
+        return self.sd <= TOLD_APART * self.prior_sd
 
 
 @dataclass(frozen=True)

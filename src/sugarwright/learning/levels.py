@@ -91,7 +91,7 @@ def moved_into(entries: Sequence[Entry], place: str, begin_s: float, end_s: floa
     for entry in entries:
         if not begin_s < entry.at_s <= end_s:
             continue
-        sign = _direction(entry, place)
+        sign = direction_of(entry, place)
         if sign == 0.0:
             continue
         volume = entry.measure("volume")
@@ -117,7 +117,7 @@ _WORDS = {
 }
 
 
-def _direction(entry: Entry, place: str) -> float:
+def direction_of(entry: Entry, place: str) -> float:
     """Return 1 for what came into a place, -1 for what left it, 0 for all else."""
     if entry.kind == "transfer":
         return float(entry.to_place == place) - float(entry.place == place)

@@ -86,7 +86,8 @@ def digest(entries: Sequence[Entry]) -> str:
     """Return a mark of these entries, in this order: other entries, another mark."""
     mark = 0
     for each in entries:
-        mark = zlib.crc32(f"{each.key} {each.at_s} {each.kind};".encode(), mark)
+        values = [measure.value for measure in each.measures]  # else a correction would go unseen
+        mark = zlib.crc32(f"{each.key} {each.at_s} {each.kind} {values};".encode(), mark)
     return f"{len(entries)}-{mark:08x}"
 
 

@@ -1,0 +1,49 @@
+"""What was learnt of instruments, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from sugarwright.learning.corrected import instrument_of_key
+from sugarwright.units import TEMPERATURE_DIFFERENCE, show
+
+if TYPE_CHECKING:
+    from sugarwright.learning.kept import Figure
+
+
+def amount_text(quantity: str, value: float, system: str) -> str:
+    """Return how far an instrument is off.
+
+    Parameters
+    ----------
+    quantity : "brix", "temperature" or "volume"
+    value : Brix, K, or part of the volume; 0 or more
+    system : "us" or "metric"
+    """
+    if quantity == "temperature":
+        return show(value, TEMPERATURE_DIFFERENCE, system, 1)
+    return f"{value:.2f} Brix" if quantity == "brix" else f"{100.0 * value:.0f} %"
+
+
+def bias_text(figure: Figure, system: str) -> str:
+    """Return how an instrument reads: "hydrometer reads 0.15 Brix high"."""
+    quantity, instrument = instrument_of_key(figure.key)
+    way = "high" if figure.value >= 0.0 else "low"
+    return f"{instrument} reads {amount_text(quantity, abs(figure.value), system)} {way}"
+
+
+def corrections_text(figures: Sequence[Figure], comparisons: int, system: str) -> str:
+    """Return in a sentence which readings are set right, and by what; "" where none are.
+
+    Parameters
+    ----------
+    figures : the biases that were kept
+    comparisons : that taught them
+    system : "us" or "metric"
+    """
+    if not figures:
+        return ""
+    said = ", the ".join(bias_text(each, system) for each in figures)
+    counted = "1 comparison" if comparisons == 1 else f"{comparisons} comparisons"
+    return f"The {said} by {counted}: corrected."
