@@ -32,6 +32,7 @@ STICK_M, MARKS, METER, PAIL = 0.004, 0.025, 0.02, 0.012
 HYDROMETER_OFF, HYDROMETER_SD, REFRACTOMETER_SD = 0.15, 0.1, 0.06
 FORGOTTEN_ROUNDS = 0.07
 LEAST_M3 = 0.008  # two gallons: less is not worth a line
+CHECKED = (1, 8, 15)  # days of March
 LAST_ROUND = datetime(2026, 3, 19, 5, 0, tzinfo=ZONE)
 
 
@@ -270,6 +271,20 @@ def now_and_then(book: Notebook) -> None:
         book.write(moment, f"wood {cords:.1f} cords")
 
 
+def check(book: Notebook) -> None:
+    """Note hydrometer and refractometer in clean water of a cup, on Sundays, at 60 °F.
+
+    By chance of its own, so that the lines of the rounds stay as they are without it.
+    """
+    draw = np.random.default_rng(SEED + 1)
+    for day in CHECKED:
+        moment = datetime(2026, 3, day, 12, 20, tzinfo=ZONE)
+        shown = max(0.0, HYDROMETER_OFF + HYDROMETER_SD * float(draw.standard_normal()))
+        other = max(0.0, REFRACTOMETER_SD * float(draw.standard_normal()))
+        book.write(moment, f"clean water {shown:.1f} hydrometer 60F", "Ines")
+        book.write(moment + timedelta(minutes=3), f"clean water {other:.1f} refractometer", "Ines")
+
+
 LOTS: tuple[tuple[datetime, str], ...] = (
     (datetime(2026, 3, 2, 19, 0, tzinfo=ZONE), "golden delicate light 78"),
     (datetime(2026, 3, 11, 19, 30, tzinfo=ZONE), "amber rich light 64"),
@@ -339,7 +354,7 @@ def table(truth: Truth) -> str:
 def written(truth: Truth) -> list[Line]:
     """Return what they would have written without a slip, in order of time."""
     book = Notebook(truth)
-    steps: tuple[Callable[[Notebook], None], ...] = (watch, now_and_then, bottle)
+    steps: tuple[Callable[[Notebook], None], ...] = (watch, now_and_then, bottle, check)
     for step in rounds(truth):
         go_round(book, step)
     for note in steps:

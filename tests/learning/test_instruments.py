@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 
 from plant_houses import house
+from sugarwright.learning.instrument_pairs import pairs_of, shown_in_water_brix
 from sugarwright.learning.instruments import learn_instruments
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
+from sugarwright.physics.hydrometer import hydrometer_reading_brix
+from sugarwright.saying.instruments import would_tell_text
 
 FLOW = 2e-5
 
@@ -65,6 +68,72 @@ def test_a_thermometer_in_water_of_a_known_temperature(liquid: str, reads_k: flo
     assert bias.instrument == "thermometer"
     assert bias.certain
     assert bias.bias == pytest.approx(reads_k, abs=2.0 * bias.sd + 0.2)
+
+
+def held(instrument: str, shows: float, day: int, temperature_c: float | None = None) -> Entry:
+    measures = [Measure("brix", shows, instrument=instrument)]
+    if temperature_c is not None:
+        measures.append(Measure("temperature", temperature_c))
+    return entry(86400.0 * day, *measures, place="water")
+
+
+def test_clean_water_says_which_of_two_is_wrong() -> None:
+    log = beside(0.3, 6, np.random.default_rng(3))
+    assert not any(each.certain for each in learn_instruments(house(), log).biases)
+    checks = [held("hydrometer", 0.3, 20 + day, 15.6) for day in range(3)]
+    checks += [held("refractometer", 0.0, 30 + day) for day in range(3)]
+    found = {each.instrument: each for each in learn_instruments(house(), [*log, *checks]).biases}
+    assert found["hydrometer"].certain
+    assert found["hydrometer"].bias == pytest.approx(0.3, abs=2.0 * found["hydrometer"].sd)
+    assert not found["refractometer"].certain
+    assert found["hydrometer"].pairs == 9
+
+
+def test_a_check_of_both_in_one_cup_counts_once() -> None:
+    both = [held("hydrometer", 0.3, 1, 15.6), held("refractometer", 0.0, 1)]
+    assert len(pairs_of(house(), both)) == 2  # each against water, and not against each other too
+
+
+@pytest.mark.parametrize("temperature_c", [2.0, 5.0, 10.0, 15.5])
+def test_cold_water_carries_a_hydrometer_higher(temperature_c: float) -> None:
+    shown = shown_in_water_brix(temperature_c)
+    assert shown == pytest.approx(hydrometer_reading_brix(0.0, temperature_c, 15.556), abs=0.01)
+    (pair,) = pairs_of(house(), [held("hydrometer", shown, 1, temperature_c)])
+    assert pair.difference == pytest.approx(0.0, abs=1e-9)
+
+
+def test_water_in_which_it_sinks_below_its_scale_tells_nothing() -> None:
+    """By hand: water of 999.02 kg/m³ at 60 °F has 997.05 at 25 °C (handbook, from memory); the
+    glass, swollen by 25e-6 in a kelvin, gives back 0.24; a Brix is 3.9 kg/m³ there.
+    """
+    assert shown_in_water_brix(25.0) == pytest.approx((997.05 + 0.24 - 999.02) / 3.9, abs=0.02)
+    assert not pairs_of(house(), [held("hydrometer", 0.0, 1, 25.0)])
+
+
+def test_of_unknown_warmth_water_tells_less() -> None:
+    known, unknown = (
+        pairs_of(house(), [held("hydrometer", 0.2, 1, warmth)])[0].sd for warmth in (15.6, None)
+    )
+    assert unknown > 1.5 * known
+
+
+def test_what_would_tell_is_said_until_the_log_says_it() -> None:
+    log = beside(0.3, 6, np.random.default_rng(3))
+    assert "clean water 0.1 hydrometer 60F" in would_tell_text(
+        learn_instruments(house(), log), "us"
+    )
+    checks = [held("hydrometer", 0.3, 20 + day, 15.6) for day in range(3)]
+    assert would_tell_text(learn_instruments(house(), [*log, *checks]), "us") == ""
+    assert would_tell_text(learn_instruments(house(), []), "us") == ""
+
+
+def test_the_membrane_drawing_from_the_tank_leaves_the_rest_as_strong() -> None:
+    log = beside(0.0, 1, np.random.default_rng(3))
+    on = Entry("on", "membrane_on", -60.0, -60.0, place="membrane")
+    off = Entry("off", "membrane_off", 3600.0, 3600.0, place="membrane")
+    assert len(pairs_of(house(), [on, *log, off])) == 1
+    came = Entry("came", "gather", 300.0, 300.0, measures=(Measure("volume", 0.2),))
+    assert not pairs_of(house(), [log[0], came, log[1]])
 
 
 def test_the_concentrate_beside_the_membranes_balance() -> None:

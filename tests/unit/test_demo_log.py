@@ -115,6 +115,14 @@ def test_learn_names_the_leaking_line(folder: Path) -> None:
     assert points["upper bush"]["leak_chance_fraction"] < 0.3
 
 
+def test_learn_sees_that_the_hydrometer_reads_high(folder: Path, scripts: dict[str, Any]) -> None:
+    learnt = run("learn", folder, "--json").document["learnt"]["instruments"]
+    found = {each["instrument"]: each for each in learnt["biases"]}["hydrometer"]
+    off = abs(found["bias"] - scripts["HYDROMETER_OFF"])
+    assert off <= 2.0 * found["sd"]
+    assert "The hydrometer reads 0.18 Brix high" in run("learn", folder).out
+
+
 def test_learn_sees_the_membrane_fall_for_good(folder: Path) -> None:
     ran = run("learn", "membrane", folder)
     assert "It falls for good" in ran.out

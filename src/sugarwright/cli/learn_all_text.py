@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sugarwright.cli.learnt import HOURLY, figure_words, shown
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.learning.kept import Figure, kept_of
-from sugarwright.saying.instruments import amount_text
+from sugarwright.saying.instruments import amount_text, would_tell_text
 from sugarwright.saying.membrane_lesson import LessonWords
 from sugarwright.units import FLOW, TEMPERATURE_DIFFERENCE, VOLUME, WOOD, show
 
@@ -227,6 +227,8 @@ def _instruments(lesson: InstrumentLesson, house: House) -> Iterator[str]:
                       "reckoned; the log stays as it was read.", "  ")  # fmt: skip
     if not lesson.apart and not any(each.certain for each in lesson.biases):
         yield wrapped("No instrument can be told from one that reads true.", "  ")
+    if more := would_tell_text(lesson, house.site.units):
+        yield wrapped(more, "  ")
 
 
 def _next(found: Everything, house: House) -> Iterator[str]:

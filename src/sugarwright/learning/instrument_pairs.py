@@ -19,12 +19,16 @@ from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.meaning import instrument_of, sd_of, tank_at
 from sugarwright.physics.air import standard_pressure_pa
 from sugarwright.physics.boiling import boiling_point_c
+from sugarwright.physics.hydrometer import GLASS_EXPANSION_PER_K
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.plant.assemble import COLD_C
 from sugarwright.plant.house import House
 from sugarwright.plant.tanks import volume_at_depth_m3
 
 TOGETHER_S = 1800.0  # readings of one liquid no farther apart
+CALIBRATED_C = 15.556  # 60 °F, at which hydrometers of the trade read true
+CLEAN_BRIX = 0.05  # what else may be in clean water: judgement
+UNKNOWN_WARMTH_BRIX = 0.25  # water from a cold tap to a warm room moves a hydrometer so much
 WATER = {"boiling water": "boiling", "ice water": "ice"}
 
 
@@ -55,7 +59,7 @@ def pairs_of(house: House, entries: Sequence[Entry]) -> list[Pair]:
     house : its tanks and elevation
     entries : that stand, in order of time
     """
-    found = [*_brix_pairs(entries), *_water(house, entries)]
+    found = [*_brix_pairs(entries), *_clean_water(entries), *_water(house, entries)]
     return [*found, *_concentrate(entries), *_volumes(house, entries)]
 
 
@@ -64,7 +68,7 @@ def _brix_pairs(entries: Sequence[Entry]) -> Iterator[Pair]:
     read = [
         (each, measure)
         for each in entries
-        if each.place and (measure := each.measure("brix")) is not None
+        if each.place not in ("", "water") and (measure := each.measure("brix")) is not None
         if "hot" not in each.flags and "ice" not in each.flags
     ]
     used: set[str] = set()
@@ -81,6 +85,40 @@ def _brix_pairs(entries: Sequence[Entry]) -> Iterator[Pair]:
             sd = math.hypot(sd_of(measure), sd_of(other))
             parts = ((first, 1.0), (second, -1.0))
             yield Pair(entry.at_s, "brix", parts, measure.value - other.value, sd)
+
+
+def _clean_water(entries: Sequence[Entry]) -> Iterator[Pair]:
+    """Yield instruments of strength that were held in clean water, where there is none.
+
+    Cold water carries a hydrometer higher and warm water lower than water at which it reads true.
+    """
+    for entry in entries:
+        measure = entry.measure("brix")
+        if entry.place != "water" or measure is None:
+            continue
+        name, temperature_c = instrument_of(measure), entry.value("temperature")
+        true_brix, unsure_brix = 0.0, CLEAN_BRIX
+        if name == "hydrometer" and temperature_c is not None:
+            true_brix = shown_in_water_brix(temperature_c)
+        elif name == "hydrometer":
+            unsure_brix = UNKNOWN_WARMTH_BRIX
+        if measure.value <= 0.0 and true_brix < -CLEAN_BRIX:
+            continue  # below its scale: nobody can read how far
+        sd = math.hypot(sd_of(measure), unsure_brix)
+        yield Pair(entry.at_s, "brix", ((name, 1.0),), measure.value - true_brix, sd)
+
+
+def shown_in_water_brix(temperature_c: float) -> float:
+    """Return what a true hydrometer shows in clean water, below its scale where that is warm.
+
+    Parameters
+    ----------
+    temperature_c : of the water [°C], 0 to 40
+    """
+    warmth_k = temperature_c - CALIBRATED_C
+    felt_kg_m3 = density_kg_m3(0.0, temperature_c) * (1.0 + GLASS_EXPANSION_PER_K * warmth_k)
+    zero_kg_m3, one_kg_m3 = (density_kg_m3(brix, CALIBRATED_C) for brix in (0.0, 1.0))
+    return (felt_kg_m3 - zero_kg_m3) / (one_kg_m3 - zero_kg_m3)
 
 
 def _still(entries: Sequence[Entry], place: str, begin_s: float, end_s: float) -> bool:

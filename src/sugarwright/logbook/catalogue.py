@@ -54,7 +54,7 @@ KINDS: dict[str, KindOf] = {
     "reading": KindOf(
         "something was read and nothing changed",
         ("volume", "depth", "brix", "temperature", "vacuum", "wood", *_RUNNING[1:]),
-        (*_TANKS, "membrane", "pan", "air", "woodpile", "lines"),
+        (*_TANKS, "membrane", "pan", "air", "woodpile", "lines", "water"),
     ),
     "gather": KindOf(
         "sap came in from a gathering point; volume gathered since the one before",
@@ -156,7 +156,10 @@ USUAL_INSTRUMENT: dict[str, str] = {
     "light": "light meter",
 }
 
-_PLACES = ("sap", "stock", "permeate", "membrane", "pan", "air", "woodpile", "lines", "syrup")
+_PLACES = (
+    *("sap", "stock", "permeate", "membrane", "pan", "air", "woodpile", "lines", "syrup"),
+    "water",
+)
 
 
 def place_problem(place: str) -> tuple[str, str] | None:

@@ -22,6 +22,7 @@ _READ = {
     "woodpile": "the wood on hand",
     "lines": "the vacuum on the lines",
     "air": "the air",
+    "water": "an instrument checked in clean water",
 }
 _TANK = ("depth", "volume", "brix", "temperature")
 
@@ -143,6 +144,8 @@ FORMS: tuple[Form, ...] = (
     _form("pulled | pulled taps", "pulled", "", ("count",), "pulled", None, "gathering?"),
     _form("lines | vacuum", "reading", "lines", ("vacuum",), "lines 20 inHg", ("vacuum",)),
     _form("air", "reading", "air", ("temperature",), "air 34F", ("temperature",)),
+    _form("clean water | in clean water", "reading", "water",
+          ("brix", "temperature"), "clean water 0.2 hydrometer 60F", ("brix", "temperature")),
     _form("note", "note", "", (), "note filter press leaks"),
     _form("off-flavour | off-flavor", "note", "", (), "off-flavour buddy"),
 )  # fmt: skip

@@ -44,6 +44,7 @@ _BRIX: Mapping[str, tuple[float, float]] = {
     "stock": (0.5, 40.0),
     "permeate": (0.0, 3.0),
     "pan": (0.0, 75.0),
+    "water": (0.0, 5.0),
     "syrup": (50.0, 75.0),
     "draw": (50.0, 75.0),
 }

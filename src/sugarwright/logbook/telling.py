@@ -51,6 +51,7 @@ _READING_AT = {
     "air": "air",
     "woodpile": "wood on hand",
     "lines": "lines",
+    "water": "held in clean water",
 }
 _STREAMS = ("feed", "concentrate", "permeate")
 

@@ -9,6 +9,7 @@ from sugarwright.learning.corrected import instrument_of_key
 from sugarwright.units import TEMPERATURE_DIFFERENCE, show
 
 if TYPE_CHECKING:
+    from sugarwright.learning.instruments import InstrumentLesson
     from sugarwright.learning.kept import Figure
 
 
@@ -24,6 +25,25 @@ def amount_text(quantity: str, value: float, system: str) -> str:
     if quantity == "temperature":
         return show(value, TEMPERATURE_DIFFERENCE, system, 1)
     return f"{value:.2f} Brix" if quantity == "brix" else f"{100.0 * value:.0f} %"
+
+
+def would_tell_text(lesson: InstrumentLesson, system: str) -> str:
+    """Return which reading would tell how the hydrometer reads; "" where the log says it already.
+
+    Parameters
+    ----------
+    lesson : what the log says of instruments
+    system : "us" or "metric"
+    """
+    unsettled = {each.instrument for each in lesson.biases if not each.settled}
+    if "hydrometer" not in unsettled:
+        return ""
+    warmth = "60F" if system == "us" else "15.6C"
+    return (
+        f"What would tell: hold the hydrometer in clean water at {warmth} and log what it shows, "
+        f'as in "clean water 0.1 hydrometer {warmth}"; the refractometer likewise, '
+        '"clean water 0.0 refractometer". Three times, on different days, tell most.'
+    )
 
 
 def bias_text(figure: Figure, system: str) -> str:
