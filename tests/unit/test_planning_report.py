@@ -255,7 +255,7 @@ def test_nearly_spoiled_sap_is_told(planner: Planner, whately_2015: HourlyWeathe
     (spoils,) = [watch for watch in worked.report.watch if watch.what == "sap spoils"]
     assert spoils.probability > 0.9
     assert worked.report.plan.lost_m3 > 300 * GALLON_M3  # of the 420 there
-    assert "sap spoils" in _text(worked.report)
+    assert "sap spoils, or concentrate: " in _text(worked.report)
 
 
 def test_a_forecast_too_short_names_the_hours(whately_2015: HourlyWeather) -> None:

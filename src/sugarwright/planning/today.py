@@ -201,7 +201,10 @@ def _explained(
     start = CHOSEN.get(action.kind)
     if start is None:
         return action
-    return replace(action, slack=free.get((day, start)), reason=reasons.get((day, start)))
+    slack = free.get((day, start))
+    if slack is not None and not slack.earliest_s <= action.time_s <= slack.latest_s:
+        slack = None  # a full tank calls before the hour that may be put off
+    return replace(action, slack=slack, reason=reasons.get((day, start)))
 
 
 def _is_worth_saying(action: Action) -> bool:

@@ -99,8 +99,11 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
     level = words.show(action.trigger.at_least_m3, VOLUME)
     what = "light a fire" if action.kind == "fire at need" else "start the membrane"
     flow = f", concentrate at {words.show(action.flow_m3_s, FLOW)}" if action.flow_m3_s else ""
-    yield f"not planned: but {what} at once if {TANKS[action.trigger.tank]} has {level}{flow}"
-    if action.expected_s is not None:
+    tank = TANKS[action.trigger.tank]
+    if action.expected_s is None:
+        yield f"not planned: but {what} at once if {tank} has {level}{flow}"
+    else:
+        yield f"{what} at once when {tank} has {level}{flow}, at whatever hour"
         expected = f"expected about {words.when(action.expected_s, action.time_s)}"
         if action.syrup_m3 and action.draws:
             expected += f"; {words.volume(action.syrup_m3)} of syrup in {action.draws} draws"

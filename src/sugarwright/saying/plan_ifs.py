@@ -10,7 +10,7 @@ from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
 from sugarwright.units import DURATION, FLOW, TEMPERATURE, VOLUME, WOOD
 
-LEAST_MONEY = 0.5  # worth less than this is worth nothing
+LEAST_MONEY = 1.0  # worth less than this is worth nothing
 DAY_S = 86400
 _LEFT_OUT = {
     "membrane on": "leave the membrane off",

@@ -131,7 +131,10 @@ def watch_texts(words: Words, main: Day) -> Iterator[str]:
 
 def watch_text(words: Words, watch: Watch) -> str:
     """Say what may happen, how likely and when."""
-    text = f"{_WATCHED[watch.what]}: {in_ten(watch.probability)}"
+    what = _WATCHED[watch.what]
+    if watch.what == "sap spoils" and words.report.standing.has_membrane:
+        what = "sap spoils, or concentrate"
+    text = f"{what}: {in_ten(watch.probability)}"
     if watch.time_s is None:
         return text
     text += f", about {words.day(watch.time_s)} {words.clock(watch.time_s)}"
