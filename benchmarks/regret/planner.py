@@ -25,7 +25,7 @@ from .truth import HORIZON_H, Truth
 KNOWN_TREES_SD_LOG = 0.1  # trees that some seasons of gatherings have taught
 KNOWN_BRIX_SD = 0.1
 THREADS = 1  # a season has a process of its own
-DEPARTURE = 0.05  # of a tank: a reading that is off by more is worth another look
+DEPARTURE = 0.1  # of a tank: a reading that is off by more is worth another look
 
 WeathersOf = Callable[[int, int], Weathers]
 """Day of the season and hours since its morning -> what a plan made then is judged in."""

@@ -19,7 +19,7 @@ from sugarwright.weather.ensemble import PRIOR, perturb, run_multipliers
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
-SEARCHED = 12  # weathers in the search; in 8 a busy morning is worth 2 dollars less, in 16 no more
+SEARCHED = 8  # weathers in the search; plans of 12 were no better in whole seasons
 COMPARED = 32  # others, in which the best that it found are told apart
 CHECKED = 40  # fresh ones to judge what was found
 _SCALE = TreeParameters._fields.index("bush_scale")
