@@ -238,3 +238,50 @@ def test_killed_on_the_way_back_nothing_is_lost(folder: Path) -> None:
         killed(lambda _: restore(folder) and None, chance.uniform(0.0, 1.2) * whole_s)
         assert keys(folder) == EVERY_KEY
     assert check_logbook(folder).problems == ()
+
+
+def lose(folder: Path) -> None:
+    """Take the logbook away with its companions, as a slip with a mouse does."""
+    for path in folder.glob(f"{LOGBOOK_FILE}*"):
+        path.unlink()
+
+
+def test_a_book_begun_beside_a_fuller_backup_is_told_and_led_back_to_it(folder: Path) -> None:
+    lose(folder)
+    with pytest.raises(LogbookError, match=r"holds 400 lines: `sugarwright log restore` brings"):
+        Logbook.open(folder, create=False)
+    (backup,) = list_backups(folder)
+    backup.path.rename(backup.path.with_name("logbook-2026-03-01.db"))  # of an earlier day
+    with Logbook.open(folder) as book:
+        book.add([note("tonight", time.time())])  # the day's backup, the newest, holds this alone
+        assert "has fewer entries than its backup" in book.troubles[0]
+    done = restore(folder)
+    assert done.backup.name == "logbook-2026-03-01.db"
+    assert (done.salvaged, done.entries) == (1, 401)
+    assert keys(folder) == sorted([*(each.key for each in OLDER), "tonight"])
+
+
+def test_a_book_lost_on_the_day_of_its_backup_is_told_too(folder: Path) -> None:
+    lose(folder)
+    with Logbook.open(folder) as book:
+        book.add([note("tonight", time.time())])
+        assert "begun anew" in book.troubles[0]
+        assert "log restore" in book.troubles[0]
+    with Logbook.open(folder) as book:
+        assert book.troubles == ()
+
+
+def test_the_backup_of_the_day_is_renewed(folder: Path) -> None:
+    with Logbook.open(folder) as book:
+        book.renew_backup()
+    lose(folder)
+    assert restore(folder).entries == len(EVERY_KEY)
+
+
+def test_a_fuller_backup_of_the_day_is_not_written_over(folder: Path) -> None:
+    lose(folder)
+    with Logbook.open(folder) as book:
+        book.add([note("tonight", time.time())])
+        book.renew_backup()
+        assert "no backup was taken away" in book.troubles[-1]
+    assert restore(folder).entries == len(OLDER) + 1

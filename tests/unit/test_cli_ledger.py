@@ -72,6 +72,20 @@ def test_a_claim_that_closes() -> None:
     assert "It closes" in run("ledger", "claim", words).out
 
 
+@pytest.mark.parametrize(
+    "words", ["420 gal at 1.9 made 9.5 gal, 40 to 1", "420 gal sap 1.9, 9.5 gal 66 40:1"]
+)
+def test_a_bare_number_of_a_claim_is_a_strength(words: str) -> None:
+    out = run("ledger", "claim", words).out
+    assert "420 gal of sap at 1.9 Brix holds 67.0 lb of sugar; 9.5 gal of syrup at 66 Brix" in (
+        " ".join(out.split())
+    )
+
+
+def test_numbers_of_a_claim_that_could_be_anything_are_asked_about() -> None:
+    assert "needs the strength" in refused("ledger", "claim", "420 gal 3 made 9.5 gal 2")
+
+
 def test_a_claim_that_does_not_close_says_what_would_have_to_move() -> None:
     """By hand: densities 1.0060 and 1.3224 at 20 °C; 33.80 kg of sugar came, 26.18 kg are there."""
     words = "1600 L of sap at 2.1 Brix made 30 L of syrup at 66 Brix"

@@ -224,7 +224,12 @@ def test_a_damaged_book_is_told_and_put_right(house: Path) -> None:
     assert "log restore" in refused("log", "show", house)
     document = run("log", "restore", house, "--json").document
     assert Path(document["aside"]).exists()
+    assert document["entries"] == 1
     assert [each.kind for each in standing(house)] == ["fire_lit"]
+    file.write_bytes(b"no logbook" * 2000)
+    out = " ".join(run("log", "restore", house).out.split())
+    assert "How many more it held cannot be read" in out
+    assert "The logbook holds 1 lines now" in out
 
 
 def test_logging_loads_no_arrays_and_no_toolkit(house: Path) -> None:

@@ -16,6 +16,7 @@ from sugarwright.errors import InputError
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.logbook.exporting import write_book, write_template
+from sugarwright.logbook.restore import restore
 from sugarwright.logbook.sheet_times import Dates, day_first, time_cell
 from sugarwright.logbook.sheets import SheetProblemsError, read_sheet
 from sugarwright.logbook.tables_csv import table_of_titles, take_in_table
@@ -313,6 +314,32 @@ def test_a_season_on_paper(tmp_path: Path) -> None:
     assert nothing.value("volume") == 0.0
     assert {each.who for each in (gather, syrup, stoke, note)} == {"Ann"}
     assert taken(tmp_path, text).new == 0
+
+
+def test_a_paper_mended_and_taken_in_again_counts_no_day_twice(tmp_path: Path) -> None:
+    text = (
+        "date,sap gathered north (gal),sap Brix,syrup made (gal)\n2027-03-17,40,2.1,1.1\n"
+        "2027-03-18,30,2.0,1\n"
+    )
+    taken(tmp_path, text)
+    mended = text.replace("40", "140")
+    done = taken(tmp_path, mended)
+    assert (done.new, done.corrected, done.repeated) == (1, 1, 3)
+    gathered = [each.value("volume") for each in entries(tmp_path) if each.kind == "gather"]
+    assert gathered == pytest.approx([140 * GALLON_M3, 30 * GALLON_M3])
+    assert taken(tmp_path, mended).new == 0
+    done = taken(tmp_path, text)  # the older paper again: the correction stays, and that is told
+    assert (done.new, done.overruled) == (0, 1)
+    gather = next(each for each in entries(tmp_path) if each.kind == "gather")
+    assert gather.measures[1].typed == "2.1 Brix"
+
+
+def test_a_table_taken_in_is_in_the_backup(tmp_path: Path) -> None:
+    taken(tmp_path, "time,what\n2027-03-17 6:30,lit\n")
+    taken(tmp_path, "time,what\n2027-03-17 9:30,stoke\n2027-03-17 11:30,fire out\n")
+    for path in tmp_path.glob("logbook.db*"):
+        path.unlink()
+    assert restore(tmp_path).entries == 3
 
 
 def test_the_empty_template_is_understood_and_says_nothing(tmp_path: Path) -> None:

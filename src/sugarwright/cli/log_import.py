@@ -63,6 +63,11 @@ def import_(
 
 def _told(taken: TakenIn) -> str:
     what = {"paper": "daily totals", "entries": "entries"}.get(taken.table, taken.table)
+    new = f"{taken.new} new"
+    if taken.corrected:
+        new += f" ({taken.corrected} in the place of another total of that day)"
     there = f", {taken.repeated} there already" if taken.repeated else ""
+    if taken.overruled:
+        there += f" ({taken.overruled} corrected or taken back since: that stays)"
     done = "Taken in" if taken.written else "Nothing written; would be taken in"
-    return f"{done}: {taken.new} new{there} ({what}, {taken.rows} lines of {taken.file})."
+    return f"{done}: {new}{there} ({what}, {taken.rows} lines of {taken.file})."

@@ -10,6 +10,7 @@ import typer
 from sugarwright.cli.folder import FolderArgument, JsonOption
 from sugarwright.cli.log_options import book_in
 from sugarwright.cli.output import as_json, say, wrapped
+from sugarwright.cli.program import program
 
 
 @dataclass(frozen=True)
@@ -70,19 +71,21 @@ class PutBack:
     aside : folder in which the former file lies; null when there was none
     salvaged : entries that only the former file had, and that are in the logbook again
     unread : later entries of the former file that could not be read; null: it does not tell
+    entries : lines that the logbook has now
     """
 
     backup: str
     aside: str | None
     salvaged: int
     unread: int | None
+    entries: int
 
 
 def restore(
     folder: FolderArgument = ".",
     backup: Annotated[
         str | None,
-        typer.Option(metavar="FILE", help="A file of backups/; else the newest sound one."),
+        typer.Option(metavar="FILE", help="A file of backups/; else the fullest sound one."),
     ] = None,
     json: JsonOption = False,
 ) -> None:
@@ -97,7 +100,7 @@ def restore(
 
     found = put_back(folder, backup)
     aside = None if found.aside is None else str(found.aside)
-    done = PutBack(str(found.backup), aside, found.salvaged, found.unread)
+    done = PutBack(str(found.backup), aside, found.salvaged, found.unread, found.entries)
     if json:
         say(as_json(done))
         return
@@ -112,3 +115,6 @@ def restore(
                 f"{done.unread} later entries could not be read. Look at your notes of that day."
             )
         )
+    elif aside is not None and done.unread is None:
+        say(wrapped("How many more it held cannot be read. Look at your notes of the last days."))
+    say(wrapped(f"The logbook holds {done.entries} lines now; `{program()} log show` shows them."))

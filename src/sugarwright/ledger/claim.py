@@ -27,6 +27,8 @@ _STRENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(?:°\s*)?(?:brix|bx|%|percent)", re.
 _NEGATIVE = re.compile(r"(?<![\w.])[-\u2212]\s*\d")
 _RATIO = re.compile(r"(\d+(?:\.\d+)?)\s*(?:to|:)\s*1(?![\d.])", re.I)
 _LONGEST = 300
+_THICK = 50.0
+"""Brix from which on a strength is the syrup's."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,8 @@ def read_claim(text: str, syrup_brix: float) -> Claimed:
         raise InputError("claim", text, "is too long")
     volumes = [parse(f"{a} {unit}", VOLUME, "claim") for a, unit in _AMOUNT.findall(text)]
     strengths = [parse(each, BRIX, "claim") for each in _STRENGTH.findall(text)]
+    if not any(each < _THICK for each in strengths):
+        strengths += _bare_strength(text)
     allowed = '"420 gal of sap at 1.9 Brix made 9.5 gal of syrup, 40 to 1"'
     if _NEGATIVE.search(text):
         raise InputError("claim", text, "has a figure below nothing", allowed)
@@ -120,8 +124,8 @@ def read_claim(text: str, syrup_brix: float) -> Claimed:
         raise InputError("claim", text, "needs two volumes, sap and syrup", allowed)
     if not strengths:
         raise InputError("claim", text, "needs the strength of the sap", allowed)
-    thin = [each for each in strengths if each < 50.0]
-    thick = [each for each in strengths if each >= 50.0]
+    thin = [each for each in strengths if each < _THICK]
+    thick = [each for each in strengths if each >= _THICK]
     if len(thin) != 1 or len(thick) > 1:
         raise InputError("claim", text, "has strengths that can't be told apart", allowed)
     told = _RATIO.search(text)
@@ -129,6 +133,15 @@ def read_claim(text: str, syrup_brix: float) -> Claimed:
         max(volumes), thin[0], min(volumes), thick[0] if thick else syrup_brix,
         float(told[1]) if told else None,
     )  # fmt: skip
+
+
+def _bare_strength(text: str) -> list[float]:
+    """Return what can be nothing but strengths: "420 gal at 1.9 made 9.5 gal at 66.8"."""
+    for taken in (_AMOUNT, _STRENGTH, _RATIO):
+        text = taken.sub(" ", text)
+    text = re.sub(r"[,;](?!\d)", " ", text)
+    bare = [float(each) for each in re.findall(r"(?<![\w.,:/])\d+(?:\.\d+)?(?![\w.,:/])", text)]
+    return bare if sum(each < _THICK for each in bare) == 1 and len(bare) <= 2 else []
 
 
 def judge_claim(claimed: Claimed) -> Claim:

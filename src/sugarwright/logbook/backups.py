@@ -1,7 +1,8 @@
 """Copies of the logbook in ``backups/``: made by themselves, checked after writing, few kept.
 
-One a day, at the first writing of that day (UTC); the last seven days and the last one of each of
-five weeks stay. One before each change of the file's form; those stay until a person deletes them.
+One a day, at the first writing of that day (UTC), and anew after a table was taken in; the last
+seven days and the last one of each of five weeks stay. One before each change of the file's form;
+those stay until a person deletes them.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from pathlib import Path
 
 from sugarwright.errors import LogbookError
 from sugarwright.logbook.checking import count_entries, see_that_sound
-from sugarwright.logbook.connection import plainly
+from sugarwright.logbook.connection import LOGBOOK_FILE, plainly
 from sugarwright.logbook.files import passing_file, put_in_place
 
 BACKUPS = "backups"
@@ -57,25 +58,48 @@ def list_backups(folder: str | Path) -> tuple[Backup, ...]:
     return tuple(sorted(found, key=lambda each: (each.made_s, each.day), reverse=True))
 
 
+def fullest_first(folder: str | Path) -> tuple[Backup, ...]:
+    """Return the backups, those with the most entries first, and of equals the newest.
+
+    Nothing is ever deleted from a logbook: one with fewer entries was begun anew or is damaged.
+    """
+    found = list_backups(folder)
+    return tuple(sorted(found, key=lambda each: _entries_in(each.path), reverse=True))
+
+
+def way_back(folder: str | Path) -> str:
+    """Say which backup would bring a missing logbook back; empty where none has an entry."""
+    best = next(iter(fullest_first(folder)), None)
+    held = 0 if best is None else _entries_in(best.path)
+    if best is None or not held:
+        return ""
+    kept = f"{BACKUPS}/{best.path.name} holds {held} lines"
+    return f"{kept}: `sugarwright log restore` brings them back"
+
+
 def is_due(folder: Path, now_s: float) -> bool:
     """Tell whether there is no backup of the day yet."""
     return not _daily_path(folder, now_s).exists()
 
 
 def back_up_daily(folder: Path, connection: sqlite3.Connection, now_s: float) -> Path:
-    """Write the day's backup unless there is one, and take away those too old to be kept.
+    """Write the day's backup, and take away those too old to be kept.
+
+    One of that day that holds more entries stays as it is.
 
     Raises
     ------
     LogbookError : it cannot be written, or the logbook is damaged; older backups then stay
     """
     path = _daily_path(folder, now_s)
-    _copy(connection, path)
-    fullest = max((each.path for each in list_backups(folder)), key=_entries_in)
-    if _entries_in(fullest) > _entries_in(path):
+    with plainly(folder / LOGBOOK_FILE):
+        entries = count_entries(connection)
+    _copy(connection, path, over=_entries_in(path) <= entries)
+    fullest = fullest_first(folder)[0].path
+    if _entries_in(fullest) > entries:
         problem = f"has fewer entries than its backup {fullest.name}; no backup was taken away"
         fix = "`sugarwright log restore` brings them back; if it is begun anew, move that backup"
-        raise LogbookError("logbook", str(folder), problem, fix=fix)
+        raise LogbookError("logbook", str(folder / LOGBOOK_FILE), problem, fix=fix)
     _take_old_away(path.parent)
     return path
 
@@ -115,7 +139,7 @@ def days_to_keep(days: Iterable[date]) -> set[date]:
     return {*newest_first[:DAYS], *list(weeks.values())[:WEEKS]}
 
 
-def _copy(connection: sqlite3.Connection, path: Path) -> Path:
+def _copy(connection: sqlite3.Connection, path: Path, over: bool = False) -> Path:
     """Copy a logbook as it is at this moment, while others may write to it; check the copy."""
     try:
         path.parent.mkdir(exist_ok=True)
@@ -125,7 +149,7 @@ def _copy(connection: sqlite3.Connection, path: Path) -> Path:
                 connection.backup(copy)
                 copy.execute("PRAGMA journal_mode = DELETE")  # one file, without companions
                 see_that_sound(path, copy)
-            put_in_place(beside, path)
+            put_in_place(beside, path, over)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "The logbook itself is not touched. Look whether the disk is full"

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from sugarwright.errors import InputError, KeyTakenError, LogbookError
 from sugarwright.logbook import kept, schema, sensors
-from sugarwright.logbook.backups import back_up_now
+from sugarwright.logbook.backups import back_up_now, is_due, way_back
 from sugarwright.logbook.connection import LOGBOOK_FILE, connect
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.entry_rows import SELECT, check, entries_of, insert
@@ -81,15 +81,18 @@ class Logbook:
         LogbookError : there is none, it is damaged, of a newer version, or cannot be read
         """
         path = Path(folder) / LOGBOOK_FILE
+        lost = "" if path.exists() else way_back(folder)
         if not path.exists():
             if not create:
-                fix = "It is made with the first entry: `sugarwright log`"
+                fix = lost or "It is made with the first entry: `sugarwright log`"
                 raise LogbookError("logbook", str(path), "is not there", fix=fix)
             schema.make_new(path)
         connection = connect(path)
         try:
             schema.bring_up_to_date(path, connection)
             file = OpenFile(path, connection)
+            if lost and not is_due(path.parent, file.clock()):  # else the day's backup tells
+                file.troubles.append(f"{path.name} was not there and was begun anew. {lost}, too.")
             with noting(file):
                 take_in(file)
                 file.troubles += problems_of_files(connection, (TREES_FILE,))
@@ -156,6 +159,10 @@ class Logbook:
         LogbookError : it cannot be written, or the logbook is damaged
         """
         return back_up_now(self._file.folder, self._file.connection, self._file.clock())
+
+    def renew_backup(self) -> None:
+        """Write the day's backup anew, after much was added at once; a failing is a trouble."""
+        self._file.back_up(again=True)
 
     def add(self, entries: Iterable[Entry]) -> Added:
         """Keep entries, all or none of them; when this returns they are on the disk.

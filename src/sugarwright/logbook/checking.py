@@ -42,7 +42,8 @@ def check_logbook(folder: str | Path) -> Soundness:
     """
     path = Path(folder) / LOGBOOK_FILE
     if not path.exists():
-        raise LogbookError("logbook", str(path), "is not there")
+        fix = "`sugarwright log restore` brings back a backup, where there is one"
+        raise LogbookError("logbook", str(path), "is not there", fix=fix)
     with contextlib.closing(connect(path)) as connection:
         version = version_of(path, connection)
         problems = tuple(damage(connection))

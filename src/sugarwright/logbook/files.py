@@ -30,12 +30,17 @@ def passing_file(folder: Path) -> Iterator[Path]:
         remove(Path(name))
 
 
-def put_in_place(beside: Path, path: Path) -> bool:
-    """Give a finished file its name, on the disk, unless that is taken; tell whether it got it."""
+def put_in_place(beside: Path, path: Path, over: bool = False) -> bool:
+    """Give a finished file its name, on the disk; tell whether it got it.
+
+    Parameters
+    ----------
+    over : also where the name is taken; the file that has it goes at the same moment
+    """
     with beside.open("rb+") as file:
         os.fsync(file.fileno())
     try:
-        os.link(beside, path)
+        beside.replace(path) if over else os.link(beside, path)
     except FileExistsError:
         return False
     except OSError:  # no links on this disk (FAT)

@@ -63,12 +63,17 @@ class OpenFile:
             raise LogbookError("logbook", str(self.path), problem, fix=fix)
         with plainly(self.path), writing(self.connection):
             yield self.connection
-        self._back_up_if_due()
+        self.back_up()
 
-    def _back_up_if_due(self) -> None:
-        """Make the day's backup. What was written is safe already, so its failing is no error."""
+    def back_up(self, again: bool = False) -> None:
+        """Make the day's backup. What was written is safe already, so its failing is no error.
+
+        Parameters
+        ----------
+        again : also where there is one of the day
+        """
         now_s = self.clock()
-        if self._may_back_up and backups.is_due(self.folder, now_s):
+        if self._may_back_up and (again or backups.is_due(self.folder, now_s)):
             self._may_back_up = False  # where it fails, once is enough to be told
             with noting(self):
                 backups.back_up_daily(self.folder, self.connection, now_s)

@@ -151,8 +151,9 @@ class _Day:
         except InputError as error:
             self._problem(column, error)
             return None
-        bare = column.unit and re.fullmatch(r"[0-9.,/\s]+", cell)
-        return Measure(quantity, value, None, f"{cell} {column.unit}" if bare else text)
+        unit = "Brix" if kind is BRIX else column.unit
+        bare = unit and re.fullmatch(r"[0-9.,/\s]+", cell)
+        return Measure(quantity, value, None, f"{cell} {unit}" if bare else text)
 
     def _gathered(
         self, span: tuple[float, float], measures: dict[int, Measure | None]

@@ -19,8 +19,8 @@ from pathlib import Path
 
 from sugarwright.errors import LogbookError
 from sugarwright.logbook import schema
-from sugarwright.logbook.backups import list_backups
-from sugarwright.logbook.checking import see_that_sound
+from sugarwright.logbook.backups import fullest_first
+from sugarwright.logbook.checking import count_entries, see_that_sound
 from sugarwright.logbook.connection import LOGBOOK_FILE, connect, plainly
 from sugarwright.logbook.files import COMPANIONS, passing_file, sync_folder
 from sugarwright.logbook.salvage import Salvaged, salvage
@@ -39,12 +39,14 @@ class Restored:
     aside : folder in which the former file lies with its companions; None when there was none
     salvaged : entries that were in the former file only, and are in the logbook again
     unread : later entries of the former file that could not be read; None: it does not tell
+    entries : lines that the logbook has now
     """
 
     backup: Path
     aside: Path | None
     salvaged: int
     unread: int | None
+    entries: int
 
 
 def restore(folder: str | Path, backup: str | Path | None = None) -> Restored:
@@ -53,7 +55,8 @@ def restore(folder: str | Path, backup: str | Path | None = None) -> Restored:
     Parameters
     ----------
     folder : of the sugarhouse
-    backup : a file that ``list_backups`` names; left out: the newest sound one
+    backup : a file that ``list_backups`` names; left out: of the sound ones the one with the most
+        entries, of equals the newest
 
     Raises
     ------
@@ -67,13 +70,13 @@ def restore(folder: str | Path, backup: str | Path | None = None) -> Restored:
             chosen = _sound_backup(path, backup)
             with passing_file(path.parent) as beside:
                 shutil.copyfile(chosen, beside)
-                found = _filled_up(beside, aside)
+                found, lines = _filled_up(beside, aside)
                 _put_in_its_place(beside, path)
     except OSError as problem:
         reason = problem.strerror or str(problem)
         fix = "The logbook is as it was. Look whether the disk is full"
         raise LogbookError("logbook", str(path), f"not restored ({reason})", fix=fix) from None
-    return Restored(chosen, aside, found.entries, found.unread)
+    return Restored(chosen, aside, found.entries, found.unread, lines)
 
 
 @contextlib.contextmanager
@@ -116,11 +119,11 @@ def _copied_aside(path: Path) -> Path | None:
 
 
 def _sound_backup(path: Path, wanted: str | Path | None) -> Path:
-    """Return the backup wanted if it is sound, or the newest sound one."""
+    """Return the backup wanted if it is sound, or the fullest sound one, of equals the newest."""
     if wanted is not None:
         _check(Path(wanted))
         return Path(wanted)
-    for each in list_backups(path.parent):
+    for each in fullest_first(path.parent):
         with contextlib.suppress(LogbookError):
             _check(each.path)
             return each.path
@@ -140,8 +143,11 @@ def _check(path: Path) -> None:
         see_that_sound(path, connection)
 
 
-def _filled_up(beside: Path, aside: Path | None) -> Salvaged:
-    """Bring the copy of a backup to today's form and add what the former file still gives."""
+def _filled_up(beside: Path, aside: Path | None) -> tuple[Salvaged, int]:
+    """Bring the copy of a backup to today's form and add what the former file still gives.
+
+    Returns what was added, and how many lines there are then.
+    """
     with plainly(beside), contextlib.closing(connect(beside)) as copy:
         if version_of(beside, copy) < VERSION:
             schema.migrate(beside)
@@ -150,8 +156,9 @@ def _filled_up(beside: Path, aside: Path | None) -> Salvaged:
             with contextlib.closing(_reading(aside / LOGBOOK_FILE, "mode=ro")) as former:
                 found = salvage(former, copy)
         see_that_sound(beside, copy)
+        lines = count_entries(copy)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, without companions
-    return found
+    return found, lines
 
 
 def _put_in_its_place(beside: Path, path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sugarwright.errors import InputError
@@ -29,6 +29,8 @@ class TakenIn:
     new : entries (or lines) that were not there before
     repeated : those that were
     written : false for a dry run
+    corrected : of the new ones, daily totals that stand for another of the same day from now on
+    overruled : of the repeated ones, those that were corrected or taken back since
     """
 
     file: str
@@ -37,6 +39,8 @@ class TakenIn:
     new: int
     repeated: int
     written: bool
+    corrected: int = 0
+    overruled: int = 0
 
 
 def take_in(
@@ -71,10 +75,52 @@ def take_in(
     new, repeated = _sorted_out(taking, found, there)
     if taking.problems:
         raise SheetProblemsError(taking.problems)
+    standing = () if book is None else book.entries()
+    corrected = 0
+    if paper:
+        told = {entry.key for _, entry in found}
+        new, corrected = _as_corrections(new, [each for each in standing if each.key not in told])
     if book is not None and not dry_run:
         book.add(new)
-    table = "paper" if paper else "entries"
-    return TakenIn(str(path), table, len(taking.sheet.rows), len(new), repeated, not dry_run)
+        if new:
+            book.renew_backup()
+    stands = {each.key for each in standing}
+    overruled = {entry.key for _, entry in found if entry.key in there and entry.key not in stands}
+    overruled -= {key for key in overruled if there[key].kind == "withdrawn"}
+    return TakenIn(
+        str(path), "paper" if paper else "entries", len(taking.sheet.rows), len(new), repeated,
+        not dry_run, corrected, 0 if "key" in taking.sheet.titles else len(overruled),
+    )  # fmt: skip
+
+
+def _as_corrections(new: Sequence[Entry], standing: Sequence[Entry]) -> tuple[list[Entry], int]:
+    """Let a day's total stand for the one of the same day that was there; a day has one of each.
+
+    Otherwise a paper that was mended and taken in again would count that day twice.
+    """
+    older, newer = _by_total(standing), _by_total(new)
+    out, corrected = [], 0
+    for entry in new:
+        total = _total_of(entry)
+        before = older.get(total, [])
+        alone = len(before) == len(newer[total]) == 1
+        out.append(replace(entry, replaces=before[0].key) if alone else entry)
+        corrected += alone
+    return out, corrected
+
+
+_Total = tuple[str, str, float | None, float]
+
+
+def _total_of(entry: Entry) -> _Total:
+    return entry.kind, entry.place, entry.begin_s, entry.at_s
+
+
+def _by_total(entries: Sequence[Entry]) -> dict[_Total, list[Entry]]:
+    found: dict[_Total, list[Entry]] = {}
+    for entry in entries:
+        found.setdefault(_total_of(entry), []).append(entry)
+    return found
 
 
 def _sorted_out(
