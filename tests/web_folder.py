@@ -7,7 +7,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from sugarwright.answering.folder import house_in
-from sugarwright.answering.house import house_as_learnt
+from sugarwright.answering.house import house_as_learnt, learnt_in
 from sugarwright.answering.plan import Basis, make_plan, run_forward, weather_known
 from sugarwright.answering.record import record_of
 from sugarwright.logbook.book import Logbook
@@ -52,6 +52,7 @@ def write_plan(folder: Path) -> None:
         forward = run_forward(str(folder), house, begin_s, book)
         assert forward is not None
         known = weather_known(str(folder), house, book, lambda _: begin_s).with_run(forward.run)
-        basis = Basis(house, known, forward.levels, book=book, read_s=forward.read_s)
+        learnt = learnt_in(str(folder), house, book)
+        basis = Basis(house, known, forward.levels, book=book, read_s=forward.read_s, learnt=learnt)
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)

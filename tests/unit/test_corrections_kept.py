@@ -10,6 +10,8 @@ import pytest
 
 from command_line import run
 from pan_learning import HOUSE
+from sugarwright.answering.folder import house_in
+from sugarwright.answering.house import learnt_in
 from sugarwright.answering.readings import readings
 from sugarwright.learning.corrected import INSTRUMENTS, key_of
 from sugarwright.learning.kept import Figure, Kept
@@ -72,6 +74,23 @@ def test_the_ledger_says_that_it_corrects(folder: Path) -> None:
 
 def test_the_history_names_the_instrument(folder: Path) -> None:
     keep(folder)
-    assert "hydrometer" in run("learn", folder, "--history").out
+    assert "hydrometer reads too high by 0.50 Brix" in run("learn", folder, "--history").out
     versions = json.loads(run("learn", folder, "--history", "--json").out)["versions"]
     assert [each["name"] for each in versions] == ["instruments"]
+
+
+def test_what_was_learnt_is_told_with_its_version(folder: Path) -> None:
+    house = house_in(str(folder))
+
+    def told() -> list[tuple[str, int]]:
+        with Logbook.open(folder) as book:
+            return [(each.name, each.version) for each in learnt_in(str(folder), house, book)]
+
+    assert told() == []
+    keep(folder)
+    keep(folder)
+    assert told() == [("instruments", 2)]
+    assert run("learn", folder, "--undo", "instruments").code == 0
+    assert told() == [("instruments", 1)]
+    keep(folder)
+    assert told() == [("instruments", 3)]  # what was taken back keeps its number

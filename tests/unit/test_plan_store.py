@@ -13,7 +13,7 @@ from planning_cases import demo_house, local_s
 from sugarwright.logbook.connection import LOGBOOK_FILE
 from sugarwright.logbook.store import open_store
 from sugarwright.planning.plan_store import keep_plan, kept_report, plan_before
-from sugarwright.planning.report import Money, PlanReport, Standing, Watch, Way
+from sugarwright.planning.report import Learnt, Money, PlanReport, Standing, Watch, Way
 from sugarwright.plant import layout as at
 
 ROWS = tuple(tuple(float(10 * day + place) for place in range(at.PLAN_WIDTH)) for day in range(4))
@@ -39,6 +39,15 @@ def _kept(folder: Path, when: str = EVENING) -> None:
     report = _report(local_s(when))
     with open_store(folder) as book:
         keep_plan(book.plans, demo_house(), report)
+
+
+def test_on_what_it_rests_is_kept_with_it(tmp_path: Path) -> None:
+    report = replace(_report(local_s(EVENING)), learnt=(Learnt("pan", 5, 2),))
+    with open_store(tmp_path) as book:
+        keep_plan(book.plans, demo_house(), report)
+        found = kept_report(book.plans, local_s("2015-03-13 23:00"))
+    assert found is not None
+    assert found.learnt == report.learnt
 
 
 @pytest.mark.parametrize(

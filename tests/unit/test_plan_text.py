@@ -28,6 +28,7 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import (
     Action,
     Day,
+    Learnt,
     Money,
     PlanReport,
     Range,
@@ -374,3 +375,16 @@ def test_a_message_is_short_and_plain_and_counts_what_it_leaves_out(count: int) 
 
 def test_a_message_of_a_day_with_nothing_says_so() -> None:
     assert "nothing to do" in message(_made_up((*MESSAGE_DAY, ())))
+
+
+def test_what_rests_on_learnt_values_is_one_line() -> None:
+    first, second = _utc_s("2015-03-05T15:00"), _utc_s("2014-04-02T15:00")
+    learnt = (Learnt("pan", first, 4), Learnt("membrane", first, 4), Learnt("trees", second, 1))
+    lines = _lines(_made_up(*SPRING, learnt=learnt))
+    said = re.sub(r"\s+", " ", "\n".join(lines))
+    assert (
+        "learnt pan and membrane as learnt on 5 March (version 4); "
+        "trees as learnt on 2 April 2014 (version 1)"
+    ) in said
+    assert sum(line.startswith("learnt") for line in lines) == 1
+    assert "learnt" not in _text(_made_up(*SPRING))

@@ -11,11 +11,12 @@ import pytest
 from icalendar import Calendar
 from starlette.testclient import TestClient
 
+from sugarwright.answering.folder import house_in
 from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
-from sugarwright.planning.plan_store import kept_report
-from sugarwright.planning.report import PlanReport, Watch
+from sugarwright.planning.plan_store import keep_plan, kept_report
+from sugarwright.planning.report import Learnt, PlanReport, Watch
 from sugarwright.saying.plan_parts import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
@@ -81,6 +82,20 @@ def test_alarms_are_the_plan_s_actions(pages: TestClient, report: PlanReport) ->
         a.kind.capitalize() for day in report.days for a in day.actions if "need" not in a.kind
     ]
     assert sorted(str(each["summary"]) for each in calendar.walk("VEVENT")) == sorted(kinds)
+
+
+def test_what_rests_on_learnt_values_is_told(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    assert report.learnt == ()
+    assert "It rests on" not in text_of(pages.get("/").text)
+    learnt = (Learnt("pan", report.begin_s - 86400, 4), Learnt("wood", report.begin_s - 86400, 4))
+    with record_of(shed.folder) as book:
+        later = dataclasses.replace(report, learnt=learnt)
+        keep_plan(book.plans, house_in(shed.folder), later)
+    shed.changed()
+    said = text_of(pages.get("/").text)
+    assert "It rests on pan and wood as learnt on 18 March (version 4)." in said
 
 
 def test_what_was_logged_is_done(report: PlanReport) -> None:

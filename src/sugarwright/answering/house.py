@@ -12,6 +12,7 @@ from sugarwright.answering.record import Tell, record_of, tell_nobody
 if TYPE_CHECKING:
     from sugarwright.learning.as_learnt import Standing
     from sugarwright.logbook.book import Logbook
+    from sugarwright.planning.report import Learnt
     from sugarwright.plant.house import House
     from sugarwright.plant.tree_knowledge import TreeKnowledge
 
@@ -55,6 +56,35 @@ def documents_in(folder: str, tell: Tell = tell_nobody) -> Mapping[str, dict[str
                 tell(NEWER_MEMBRANE)
                 found["membrane"] = None
     return {name: document for name, document in found.items() if document is not None}
+
+
+def learnt_in(folder: str, house: House, book: Logbook) -> tuple[Learnt, ...]:
+    """Return which parts of the house stand as the log taught them, each with its version.
+
+    Parameters
+    ----------
+    folder, book : of the sugarhouse
+    house : for its spring
+
+    Raises
+    ------
+    InputError : what was learnt cannot be used
+    """
+    from sugarwright.logbook.trees import TREES
+    from sugarwright.planning.report import Learnt
+
+    _, standing = as_learnt_in(folder)
+    learnt_s = {each.name: each.learnt_s for each in standing if each.stands}
+    trees = trees_learnt(book, house)
+    if trees is not None:
+        learnt_s[TREES] = trees.learnt_s
+    return tuple(Learnt(name, at_s, _version(book, name)) for name, at_s in learnt_s.items())
+
+
+def _version(book: Logbook, name: str) -> int:
+    """Return which of all versions ever kept stands, from 1 on."""
+    kept = enumerate(book.knowledge_versions(name), 1)
+    return max(number for number, each in kept if each.taken_back_s is None)
 
 
 def trees_learnt(book: Logbook, house: House) -> TreeKnowledge | None:

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from sugarwright.answering.house import house_as_learnt, trees_learnt
+from sugarwright.answering.house import house_as_learnt, learnt_in, trees_learnt
 from sugarwright.answering.record import record_of
 from sugarwright.answering.standing import standing_of
 from sugarwright.answering.weather import AS_KEPT, WeatherWanted, stands_on_kept, weather_in
@@ -21,7 +21,7 @@ from sugarwright.errors import InputError
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
     from sugarwright.planning.planned import Planned
-    from sugarwright.planning.report import PlanReport
+    from sugarwright.planning.report import Learnt, PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.suppositions import Grounds
     from sugarwright.planning.weathers import Belief, RunUnderWay
@@ -93,6 +93,7 @@ class Basis:
     seed : of the weathers drawn; None: the hour itself
     read_s : UTC s of the reading of the sap tank from which the log was run forward; None where
         levels were told
+    learnt : what of the house stands as its log taught it
     """
 
     house: House
@@ -102,6 +103,7 @@ class Basis:
     book: Logbook | None = None
     seed: int | None = None
     read_s: float | None = None
+    learnt: tuple[Learnt, ...] = ()
 
     def grounds(self) -> Grounds:
         """Return them as planning takes them."""
@@ -222,7 +224,8 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
         before=basis.before(), belief=known.belief, card=basis.card, settled=settled,
         carried_out=carried_out,
     )  # fmt: skip
-    return replace(report, standing=replace(report.standing, read_s=basis.read_s)), planned
+    standing = replace(report.standing, read_s=basis.read_s)
+    return replace(report, standing=standing, learnt=basis.learnt), planned
 
 
 def plan_and_keep(folder: str, now_s: int) -> PlanReport:
@@ -249,7 +252,10 @@ def plan_and_keep(folder: str, now_s: int) -> PlanReport:
             raise InputError("sap tank", None, "was not read in the last days", fix=fix)
         known = weather_known(folder, house, book, lambda _: now_s).with_run(forward.run)
         card = read_card(folder)
-        basis = Basis(house, known, forward.levels, card, book, read_s=forward.read_s)
+        learnt = learnt_in(folder, house, book)
+        basis = Basis(
+            house, known, forward.levels, card, book, read_s=forward.read_s, learnt=learnt
+        )
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)
     return report

@@ -96,8 +96,7 @@ def figure_words(key: str) -> str:
     """Return what a learnt figure is, in words."""
     if key in FIGURE_WORDS:
         return FIGURE_WORDS[key]
-    quantity, instrument = instrument_of_key(key)
-    return f"{instrument}'s {quantity} reads too high by"
+    return f"{instrument_of_key(key)[1]} reads too high by"
 
 
 def _said(standing: Standing, house: House) -> str:

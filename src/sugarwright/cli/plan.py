@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
+from sugarwright.answering.house import learnt_in
 from sugarwright.answering.plan import (
     LEAST_HOURS,
     USUAL_HOURS,
@@ -141,7 +142,8 @@ def plan(
             if forward is not None:
                 known = known.with_run(forward.run)
                 read_s = None if levels.sap else forward.read_s
-        basis = Basis(house, known, told, _card(folder), book, seed, read_s)
+        learnt = learnt_in(folder, house, book)
+        basis = Basis(house, known, told, _card(folder), book, seed, read_s, learnt)
         if supposed:
             print_what_if(basis, supposed, as_document=json)
         elif missed is not None:

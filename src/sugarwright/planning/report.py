@@ -390,6 +390,22 @@ class Fan:
 
 
 @dataclass(frozen=True)
+class Learnt:
+    """A part of the house that stands in a plan as its log taught it.
+
+    Parameters
+    ----------
+    name : "pan", "wood", "membrane", "instruments" (whose readings are put right) or "trees"
+    learnt_s : UTC s of learning it
+    version : which of all that were ever kept of it, from 1 on
+    """
+
+    name: str
+    learnt_s: int
+    version: int
+
+
+@dataclass(frozen=True)
 class PlanReport:
     """Today's plan, why, and what to expect.
 
@@ -422,6 +438,7 @@ class PlanReport:
     tapped_s : UTC s of tapping, where that comes after the plan's beginning; else None
     morning : of a plan made for tomorrow
     fans : how tanks and air are expected to go
+    learnt : what of the plan rests on what the log taught; empty where nothing does
     """
 
     house: str
@@ -452,6 +469,7 @@ class PlanReport:
     tapped_s: int | None = None
     morning: Morning | None = None
     fans: tuple[Fan, ...] = ()
+    learnt: tuple[Learnt, ...] = ()
 
     @property
     def main_day(self) -> int:

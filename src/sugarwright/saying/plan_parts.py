@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.report import Day, Morning, Range, Watch, Way
 from sugarwright.saying.plan_actions import stops_alone
@@ -68,6 +68,26 @@ def run_forward_text(words: Words) -> str:
         return ""
     when = words.when(int(read_s), words.report.begin_s)
     return f"run forward from your log; the sap tank was last read {when}"
+
+
+def learnt_text(words: Words) -> str:
+    """Say what of a plan rests on learnt values: "pan and wood as learnt on 15 March (version 4)".
+
+    Parts that were learnt together are named together; "" where nothing was learnt.
+    """
+    groups: dict[str, list[str]] = {}
+    for each in words.report.learnt:
+        day, planned = words.local(each.learnt_s), words.local(words.report.begin_s)
+        year = "" if day.year == planned.year else f" {day.year}"
+        when = f"on {day.day} {day:%B}{year} (version {each.version})"
+        groups.setdefault(when, []).append(each.name)
+    said = [f"{_listed(names)} as learnt {when}" for when, names in groups.items()]
+    return "; ".join(said)
+
+
+def _listed(names: Sequence[str]) -> str:
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def morning_text(words: Words, morning: Morning) -> str:

@@ -80,6 +80,7 @@ class View:
     expected: str
     standing: str
     forecast: str
+    learnt: str
     whose: str
     later: tuple[tuple[str, str], ...]
     times: tuple[tuple[int, str], ...]
@@ -195,6 +196,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         expected=plan_parts.expected_text(words, main),
         standing=plan_parts.standing_text(words),
         forecast=plan_parts.forecast_text(words),
+        learnt=plan_parts.learnt_text(words),
         whose=plan_parts.AS_GOOD.get(report.whose, ""),
         later=tuple(_later(words, main)),
         times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
