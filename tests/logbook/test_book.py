@@ -215,3 +215,15 @@ class TestBeside:
         assert book.state("twin", before_s=129.0) == (128.0, bytes([128]))
         assert book.state("twin", before_s=30.0) is None  # of many the oldest go
         assert book.state("other") is None
+
+    def test_a_state_does_not_wait_for_somebody_elses_writing(self, book: Logbook) -> None:
+        said: list[str] = []
+        book._file.connection.set_trace_callback(said.append)
+        other = sqlite3.connect(book.path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(LogbookError, match="another program"):
+            book.keep_state("twin", 1.0, b"", MORNING_S)
+        other.execute("ROLLBACK")
+        other.close()
+        assert said.index("PRAGMA busy_timeout = 0") < said.index("BEGIN IMMEDIATE")
+        assert said[-1] == "PRAGMA busy_timeout = 10000"  # entries go on waiting

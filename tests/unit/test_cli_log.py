@@ -124,6 +124,29 @@ def test_a_correction_of_the_time_alone(house: Path) -> None:
     assert new.measures == old.measures
 
 
+def test_a_correction_of_one_value_keeps_the_others_and_goes_on_from_what_stands(
+    house: Path,
+) -> None:
+    log(house, "sap 120 gal 1.8 ice at 0:00")
+    key = standing(house)[0].key
+    for words in ("1.9", "130 gal", "38 F"):
+        run("log", "correct", key, *words.split(), "--folder", house)
+    (entry,) = standing(house)
+    assert [each.typed for each in entry.measures] == ["130 gal", "1.9 Brix", "38 F"]
+    assert entry.flags == ("ice",)
+    run("log", "correct", key, "14", "in", "--folder", house)
+    assert [each.quantity for each in standing(house)[0].measures] == [
+        "brix", "temperature", "depth"
+    ]  # fmt: skip
+    assert "needs its unit" in refused("log", "correct", key, "15", "--folder", house)
+
+
+def test_a_correction_of_the_time_says_which_it_was(house: Path) -> None:
+    log(house, "lit at 0:00")
+    ran = run("log", "correct", standing(house)[0].key, "yesterday", "23:10", "--folder", house)
+    assert "was: 00:00  fire lit" in ran.out
+
+
 def test_an_entry_is_taken_back_by_its_key(house: Path) -> None:
     log(house, "lit yesterday 6:00")
     log(house, "sap 120 gal")

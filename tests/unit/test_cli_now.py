@@ -61,6 +61,13 @@ def test_a_reading_is_run_forward_and_told_with_its_age(folder: Path) -> None:
     assert found["read"][0]["typed"] == "200 gal"
 
 
+def test_a_log_that_was_left_alone_is_no_standing(folder: Path) -> None:
+    keep(folder, gallons("sap", 0, 200))
+    out = " ".join(run("now", folder, "--at", "2015-03-17 18:00").out.split())
+    assert "Nothing was entered for 5 days" in out
+    assert "Nothing was entered" not in run("now", folder, "--at", AT).out
+
+
 def test_metric_houses_read_litres(folder: Path) -> None:
     text = HOUSE.replace("[[gathering]]", 'units = "metric"\n[[gathering]]', 1)
     (folder / "sugarhouse.toml").write_text(text, encoding="utf-8")

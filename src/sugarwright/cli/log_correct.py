@@ -49,7 +49,7 @@ def correct(
 
     now_s = time.time()
     with book_in(folder, create=False) as book:
-        old = find_entry(book.newest(_ALL), key)
+        old = book.history(find_entry(book.newest(_ALL), key).key)[-1]  # as it stands now
         new = correction(old, text, house, now_s, sure=sure)
         book.add([new])
     written = logged([new], house, [old])

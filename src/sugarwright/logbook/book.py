@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Self
 from sugarwright.errors import InputError, KeyTakenError, LogbookError
 from sugarwright.logbook import kept, schema, sensors
 from sugarwright.logbook.backups import back_up_now, is_due, way_back
-from sugarwright.logbook.connection import LOGBOOK_FILE, connect
+from sugarwright.logbook.connection import LOGBOOK_FILE, connect, unwaiting
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.entry_rows import SELECT, check, entries_of, insert
 from sugarwright.logbook.open_file import OpenFile, noting
@@ -266,8 +266,13 @@ class Logbook:
             kept.undo_knowledge(connection, name, now_s)
 
     def keep_state(self, name: str, time_s: float, content: bytes, made_s: float) -> None:
-        """Keep a state of the twin, which the entries can make again: the newest hundred stay."""
-        with self._file.writing() as connection:
+        """Keep a state of the twin, which the entries can make again: the newest hundred stay.
+
+        Raises
+        ------
+        LogbookError : it cannot be written, or another program is writing: that is not waited for
+        """
+        with unwaiting(self._file.connection), self._file.writing() as connection:
             kept.keep_state(connection, name, time_s, content, made_s)
 
     def state(self, name: str, before_s: float | None = None) -> tuple[float, bytes] | None:

@@ -104,6 +104,16 @@ def writing(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 @contextlib.contextmanager
+def unwaiting(connection: sqlite3.Connection) -> Iterator[None]:
+    """Do what is inside without waiting for somebody else's writing."""
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        yield
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {round(PATIENCE_S * 1000)}")
+
+
+@contextlib.contextmanager
 def plainly(path: Path) -> Iterator[None]:
     """Tell what SQLite says of a file in plain words, with what is safe and the way back."""
     try:

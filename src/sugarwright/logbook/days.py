@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from sugarwright.errors import InputError
 from sugarwright.logbook.tokens import Word
@@ -122,6 +123,7 @@ def _with_month(words: Sequence[Word], at: int) -> tuple[Day, int] | None:
     return Day(_in_year(month, int(number["day"]), year), typed, certain=year is not None), after
 
 
+@lru_cache(maxsize=1024)
 def _month(word: str) -> int | None:
     if len(word) < 3:
         return None

@@ -171,9 +171,16 @@ def line_of(
         source=entry.source,
         typed=entry.typed,
         replaces=entry.replaces,
-        earlier=tuple(tell(each, house) for each in earlier),
+        earlier=tuple(_as_it_was(each, entry, house) for each in earlier),
         stands=stands,
     )
+
+
+def _as_it_was(earlier: Entry, entry: Entry, house: House) -> str:
+    """Return an earlier version in a sentence, with its time where that was another."""
+    moved = (earlier.begin_s, earlier.at_s) != (entry.begin_s, entry.at_s)
+    told = tell(earlier, house)
+    return f"{when_words(earlier, house)}  {told}" if moved else told
 
 
 def logged(entries: Sequence[Entry], house: House, earlier: Sequence[Entry] = ()) -> Logged:

@@ -70,6 +70,14 @@ def retell_bare(entry: Entry, house: House) -> str:
     return retell(replace(entry, who=""), house).removeprefix(f"{_when(entry, house)} ")
 
 
+def head_of(entry: Entry) -> str:
+    """Return the words that such an entry begins with, its places among them; empty of a note."""
+    form = form_of(entry.kind, entry.place)
+    if form is None or (entry.place and not (form.place or form.asks)):
+        return ""
+    return _head(form, entry)
+
+
 def _when(entry: Entry, house: House) -> str:
     zone = ZoneInfo(house.site.timezone)
     end = stamp(entry.at_s, zone)

@@ -61,7 +61,7 @@ class Sensor:
         from_unit(0.0, self.kind, self.unit)
         for name, value in (("uncertainty", self.sd), ("resolution", self.resolution)):
             if not (math.isfinite(value) and value >= 0.0):
-                raise RangeError(name, value, "is no uncertainty", "0 or more")
+                raise InputError(name, None, "is less than nothing, or no number", "0 or more")
         if self.sd == 0.0:
             raise RangeError("uncertainty", self.sd, "is none: no sensor is quite sure", "above 0")
         if not math.isfinite(self.offset):

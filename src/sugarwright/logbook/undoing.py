@@ -6,12 +6,21 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from sugarwright.errors import InputError
+from sugarwright.logbook.amounts import is_number
 from sugarwright.logbook.entry import Entry
-from sugarwright.logbook.words import SURE_HINT, new_key, understand, understand_details
+from sugarwright.logbook.retell import head_of
+from sugarwright.logbook.tokens import Word
+from sugarwright.logbook.words import (
+    SURE_HINT,
+    new_key,
+    understand,
+    understand_details,
+)
 from sugarwright.plant.house import House
 
 UNDO = "undo"
 """What an entry bears as its typed text that was made by taking another back."""
+_LEVEL = {"volume", "depth"}
 WITHDRAW_WORDS = ("withdraw", "withdrawn", "nothing", "delete", "remove", "take back", "wrong")
 """Words of a correction after which nothing stands for the entry."""
 
@@ -73,7 +82,8 @@ def correction(
     ----------
     old : the one that is wrong
     text : how it was, as typed; without a time or a person those of the old entry stay. Only a
-        time, a person: all else stays. One of ``WITHDRAW_WORDS``: nothing stands for it
+        time, a person, or values that begin with a number: all else stays. One of
+        ``WITHDRAW_WORDS``: nothing stands for it
 
     Raises
     ------
@@ -98,10 +108,36 @@ def correction(
             replaces=old.key,
             source="person",
         )
-    said = understand(text, house, now_s, who=old.who, sure=sure, key=key, sure_hint=sure_hint)
+    alone = _values_alone(old, text)
+    said = understand(
+        f"{head_of(old)} {text}" if alone else text, house, now_s, who=old.who, sure=sure, key=key,
+        sure_hint=sure_hint,
+    )  # fmt: skip
     if len(said.entries) > 1:
         raise InputError("words", text, "say several things", fix="Correct one entry at a time")
     (new,) = said.entries
+    if alone:
+        new = replace(_put_right(old, new), typed=text.strip())
     if said.own_time:
         return replace(new, replaces=old.key)
     return replace(new, at_s=old.at_s, begin_s=old.begin_s, replaces=old.key)
+
+
+def _values_alone(old: Entry, text: str) -> bool:
+    """Tell whether a correction begins with a number: it then says what old values should be."""
+    words = text.split()
+    return bool(words and head_of(old)) and is_number(Word(words[0], words[0].casefold()))
+
+
+def _put_right(old: Entry, new: Entry) -> Entry:
+    """Return an old entry with the values of a new one; a depth stands for a volume and back."""
+    told = {each.quantity: each for each in new.measures}
+    gone = _LEVEL - told.keys() if _LEVEL & told.keys() else set()
+    kept = [told.pop(m.quantity, m) for m in old.measures if m.quantity not in gone]
+    flags = tuple(dict.fromkeys([*(f for f in old.flags if f != "doubtful"), *new.flags]))
+    return replace(
+        new,
+        measures=(*kept, *told.values()),
+        words={**old.words, **new.words},
+        flags=flags,
+    )

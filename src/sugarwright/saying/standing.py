@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 LIKELY = 0.1  # what is less likely is not told
 SURE = 0.95
+OLD_DAYS = 3.0  # sap is spoiled and tanks have changed by then
 _QUANTITIES = {"volume": "level", "brix": "Brix", "permeate_flow": "permeate flow"}
 _INSTRUMENTS = {"depth": "stick", "volume": "level", "sensor": "sensor"}
 
@@ -46,7 +47,15 @@ def stands_on_text(report: NowReport) -> str:
             return "Nothing is logged yet: this stands on what sensors say, and on nothing else."
         return "Nothing is logged yet, so a tank may hold anything. Read them and log it."
     entries = "1 entry" if report.entries == 1 else f"{report.entries} entries"
-    return f"From {entries}, the last at {clock_of(report, report.last_s)}.{_weather(report)}"
+    told = f"From {entries}, the last at {clock_of(report, report.last_s)}.{_weather(report)}"
+    sensed_s = [read.at_s for tank in report.tanks for read in tank.read]
+    days = (report.now_s - max([report.last_s, *sensed_s])) / 86400.0
+    if days < OLD_DAYS:
+        return told
+    return (
+        f"{told} Nothing was entered for {days:.0f} days, so what follows is a guess: read the "
+        "tanks and log them."
+    )
 
 
 def _weather(report: NowReport) -> str:
@@ -66,7 +75,9 @@ def clock_of(report: NowReport, time_s: float) -> str:
         return f"{moment:%H:%M}"
     if abs(time_s - report.now_s) < 6 * 86400.0:
         return f"{moment:%a %H:%M}"
-    return f"{moment:%d %b %H:%M}"
+    if abs(time_s - report.now_s) < 180 * 86400.0:
+        return f"{moment:%d %b %H:%M}"
+    return f"{moment:%d %b %Y %H:%M}"
 
 
 # --- tanks ---------------------------------------------------------------------------------------
