@@ -55,6 +55,21 @@ def test_a_folder_without_a_logbook_is_told_what_it_lacks(tmp_path: Path) -> Non
     assert not (tmp_path / "logbook.db").exists()
 
 
+def test_a_season_of_totals_alone_is_led_to_its_claim(tmp_path: Path) -> None:
+    (tmp_path / "sugarhouse.toml").write_text(TOML, encoding="utf-8")
+    table = tmp_path / "totals.csv"
+    table.write_text(
+        "time,what\n2026-03-10 18:00,bought 300 gal 1.8\n2026-03-11 18:00,bought 100 gal 2.2\n"
+        "2026-03-12 18:00,syrup 9 gal\n",
+        encoding="utf-8",
+    )
+    assert run("log", "import", table, tmp_path).code == 0
+    out = " ".join(run("ledger", tmp_path).out.split())
+    assert 'ledger claim "400 gal at 1.9 Brix made 9.0 gal"' in out
+    early = " ".join(run("ledger", tmp_path, "--from", "2026-03-11").out.split())
+    assert 'ledger claim "100 gal at 2.2 Brix made 9.0 gal"' in early
+
+
 def test_what_it_refuses(folder: Path) -> None:
     assert "is no day" in refused("ledger", folder, "--from", "yesterdayish")
     assert "is before" in refused("ledger", folder, "--from", "2027-03-09", "--to", "2027-03-01")

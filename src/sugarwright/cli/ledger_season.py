@@ -45,7 +45,7 @@ def season(
     from sugarwright.ledger.season_ledger import season_ledger
 
     with record_in(folder, make=False) as book:
-        entries = book.entries()
+        entries = book.entries(begin_s, end_s)
         counted = readings(book)
     tell_corrections(folder, house)
     found = season_ledger(house, counted, begin_s, end_s)

@@ -17,6 +17,7 @@ from sugarwright.saying.ledger import (
     sugar_rows,
     tested_text,
 )
+from sugarwright.saying.ledger_totals import claim_of_totals
 
 if TYPE_CHECKING:
     from sugarwright.ledger.account import Account
@@ -29,6 +30,8 @@ def ledger_lines(found: SeasonLedger, house: House, entries: Mapping[str, Entry]
     """Yield the ledger: doubts first, then what flowed and where the sugar went."""
     if found.account is None:
         yield "There is too little in the logbook to balance anything yet."
+        if claim := claim_of_totals(entries.values(), found.units):
+            yield wrapped(f"What came in and what was made can be held against each other: {claim}")
         yield from (wrapped(text) for text in advice_texts(found))
         yield from _left_out(found)
         return
