@@ -12,7 +12,8 @@ from command_line import run
 from plant_houses import house
 from sugarwright.answering.readings import readings
 from sugarwright.errors import InputError
-from sugarwright.learning.corrected import INSTRUMENTS, corrected, instruments_kept
+from sugarwright.learning.corrected import corrected, instruments_kept
+from sugarwright.learning.instrument_keys import INSTRUMENTS
 from sugarwright.learning.instruments import Bias, InstrumentLesson, learn_instruments
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure

@@ -13,7 +13,7 @@ from pan_learning import HOUSE
 from sugarwright.answering.folder import house_in
 from sugarwright.answering.house import learnt_in
 from sugarwright.answering.readings import readings
-from sugarwright.learning.corrected import INSTRUMENTS, key_of
+from sugarwright.learning.instrument_keys import INSTRUMENTS, key_of
 from sugarwright.learning.kept import Figure, Kept
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry, Measure

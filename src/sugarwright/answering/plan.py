@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 USUAL_HOURS = 72
 LEAST_HOURS = 12
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
-_Z_95 = 1.645  # standard deviations between the middle and the 95 percentile
 NO_WEATHER = "none"  # what may be said instead of a file
 
 
@@ -194,9 +193,10 @@ def run_forward(folder: str, house: House, begin_s: int, book: Logbook) -> Forwa
 def run_of(standing: NowReport) -> RunUnderWay:
     """Return how much the run of sap under way gives: a log-normal of the twin's band."""
     from sugarwright.planning.weathers import RunUnderWay
+    from sugarwright.twin.doubt import SIDE_SDS
 
     band = standing.run
-    sd_log = math.log(band.high / band.low) / (2.0 * _Z_95)
+    sd_log = math.log(band.high / band.low) / (2.0 * SIDE_SDS)
     return RunUnderWay(band.middle * math.exp(0.5 * sd_log**2), sd_log)
 
 

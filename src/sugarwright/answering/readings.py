@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sugarwright.learning.instrument_keys import INSTRUMENTS
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -24,7 +26,7 @@ def readings(book: Logbook, end_s: float | None = None) -> Sequence[Entry]:
     InputError : what was learnt of the instruments is damaged
     """
     entries = book.entries() if end_s is None else book.entries(end_s=end_s)
-    document = book.knowledge("instruments")
+    document = book.knowledge(INSTRUMENTS)
     if document is None:
         return entries  # and nothing more need be loaded
     from sugarwright.learning.corrected import corrected

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from sugarwright.cli.learnt import HOURLY, figure_words, shown
 from sugarwright.cli.output import columns, wrapped
+from sugarwright.learning.instrument_keys import key_of
 from sugarwright.learning.kept import Figure, kept_of
-from sugarwright.saying.instruments import amount_text, would_tell_text
+from sugarwright.saying.instruments import amount_text, bias_text, would_tell_text
 from sugarwright.saying.membrane_lesson import LessonWords
 from sugarwright.units import FLOW, TEMPERATURE_DIFFERENCE, VOLUME, WOOD, show
 
@@ -208,12 +209,11 @@ def _instruments(lesson: InstrumentLesson, house: House) -> Iterator[str]:
         return
     yield "Instruments"
     for each in lesson.biases:
-        amount = amount_text(each.quantity, abs(each.bias), house.site.units)
-        unsure = amount_text(each.quantity, _NINETY * each.sd, house.site.units)
-        way = "high" if each.bias > 0.0 else "low"
         if each.certain:
-            yield wrapped(f"The {each.instrument} reads {amount} {way}, give or take {unsure} "
-                          f"({each.pairs} comparisons).", "  ! ")  # fmt: skip
+            key = key_of(each.quantity, each.instrument)
+            said = bias_text(key, each.bias, house.site.units)
+            unsure = amount_text(each.quantity, _NINETY * each.sd, house.site.units)
+            yield wrapped(f"The {said}, give or take {unsure} ({each.pairs} comparisons).", "  ! ")
     for each_pair in lesson.apart:
         amount = amount_text(each_pair.quantity, abs(each_pair.difference), house.site.units)
         way = "above" if each_pair.difference > 0.0 else "below"

@@ -14,6 +14,8 @@ from zoneinfo import ZoneInfo
 from sugarwright.answering.house import as_learnt_in, trees_learnt
 from sugarwright.cli.output import note, wrapped
 from sugarwright.cli.record import record_in
+from sugarwright.learning.instrument_keys import INSTRUMENTS, instrument_of_key
+from sugarwright.saying.instruments import amount_text, corrections_text
 
 if TYPE_CHECKING:
     from sugarwright.learning.as_learnt import Standing
@@ -66,11 +68,6 @@ def with_trees_learnt(folder: str, house: House) -> House:
 
 def standing_lines(standing: Sequence[Standing], house: House) -> Iterator[str]:
     """Yield on which learnt figures the house stands."""
-    if not standing:
-        return  # and nothing heavy need be loaded to say so
-    from sugarwright.learning.corrected import INSTRUMENTS
-    from sugarwright.saying.instruments import corrections_text
-
     for name in dict.fromkeys(each.name for each in standing):
         here = [each for each in standing if each.name == name]
         if name == INSTRUMENTS:
@@ -91,10 +88,6 @@ def standing_lines(standing: Sequence[Standing], house: House) -> Iterator[str]:
 def tell_corrections(folder: str, house: House) -> None:
     """Say on stderr which readings are taken otherwise than they were read, if any are."""
     _, standing = as_learnt_in(folder)
-    if not standing:
-        return
-    from sugarwright.learning.corrected import INSTRUMENTS
-
     for line in standing_lines([each for each in standing if each.name == INSTRUMENTS], house):
         print(line, file=sys.stderr, flush=True)
 
@@ -103,8 +96,6 @@ def figure_words(key: str) -> str:
     """Return what a learnt figure is, in words."""
     if key in FIGURE_WORDS:
         return FIGURE_WORDS[key]
-    from sugarwright.learning.corrected import instrument_of_key
-
     return f"{instrument_of_key(key)[1]} reads too high by"
 
 
@@ -117,11 +108,9 @@ def _said(standing: Standing, house: House) -> str:
 
 def shown(figure: Figure, value: float, house: House) -> str:
     """Return a value of a figure in the units of the house."""
-    from sugarwright.learning.corrected import instrument_of_key
     from sugarwright.learning.instruments import PRIOR_SD
     from sugarwright.plant.fields import keys_of
     from sugarwright.plant.specs_numbers import Quantity
-    from sugarwright.saying.instruments import amount_text
     from sugarwright.units import show
 
     quantity, _ = instrument_of_key(figure.key)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sugarwright.errors import InputError
+from sugarwright.learning.instrument_keys import INSTRUMENTS
 from sugarwright.learning.kept import Figure, kept_of
 from sugarwright.plant.fields import keys_of
 from sugarwright.plant.house import House
@@ -65,7 +66,7 @@ LEARNABLE: dict[str, dict[str, Prior]] = {
             0.07, "judgement: one wash nearly restores, as seen with dairy fluids", of_log=False
         ),
     },
-    "instruments": {},  # no part of the house: see ``learning.corrected``
+    INSTRUMENTS: {},  # no part of the house: see ``learning.corrected``
 }
 """What may be learnt, by the name under which it is kept."""
 

@@ -8,17 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from sugarwright.learning.as_learnt import PLAUSIBLE_SDS
+from sugarwright.learning.instrument_keys import INSTRUMENTS, key_of
 from sugarwright.learning.instruments import PRIOR_SD, InstrumentLesson
 from sugarwright.learning.kept import Figure, Kept, kept_of
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.logbook.meaning import instrument_of, sd_of
-
-INSTRUMENTS = "instruments"
-"""Name under which it is kept what instruments read off."""
 
 SORTS = {
     "brix": "brix", "feed_brix": "brix", "concentrate_brix": "brix", "permeate_brix": "brix",
@@ -26,30 +24,6 @@ SORTS = {
 }  # fmt: skip
 """Quantity -> the sort of an instrument's bias. Volumes are left: their biases are shares, and a
 tank's own shape would be taken for the stick's."""
-
-
-@dataclass(frozen=True)
-class Known:
-    """How far one instrument reads off.
-
-    Parameters
-    ----------
-    bias, sd : of its readings, and how sure: Brix or K
-    """
-
-    bias: float
-    sd: float
-
-
-def key_of(quantity: str, instrument: str) -> str:
-    """Return the key under which an instrument's bias is kept."""
-    return f"{quantity}.{instrument}"
-
-
-def instrument_of_key(key: str) -> tuple[str, str]:
-    """Return quantity and instrument that a key names."""
-    quantity, _, instrument = key.partition(".")
-    return quantity, instrument
 
 
 def instruments_kept(
@@ -111,27 +85,25 @@ def corrected(entries: Sequence[Entry], document: Mapping[str, Any] | None) -> l
     """
     if document is None:
         return list(entries)
-    known = {
-        each.key: Known(each.value, each.sd) for each in kept_of(INSTRUMENTS, document).figures
-    }
+    known = {each.key: each for each in kept_of(INSTRUMENTS, document).figures}
     return [_put_right(each, known) for each in entries]
 
 
-def _put_right(entry: Entry, known: Mapping[str, Known]) -> Entry:
+def _put_right(entry: Entry, known: Mapping[str, Figure]) -> Entry:
     if entry.source == "sensor":
         return entry
     measures = tuple(_true(each, known) for each in entry.measures)
     return entry if measures == entry.measures else replace(entry, measures=measures)
 
 
-def _true(measure: Measure, known: Mapping[str, Known]) -> Measure:
+def _true(measure: Measure, known: Mapping[str, Figure]) -> Measure:
     sort = SORTS.get(measure.quantity)
     if sort is None or (sort == "temperature" and not measure.instrument):
         return measure
     off = known.get(key_of(sort, instrument_of(measure)))
     if off is None:
         return measure
-    value = measure.value - off.bias
+    value = measure.value - off.value
     if sort == "brix":
         value = max(0.0, value)
     return replace(measure, value=value, sd=math.hypot(sd_of(measure), off.sd))

@@ -10,9 +10,10 @@ from typing import Any
 from sugarwright.errors import InputError
 from sugarwright.learning.air import ForecastLesson, learn_forecast
 from sugarwright.learning.as_learnt import as_learnt, implausible, with_trees
-from sugarwright.learning.corrected import INSTRUMENTS, corrected, instruments_kept
+from sugarwright.learning.corrected import corrected, instruments_kept
 from sugarwright.learning.expected import Bush
 from sugarwright.learning.house import learn_seasons, season_hours, vacuum_pa
+from sugarwright.learning.instrument_keys import INSTRUMENTS
 from sugarwright.learning.instruments import InstrumentLesson, learn_instruments
 from sugarwright.learning.kept import Figure, Kept, kept_of
 from sugarwright.learning.log_gatherings import (

@@ -21,7 +21,7 @@ _TIME = (
 )
 _CLOCK = re.compile(_TIME)
 _AFTER_AT = re.compile(r"(?P<hour>[0-9]{1,2})h(?P<minute>[0-9]{2})?")
-_BARE_HOUR = re.compile(r"[0-9]{1,2}")
+_LATE_HOUR = re.compile(r"00?|1[3-9]|2[0-3]")  # "at 23" is one time, "at 5" one of two
 _OFFSET = re.compile(r"(?P<clock>[0-9]{1,2}:[0-9:]+)(?P<offset>z|[+-][0-9]{2}:?[0-9]{2})")
 _GLUED_DAY = re.compile(r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})t(?P<clock>[0-9].*)")
 _GLUED_SPAN = re.compile(r"(?P<begin>[0-9]{1,2}:[0-9]{2}(?:[ap]m)?)-(?P<end>[0-9]{1,2}:.*)")
@@ -196,6 +196,9 @@ def _ask_for_clock(words: Sequence[Word], at: int) -> None:
     if found is None or int(found["hour"]) > 23 or int(found["minute"] or 0) > 59:
         return
     behind = words[at + 2] if at + 2 < len(words) else None
+    if behind is None and found["minute"] is None:
+        fix = f'Write "{typed}:00", or "{typed} am" or "{typed} pm"'
+        raise InputError("time", typed, "may be in the morning or in the evening", fix=fix)
     if behind is not None and (
         behind.plain[:1].isdigit() or any(kind.find(behind.typed) for kind in KINDS)
     ):
@@ -307,9 +310,9 @@ def _take_stamp(words: Sequence[Word], at: int) -> tuple[_Stamp, int] | None:
     if clock is None:
         if day is not None and day.certain:
             raise InputError("time", day.typed, "is a day: at what time", ALLOWED)
-        if not (said_at and at == len(words) - 1 and _BARE_HOUR.fullmatch(words[at].plain)):
+        if not (said_at and at == len(words) - 1 and _LATE_HOUR.fullmatch(words[at].plain)):
             return None
-        clock = _bare_hour(words[at].typed), None, at + 1
+        clock = (int(words[at].plain), 0, 0), None, at + 1
     parts, offset, after = clock
     name = ""
     if after < len(words) and words[after].plain in ZONE_WORDS:
@@ -319,15 +322,6 @@ def _take_stamp(words: Sequence[Word], at: int) -> tuple[_Stamp, int] | None:
         day, after = behind
     typed = " ".join(word.typed for word in words[start + said_at : after])
     return _Stamp(day, parts, typed, offset, name), after
-
-
-def _bare_hour(typed: str) -> tuple[int, int, int]:
-    """Return the hour of "at 23"; "at 5" may be either of two."""
-    hour = int(typed)
-    if 1 <= hour <= 12:
-        fix = f'Write "{hour}:00", or "{hour} am" or "{hour} pm"'
-        raise InputError("time", typed, "may be in the morning or in the evening", fix=fix)
-    return _of_day({"hour": typed, "minute": None}, "", typed)
 
 
 def _day_behind(words: Sequence[Word], at: int) -> tuple[Day, int] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from sugarwright.learning.corrected import instrument_of_key
+from sugarwright.learning.instrument_keys import instrument_of_key
 from sugarwright.units import TEMPERATURE_DIFFERENCE, show
 
 if TYPE_CHECKING:
@@ -46,11 +46,11 @@ def would_tell_text(lesson: InstrumentLesson, system: str) -> str:
     )
 
 
-def bias_text(figure: Figure, system: str) -> str:
+def bias_text(key: str, bias: float, system: str) -> str:
     """Return how an instrument reads: "hydrometer reads 0.15 Brix high"."""
-    quantity, instrument = instrument_of_key(figure.key)
-    way = "high" if figure.value >= 0.0 else "low"
-    return f"{instrument} reads {amount_text(quantity, abs(figure.value), system)} {way}"
+    quantity, instrument = instrument_of_key(key)
+    way = "high" if bias >= 0.0 else "low"
+    return f"{instrument} reads {amount_text(quantity, abs(bias), system)} {way}"
 
 
 def corrections_text(figures: Sequence[Figure], comparisons: int, system: str) -> str:
@@ -64,6 +64,6 @@ def corrections_text(figures: Sequence[Figure], comparisons: int, system: str) -
     """
     if not figures:
         return ""
-    said = ", the ".join(bias_text(each, system) for each in figures)
+    said = ", the ".join(bias_text(each.key, each.value, system) for each in figures)
     counted = "1 comparison" if comparisons == 1 else f"{comparisons} comparisons"
     return f"The {said} by {counted}: corrected."

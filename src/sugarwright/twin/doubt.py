@@ -17,7 +17,7 @@ LEAST_FRACTION = 0.06  # of a tank's rim: nearer than that nobody is asked back
 LEAST_BY_QUANTITY = {"brix": 0.6, "temperature": 6.0, "wood": 0.4, "drawn": 0.002}
 LEAST_OTHER = 0.25  # of the expected value, where nothing else is said
 LIKELY_SD = 2.0  # what a slip would have meant must be so near
-_SIDE_SD = 1.645  # from the median to the 5th or 95th percentile of a normal
+SIDE_SDS = 1.645  # from the median to the 5th or 95th percentile of a normal
 _LITRES_A_GALLON = 3.785411784
 
 OPEN, BELIEVED, REFUTED = "open", "believed", "not believed"
@@ -68,7 +68,7 @@ def distance_sd(prior: Floats, value: float, sd: float) -> float:
     """How far a reading lies from what was foretold, in standard deviations of its own side."""
     low, middle, high = np.quantile(prior, [0.05, 0.5, 0.95])
     side = (high - middle) if value > middle else (middle - low)
-    return float(abs(value - middle) / np.hypot(side / _SIDE_SD, sd))
+    return float(abs(value - middle) / np.hypot(side / SIDE_SDS, sd))
 
 
 def impossible(reading: Reading) -> bool:

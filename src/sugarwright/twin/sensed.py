@@ -17,6 +17,7 @@ from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.logbook.sensor_register import Sensor
 from sugarwright.plant.house import House
 from sugarwright.twin.curves import Outlook
+from sugarwright.twin.doubt import SIDE_SDS
 from sugarwright.twin.report import Band
 from sugarwright.twin.told import Reading, readings_of
 
@@ -24,7 +25,6 @@ QUARTER_S = 900.0
 BEFORE_S = 2 * 86400.0  # a log of sensors is followed from so long before the first typed entry
 UNHEARD_S = 3 * 3600.0  # so long an answer is told while sensors only say what it foretold
 NEAR_SD = 2.0  # a reading so near to the middle of a band no wider than that says nothing new
-_SD_OF_BAND = 1.0 / (2.0 * 1.645)  # from 5 to 95 % of a normal
 
 Levels = Callable[[str, float, float], Sequence[tuple[float, float]]]
 """Of a series, from one UTC s to another: one (UTC s, value) a quarter hour that is over."""
@@ -105,7 +105,8 @@ def _is_new(outlook: Outlook, reading: Reading) -> bool:
     if band is None:
         return False
     near = NEAR_SD * reading.sd
-    return abs(reading.value - band.middle) > near or (band.high - band.low) * _SD_OF_BAND > near
+    band_sd = (band.high - band.low) / (2.0 * SIDE_SDS)
+    return abs(reading.value - band.middle) > near or band_sd > near
 
 
 def _band(outlook: Outlook, reading: Reading) -> Band | None:
