@@ -40,7 +40,7 @@ VARIATIONS: dict[str, tuple[Change, ...]] = {
         Change(PLAINER, "PLAIN_TOTAL_MONEY", 0.0),
     ),
     "48 hours": (Change(PLANNER, "HORIZON_H", 48),),
-    "12 weathers": (Change(WEATHERS, "SEARCHED", 12),),
+    "8 weathers": (Change(WEATHERS, "SEARCHED", 8),),
     "no crowding": (Change(WORTH, "CROWDING_PER_S", 0.0),),
     "left at 90 %": (Change(WORTH, "LIKELY", 0.9),),
     "left at 100 %": (Change(WORTH, "LIKELY", 1.0),),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +12,15 @@ from hypothesis import strategies as st
 from planning_cases import CORD_M3, GALLON_M3, demo_house, local_s, without_membrane
 from sugarwright.errors import InputError
 from sugarwright.planning.if_words import Today, read_if
-from sugarwright.planning.suppositions import Forced, Price, Reading, Supposition, Warmer
+from sugarwright.planning.suppositions import (
+    Forced,
+    Price,
+    Reading,
+    Supposition,
+    Warmer,
+    forcing,
+)
+from sugarwright.plant import layout as at
 from sugarwright.plant.special_hours import Outage, Presence
 
 NOW = "2015-03-19 05:10"  # a Thursday; Ines is there 05:30 to 07:30 and 17:00 to 22:00
@@ -163,3 +172,13 @@ def test_any_words_are_read_or_refused_by_name(words: list[str]) -> None:
     assert found
     for thing in found:
         assert getattr(thing, "begin_s", 0) < getattr(thing, "end_s", 1)
+
+
+def test_a_forced_setting_holds_when_a_tank_calls() -> None:
+    plans = np.full((2, 3, at.PLAN_WIDTH), 5e-5)
+    force = forcing(_read("set-point 20 gal/h tomorrow"), first_day=THURSDAY)
+    assert force is not None
+    forced = force(plans)
+    assert forced[:, 1, at.MEMBRANE_FLOW_M3_S] == pytest.approx(20 * GALLON_M3 / 3600)
+    assert (forced[:, 1, at.CALL_FLOW_M3_S] == 0.0).all()
+    assert (forced[:, [0, 2]] == plans[:, [0, 2]]).all()

@@ -161,3 +161,6 @@ class TestMembers:
         searched, checked = search_and_check(self.made(spring)[0], 8, 40, 1)
         assert searched.shape[0] == 8
         assert checked.shape[0] == 23
+        searched, checked = search_and_check(self.made(spring)[0], 24, 40, 1)
+        assert searched.shape[0] == 15
+        assert checked.shape[0] == 16

@@ -74,7 +74,7 @@ class PlanJudge:
                 if known[i] <= day and of_plan[day] not in ends
             }
             if new:
-                begun = [self._begun(heads[i], day, ends) for i in new.values()]
+                begun = self._begun([heads[i] for i in new.values()], day, ends)
                 here = self._run_day(plans[list(new.values())], begun, day)
                 ends.update(zip(new, zip(here.states, here.totals, strict=True), strict=True))
         last = [ends[of_plan[-1]] for of_plan in heads]
@@ -89,22 +89,21 @@ class PlanJudge:
         return 0
 
     def _begun(
-        self, heads: list[bytes], day: int, ends: dict[bytes, tuple[Floats, Floats]]
+        self, of_plans: list[list[bytes]], day: int, ends: dict[bytes, tuple[Floats, Floats]]
     ) -> tuple[Floats, Floats]:
-        """How a plan's runs stand when a day begins: states and totals."""
-        if day:
-            head = heads[day - 1]
-            return self._midnights[head] if head in self._midnights else ends[head]
-        shape = self._drive.scenarios
-        return (
-            np.broadcast_to(self._state, (shape, self._state.shape[-1])),
-            np.broadcast_to(start_totals(), (shape, at.TOTALS_SIZE)),
-        )
+        """How the runs of plans stand when a day begins: states and totals."""
+        if not day:
+            shape = (len(of_plans), self._drive.scenarios)
+            return (
+                np.broadcast_to(self._state, (*shape, self._state.shape[-1])),
+                np.broadcast_to(start_totals(), (*shape, at.TOTALS_SIZE)),
+            )
+        heads = [of_plan[day - 1] for of_plan in of_plans]
+        begun = [self._midnights[each] if each in self._midnights else ends[each] for each in heads]
+        return np.stack([each[0] for each in begun]), np.stack([each[1] for each in begun])
 
-    def _run_day(self, plans: Floats, begun: list[tuple[Floats, Floats]], day: int) -> Results:
-        first, last = self._days[day]
-        states = np.stack([each[0] for each in begun])
-        totals = np.stack([each[1] for each in begun])
+    def _run_day(self, plans: Floats, begun: tuple[Floats, Floats], day: int) -> Results:
+        (first, last), (states, totals) = self._days[day], begun
         return run_many(
             self._plant, self._drive, plans, states, self._threads, last,
             first=first, totals=totals,

@@ -234,7 +234,9 @@ def _wash(rows: Floats, minute: float) -> None:
 
 
 def _set(rows: Floats, flow_m3_s: float) -> None:
+    """Set the valve for the whole day: a tank that calls changes nothing of it."""
     rows[:, at.MEMBRANE_FLOW_M3_S] = flow_m3_s
+    rows[:, at.CALL_FLOW_M3_S] = 0.0
     rows[rows[:, at.NIGHT_FLOW_M3_S] > 0.0, at.NIGHT_FLOW_M3_S] = flow_m3_s
 
 

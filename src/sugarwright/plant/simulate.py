@@ -184,10 +184,9 @@ def run_many(
         block(*shared, plans[some], x, y, no_traces, first, last)
         states[some, weathers], sums[some, weathers] = x, y
 
-    parts = _parts(len(plans), drive.scenarios, 4 * threads)
-    if threads == 1 or len(parts) == 1:
-        for some, weathers in parts:
-            part(some, weathers)
+    parts = _parts(len(plans), drive.scenarios, 4 * threads if threads > 1 else 1)
+    if len(parts) == 1:
+        part(*parts[0])
     else:
         list(_pool(threads).map(lambda one: part(*one), parts))
     return Results(states, sums)

@@ -25,6 +25,7 @@ from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
 TENTHS_APART = 2.563  # standard deviations from the tenth to the ninetieth percentile of a normal
 LEAST_SD_K = 0.1
+LEAST_CHOSEN = 8  # members that a plan may be found in while others judge it: judgement
 UNCALIBRATED = Calibration()
 
 
@@ -79,20 +80,21 @@ def search_and_check(
 ) -> tuple[Floats, Floats]:
     """Return members to find a plan in, and others to judge it by.
 
-    Of a real ensemble the first are the chosen few, the second all that were not chosen.
+    Of a real ensemble the first are the chosen few, at most half of it, the second all that were
+    not chosen; of one so small that its half says little, both are the whole.
 
     Returns
     -------
     (up to ``searched``, hours), (up to ``checked`` or all others, hours) [°C]
     """
     told = forecast.member_temperature_c
-    if told is None or len(told) < 2 * searched:
+    if told is None or len(told) < 2 * LEAST_CHOSEN:
         return (
             possible(forecast, searched, seed, errors, calibration, utc_offset_h),
             possible(forecast, checked, seed + 1, errors, calibration, utc_offset_h),
         )
     every = rebuilt(forecast, calibration)
-    chosen, others = few(every, searched)
+    chosen, others = few(every, min(searched, len(told) // 2))
     return chosen, every[others[:checked]]
 
 
