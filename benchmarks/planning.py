@@ -23,11 +23,10 @@ from sugarwright.plant.simulate import Results, run_many
 from sugarwright.plant.tank_kernel import Floats
 
 from .machine import describe
+from .regret.busy import busy_mornings
 from .regret.houses import cases
-from .regret.neighbour import habit_of_today
 from .regret.outcome import ready
 from .regret.planner import as_forecast, known_trees
-from .regret.rolling import work
 from .regret.seasons import season
 from .regret.truth import HORIZON_H
 
@@ -66,11 +65,9 @@ def _mornings(house: str) -> list[tuple[Plant, Weathers, Floats]]:
     """Those with the most sap of a season that is worked by habit."""
     case = cases()[house]
     plant, truth = ready(case, season(SEASON))
-    worked = work(plant, truth, lambda _, x: habit_of_today(plant, x, case.overnight, 2))
-    runs = [float(truth.day(day, HORIZON_H).sap_kg_s.sum()) for day in range(truth.season.days)]
     weathers_of = as_forecast(plant, truth, known_trees(plant))
-    days = np.argsort(runs)[::-1][:MORNINGS].tolist()
-    return [(plant, weathers_of(day, 0), worked.states[day]) for day in days]
+    busy = busy_mornings(case, plant, truth, MORNINGS)
+    return [(plant, weathers_of(day, 0), state) for day, state in busy]
 
 
 def _timed(

@@ -14,6 +14,7 @@ sap would have to tell before it runs.
 from __future__ import annotations
 
 import argparse
+from operator import itemgetter
 
 import numpy as np
 
@@ -28,13 +29,11 @@ from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
+from .busy import busy_mornings
 from .houses import cases
-from .neighbour import habit_of_today
 from .outcome import ready
 from .planner import as_forecast, known_trees
-from .rolling import nothing_to_decide, work
 from .seasons import season
-from .truth import HORIZON_H
 
 MORNINGS = 8
 WEATHERS = 12
@@ -48,17 +47,13 @@ def main() -> None:
     wanted = options.parse_args()
     case = cases()[wanted.house]
     plant, truth = ready(case, season(wanted.season))
-    worked = work(plant, truth, lambda _, x: habit_of_today(plant, x, case.overnight, 2))
-    runs_kg = [float(truth.day(day, HORIZON_H).sap_kg_s.sum()) for day in range(truth.season.days)]
-    mornings = sorted(np.argsort(runs_kg)[::-1][:MORNINGS].tolist())
+    mornings = sorted(busy_mornings(case, plant, truth, MORNINGS), key=itemgetter(0))
     weathers_of = as_forecast(plant, truth, known_trees(plant))
     print("| day | plan | anew | told | days after | first day |")
     print("|---:|---:|---:|---:|---:|---:|")
     found = []
-    for day in mornings:
-        if nothing_to_decide(plant, worked.states[day], 3600.0 * runs_kg[day]):
-            continue
-        planned, anew, told = _values(plant, weathers_of(day, 0), worked.states[day], day)
+    for day, state in mornings:
+        planned, anew, told = _values(plant, weathers_of(day, 0), state, day)
         found.append((planned, anew, told, anew - planned, told - anew))
         print(f"| {day} | " + " | ".join(f"{value:.0f}" for value in found[-1]) + " |", flush=True)
     print("| mean | " + " | ".join(f"{value:.0f}" for value in np.mean(found, axis=0)) + " |")

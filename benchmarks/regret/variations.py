@@ -18,6 +18,7 @@ from .outcome import Outcome
 from .seasons import Season
 
 CHOOSE = "sugarwright.planning.choose"
+SEARCH = "sugarwright.planning.search"
 PLAINER = "sugarwright.planning.plainer"
 WEATHERS = "sugarwright.planning.weathers"
 WORTH = "sugarwright.plant.worth"
@@ -40,7 +41,8 @@ VARIATIONS: dict[str, tuple[Change, ...]] = {
         Change(PLAINER, "PLAIN_TOTAL_MONEY", 0.0),
     ),
     "48 hours": (Change(PLANNER, "HORIZON_H", 48),),
-    "8 weathers": (Change(WEATHERS, "SEARCHED", 8),),
+    "8 weathers": (Change(WEATHERS, "SEARCHED", 8), Change(SEARCH, "FINALISTS", 48)),
+    "32 weathers": (Change(WEATHERS, "SEARCHED", 32),),
     "no crowding": (Change(WORTH, "CROWDING_PER_S", 0.0),),
     "left at 90 %": (Change(WORTH, "LIKELY", 0.9),),
     "left at 100 %": (Change(WORTH, "LIKELY", 1.0),),

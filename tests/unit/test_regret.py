@@ -10,11 +10,14 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from planning_cases import quick
 from regret import cache
 from regret.bound import bound_money
+from regret.busy import busy_mornings
 from regret.figures import INTERVAL, difference, regret
 from regret.houses import Case, cases
 from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
+from regret.mornings import lived, table
 from regret.neighbour import habit_of_today
 from regret.outcome import outcome, ready
 from regret.planner import Planner, a_day_later, as_forecast, as_it_comes, known_trees
@@ -206,6 +209,27 @@ def test_a_variation_changes_its_constant_and_sets_it_back() -> None:
     assert before == choose.KEEP_MONEY
     for each in (change for changes in VARIATIONS.values() for change in changes):
         assert hasattr(import_module(each.module), each.name)
+
+
+def test_mornings_are_lived_in_the_same_weathers_whatever_is_changed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    quick(monkeypatch)
+    as_it_is = Change("sugarwright.planning.choose", "KEEP_MONEY", choose.KEEP_MONEY)
+    dear = Change("sugarwright.planning.plainer", "PLAIN_TOTAL_MONEY", 400.0)
+    plainest = (dear, replace(dear, name="PLAIN_MONEY"))
+    worth = lived("tiny", "blocks 3", 2, 2, {"": (), "same": (as_it_is,), "poor": plainest})
+    assert worth.shape == (2, 3)
+    assert np.array_equal(worth[:, 0], worth[:, 1])
+    assert worth[:, 2].mean() < worth[:, 0].mean()
+    assert "| poor | -" in table({"tiny": worth[:, [0, 2]]}, ["poor"])
+
+
+def test_busy_mornings_are_those_with_the_most_sap_ahead(undersized: tuple[Plant, Truth]) -> None:
+    plant, truth = undersized
+    busy = busy_mornings(case("undersized membrane"), plant, truth, 3)
+    ahead_kg = [truth.day(day, HORIZON_H).sap_kg_s.sum() for day in range(WEEK)]
+    assert [day for day, _ in busy] == np.argsort(ahead_kg)[::-1][:3].tolist()
 
 
 def test_regret_and_share_of_the_gain() -> None:
