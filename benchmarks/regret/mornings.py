@@ -92,14 +92,17 @@ def lived(
     """Return what some mornings are worth under each change, (mornings, changes), mean net."""
     case = cases()[house]
     plant, truth = ready(case, season(name))
+    belief = Belief(trees=known_trees(plant))
+    weathers_of = as_forecast(plant, truth, belief.trees)
     worth = []
     for day, state in busy_mornings(case, plant, truth, mornings, apart=3, reach_h=LIVED_H):
         known = _known(truth, day)
-        fresh = _fresh(plant, known, truth.morning_s(day), weathers)
+        fresh = _fresh(plant, known, truth.morning_s(day), weathers, belief)
         of_changes = []
         for each in changes.values():
             with changed(each):
-                of_changes.append(_worth(plant, truth, day, state, known, fresh))
+                made = weathers_of(day, 0)
+                of_changes.append(_worth(plant, made, state, known, fresh, belief))
         worth.append(of_changes)
     return np.array(worth).reshape(-1, len(changes))
 
@@ -112,19 +115,22 @@ def _known(truth: Truth, day: int) -> HourlyWeather:
     return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + LIVED_H * HOUR_S)
 
 
-def _fresh(plant: Plant, known: HourlyWeather, now_s: int, weathers: int) -> Drive:
+def _fresh(plant: Plant, known: HourlyWeather, now_s: int, weathers: int, belief: Belief) -> Drive:
     """What may come of a forecast, by draws that no plan sees."""
-    belief = Belief(trees=known_trees(plant))
     with changed((Change(WEATHERS, "CHECKED", weathers),)):
         return make_weathers(plant, known, now_s, LIVED_H, now_s + CROWD, belief).checked
 
 
 def _worth(
-    plant: Plant, truth: Truth, day: int, state: Floats, known: HourlyWeather, fresh: Drive
+    plant: Plant,
+    weathers: Weathers,
+    state: Floats,
+    known: HourlyWeather,
+    fresh: Drive,
+    belief: Belief,
 ) -> float:
     """Mean net worth of a day by a morning's plan, and of the next plan's hours."""
-    now_s = truth.morning_s(day)
-    weathers = as_forecast(plant, truth, known_trees(plant))(day, 0)
+    now_s = fresh.begin_s
     plan = choose(plant, weathers, state, now_s, threads=THREADS).plan
     steps = round(24 * HOUR_S / plant.step_s)
     today = run_many(plant, fresh, plan[np.newaxis], state, THREADS, steps)
@@ -132,7 +138,7 @@ def _worth(
     for one in range(fresh.scenarios):
         then, totals = today.states[0, one], today.totals[0, one]
         anew = choose(
-            plant, _next_weathers(plant, known, fresh, one), then, now_s + one,
+            plant, _next_weathers(plant, known, fresh, one, belief), then, now_s + one,
             before=a_day_later(plan), threads=THREADS,
         ).plan  # fmt: skip
         rows = np.concatenate([plan[:1], anew])[np.newaxis]
@@ -143,7 +149,9 @@ def _worth(
     return float(np.mean(nets))
 
 
-def _next_weathers(plant: Plant, known: HourlyWeather, fresh: Drive, one: int) -> Weathers:
+def _next_weathers(
+    plant: Plant, known: HourlyWeather, fresh: Drive, one: int, belief: Belief
+) -> Weathers:
     """What the forecast of the next morning makes likely, where one weather has come."""
     next_s, seed = fresh.begin_s + 24 * HOUR_S, fresh.begin_s + one
     air_c = known.temperature_c.copy()
@@ -151,7 +159,6 @@ def _next_weathers(plant: Plant, known: HourlyWeather, fresh: Drive, one: int) -
     came = replace(known, temperature_c=air_c, issued_s=next_s)
     offset_h = plant.house.site.longitude_deg / 15.0
     drawn_c = perturb(came, CROWD, seed, next_s, offset_h, PRIOR, next_s)[one % CROWD]
-    belief = Belief(trees=known_trees(plant))
     forecast = replace(came, temperature_c=drawn_c)
     return make_weathers(plant, forecast, next_s, HORIZON_H, seed, belief)
 
