@@ -27,6 +27,7 @@ from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 from .busy import busy_mornings
 from .houses import cases
+from .markdown import head, row
 from .outcome import ready
 from .planner import THREADS, a_day_later, as_forecast, known_trees
 from .run import NICE
@@ -75,14 +76,13 @@ def table(worth: dict[str, Floats], variations: Iterable[str]) -> str:
     worth : of each house, (mornings, 1 + variations), the first as it is
     variations : names
     """
-    head = ["changed", *worth, "all", "standard error", "mornings"]
-    lines = ["| " + " | ".join(head) + " |", "|---|" + "---:|" * (len(head) - 1)]
+    lines = head(["changed", *worth, "all", "standard error", "mornings"])
     for column, name in enumerate(variations, 1):
         gains = [of_house[:, column] - of_house[:, 0] for of_house in worth.values()]
         every = np.concatenate(gains)
         error = every.std(ddof=1) / np.sqrt(len(every))
         cells = [f"{gain.mean():+.1f}" for gain in (*gains, every)]
-        lines.append("| " + " | ".join([name, *cells, f"{error:.1f}", str(len(every))]) + " |")
+        lines.append(row([name, *cells, f"{error:.1f}", str(len(every))]))
     return "\n".join(lines)
 
 

@@ -11,6 +11,7 @@ from sugarwright.units import VOLUME, to_unit
 from .criteria import verdicts
 from .figures import difference
 from .known import Known, common, interval, nets
+from .markdown import head, row
 from .outcome import Outcome
 from .run import Job
 
@@ -34,12 +35,12 @@ def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]
 
 
 def _house(known: Known, house: str, methods: list[str], seasons: list[str]) -> str:
-    head = ["method", "seasons", "net", "against habit", *COLUMNS, "worst season"]
-    lines = [f"### {house}", "", _row(head), _row(["---", *["---:"] * (len(head) - 1)])]
+    columns = ["method", "seasons", "net", "against habit", *COLUMNS, "worst season"]
+    lines = [f"### {house}", "", *head(columns)]
     for method in methods:
         here = common(known, house, [method, "habit"], seasons)
         if here:
-            lines.append(_row(_cells(known, house, method, here)))
+            lines.append(row(_cells(known, house, method, here)))
     return "\n".join(lines)
 
 
@@ -52,7 +53,3 @@ def _cells(known: Known, house: str, method: str, seasons: list[str]) -> list[st
         return [*cells, *[""] * (len(COLUMNS) + 1)]
     cells += [f"{np.mean([of(each) for each in outcomes]):.1f}" for of in COLUMNS.values()]
     return [*cells, f"{net.min():,.0f}"]
-
-
-def _row(cells: list[str]) -> str:
-    return "| " + " | ".join(cells) + " |"

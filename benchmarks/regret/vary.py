@@ -12,6 +12,7 @@ import numpy as np
 from .figures import difference
 from .houses import cases
 from .known import Known, interval, nets
+from .markdown import head, row
 from .run import Job, run
 from .seasons import held_out
 from .variations import VARIED
@@ -37,8 +38,7 @@ def main() -> None:
 
 def table(known: Known, houses: list[str], variations: list[str], seasons: list[str]) -> str:
     """Money a season that each change brings, house by house and in the mean."""
-    head = ["changed", *houses, "all"]
-    lines = ["| " + " | ".join(head) + " |", "|---|" + "---:|" * (len(head) - 1)]
+    lines = head(["changed", *houses, "all"])
     for variation in variations:
         gains = [
             nets(known, house, variation, seasons) - nets(known, house, "plan", seasons)
@@ -47,7 +47,7 @@ def table(known: Known, houses: list[str], variations: list[str], seasons: list[
         cells = [f"{gain.mean():+,.0f}" for gain in gains]
         every = np.concatenate(gains)
         cells.append(interval(difference(every, np.zeros(len(every)))))
-        lines.append("| " + " | ".join([variation.removeprefix("plan, "), *cells]) + " |")
+        lines.append(row([variation.removeprefix("plan, "), *cells]))
     return "\n".join(lines)
 
 
