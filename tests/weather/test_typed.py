@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from sugarwright.errors import InputError, RangeError
+from sugarwright.logbook.store import open_store
 from sugarwright.weather.files import read_weather_csv
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from sugarwright.weather.standing import stand
 from sugarwright.weather.typed import (
     COLDEST_H,
     SHAPE_SD_K,
@@ -77,7 +79,9 @@ def test_tonight_and_tomorrow() -> None:
     forecast = typed_forecast([-4.0], [7.0], EVENING_S, 44.0, -72.5)
     hours = forecast.hours
     assert hours.first_s == at(9, 18)
-    assert hours.end_s == at(10, 16)
+    assert hours.end_s == at(10, 18)
+    assert value(hours, at(10, 16)) == pytest.approx(value(hours, at(10, 15)), abs=1.5)
+    assert hours.notes[1] == "its last 2 hours as on the day before"
     assert value(hours, at(10, 5)) == hours.temperature_c.min() == -4.0
     assert value(hours, at(10, 15)) == hours.temperature_c.max() == 7.0
     night = hours.between(hours.first_s, at(10, 6)).temperature_c
@@ -96,8 +100,31 @@ def test_several_days_and_the_thermometer_now() -> None:
 
 
 def test_typed_in_the_small_hours_the_low_is_this_morning() -> None:
-    forecast = typed_forecast([-4.0], [7.0], at(10, 2), 44.0, -72.5)
-    assert forecast.hours.end_s == at(10, 16)
+    hours = typed_forecast([-4.0], [7.0], at(10, 2), 44.0, -72.5).hours
+    assert value(hours, at(10, 5)) == -4.0
+    assert hours.end_s == at(11, 2)
+    day_before = typed_forecast([-4.0], [7.0], at(9, 16), 44.0, -72.5).hours
+    evening = [at(10, hour) for hour in range(16, 24)]
+    assert [value(hours, each) for each in evening] == pytest.approx(
+        [value(day_before, each - 86400) for each in evening]
+    )
+
+
+@pytest.mark.parametrize("highs", [[7.0], []], ids=["low and high", "low"])
+@pytest.mark.parametrize("hour", range(24))
+def test_one_night_carries_a_plan_at_any_hour(
+    tmp_path: Path, hour: int, highs: list[float]
+) -> None:
+    now_s = at(10, hour) + 1799
+    with open_store(str(tmp_path)) as book:
+        book.weather.keep(typed_forecast([-4.0], highs, now_s, 44.0, -72.5))
+        footing = stand(book.weather, now_s, now_s + 72 * 3600)
+    assert footing.weather.end_s >= now_s + 72 * 3600
+    assert footing.provenance.extended_h > 36
+    assert any("repeat the last day" in each for each in footing.provenance.cautions)
+    ahead = footing.weather.temperature_c
+    assert ahead.min() == pytest.approx(-4.0)
+    assert ahead.max() == pytest.approx(highs[0] if highs else 4.0)
 
 
 @pytest.mark.parametrize(

@@ -29,6 +29,7 @@ SHAPE_SD_K = 2.0
 COLDEST_H = 5
 WARMEST_H = 15
 MOST_DAYS = 10
+DAY_S = 86400
 _COOLING = 1.0  # an exponential's exponent over the night; larger cools earlier
 _USUAL_SWING_K = 8.0  # of a day in March (from memory), where no high is typed
 _SOURCE = "typed lows and highs"
@@ -54,7 +55,8 @@ def typed_forecast(
 
     Returns
     -------
-    Forecast that begins with this hour and ends with the last low or high
+    Forecast that begins with this hour and ends with the last low or high, but goes on for a whole
+    day: what is left of it is taken to be like the last day told, and the forecast's note says so
 
     Raises
     ------
@@ -64,24 +66,35 @@ def typed_forecast(
     _check(lows_c, highs_c, now_c)
     begin_s = now_s - now_s % HOUR_S
     first_low_s = next_low_s(now_s, longitude_deg)
-    knots = {first_low_s + day * 86400: low for day, low in enumerate(lows_c)}
     to_high_s = (WARMEST_H - COLDEST_H) * HOUR_S
-    knots |= {first_low_s + day * 86400 + to_high_s: high for day, high in enumerate(highs_c)}
-    day_before_s = first_low_s - 86400  # taken to be like the first day, until now
-    high_c = highs_c[0] if highs_c else lows_c[0] + _USUAL_SWING_K
-    before = {day_before_s: lows_c[0], day_before_s + to_high_s: high_c}
-    hours = np.arange(begin_s, max(knots) + HOUR_S, HOUR_S)
-    curve = diurnal_curve(hours, sorted({**before, **knots}.items()))
+    told = {first_low_s + day * DAY_S: low for day, low in enumerate(lows_c)}
+    told |= {first_low_s + day * DAY_S + to_high_s: high for day, high in enumerate(highs_c)}
+    highs_of_all_c = [*highs_c, lows_c[-1] + _USUAL_SWING_K][: len(lows_c)]
+    # the day before is taken to be like the first one, and the day after like the last
+    lows_drawn_c = [lows_c[0], *lows_c, lows_c[-1]]
+    highs_drawn_c = [highs_of_all_c[0], *highs_of_all_c, highs_of_all_c[-1]]
+    knots = {}
+    for day, (low_c, high_c) in enumerate(zip(lows_drawn_c, highs_drawn_c, strict=True), -1):
+        knots[first_low_s + day * DAY_S] = low_c
+        knots[first_low_s + day * DAY_S + to_high_s] = high_c
+    end_s = max(max(told) + HOUR_S, begin_s + DAY_S)
+    hours = np.arange(begin_s, end_s, HOUR_S)
+    curve = diurnal_curve(hours, sorted(knots.items()))
     if now_c is not None:
         until_low = np.clip((first_low_s - hours) / max(first_low_s - begin_s, HOUR_S), 0.0, 1.0)
         curve += (now_c - curve[0]) * until_low
     weather = HourlyWeather(
         hours, np.clip(curve, -60.0, 60.0), source=_SOURCE, issued_s=now_s,
-        notes=(f"a curve through {len(knots)} typed figures",),
+        notes=_notes(len(told), round((end_s - max(told)) / HOUR_S) - 1),
     )  # fmt: skip
     return Forecast(
         now_s, now_s, _SOURCE, "", latitude_deg, longitude_deg, None, weather, shape_sd_k=SHAPE_SD_K
     )
+
+
+def _notes(figures: int, more_h: int) -> tuple[str, ...]:
+    told = f"a curve through {figures} typed figures"
+    return (told, f"its last {more_h} hours as on the day before") if more_h else (told,)
 
 
 def diurnal_curve(hours: np.ndarray, knots: Sequence[tuple[int, float]]) -> Floats:
