@@ -364,6 +364,12 @@ def test_a_message_says_clock_setting_and_gauge() -> None:
     assert "Never leave a lit pan" in text
 
 
+def test_a_message_says_the_setting_that_a_full_tank_calls_for() -> None:
+    call = replace(_many(0), call_m3=500 * GALLON_M3, call_flow_m3_s=2e-5)
+    text = message(_made_up((*MESSAGE_DAY, (call,))))
+    assert "if sap 90 gal; with 500 gal at once, and set to 0.32 gal/min." in text
+
+
 @pytest.mark.parametrize("count", [1, 8, 40])
 def test_a_message_is_short_and_plain_and_counts_what_it_leaves_out(count: int) -> None:
     text = message(_made_up((*MESSAGE_DAY, tuple(_many(number) for number in range(count)))))

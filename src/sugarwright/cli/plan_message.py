@@ -70,6 +70,9 @@ def _part(words: Words, action: Action) -> str:
         text += f" to {action.again_brix:.1f} Brix"
     if action.trigger is not None and action.kind != "dump what has spoiled":
         text += f" if {action.trigger.tank} {words.show(action.trigger.at_least_m3, VOLUME)}"
+    if action.call_m3 is not None and action.call_flow_m3_s is not None:
+        flow = words.show(action.call_flow_m3_s, FLOW)
+        text += f"; with {words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."
