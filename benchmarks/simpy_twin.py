@@ -355,13 +355,14 @@ class Sugarhouse:
 
     def _dump_spoiled(self) -> None:
         for tank in (self.sap, self.stock):
-            spoiled = math.log10(max(1.0, tank.cells)) >= self.house.keeping.spoiled_log
+            life = math.log10(max(1.0, tank.cells)) / self.house.keeping.spoiled_log
+            heel = tank.volume_m3 <= decisions.HEEL_FRACTION * tank.capacity_m3
             feeding = tank is self.stock and (self.pan.stoked or self.pan.heat_w > 0.0)
-            if tank.mass_kg <= 1.0 or not spoiled or feeding:
+            old = life >= (0.5 if heel else 1.0)
+            if tank.mass_kg <= decisions.LEAST_HEEL_KG or not old or feeding:
                 continue
             if tank is self.sap and self.running:
                 self.stop_membrane()
-            heel = tank.volume_m3 <= decisions.HEEL_FRACTION * tank.capacity_m3
             self.season.hands_s += 0.0 if heel else decisions.DUMPING_S
             self.season.dumped_sugar_kg += tank.take(tank.mass_kg)[1]
 

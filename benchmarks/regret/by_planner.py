@@ -38,20 +38,20 @@ def planned(case: Case, season: Season) -> Outcome:
     """(e) With forecasts as issued; made anew when a tank is not as the plan expected."""
     plant, truth = ready(case, season)
     planner = _sure(plant, truth)
-    return outcome(plant, truth, _resting(plant, truth, planner.morning), planner.again)
+    return outcome(plant, truth, resting(plant, truth, planner.morning), planner.again)
 
 
 def planned_mornings(case: Case, season: Season) -> Outcome:
     """(e) With nobody who looks again during the day."""
     plant, truth = ready(case, season)
-    return outcome(plant, truth, _resting(plant, truth, _sure(plant, truth).morning))
+    return outcome(plant, truth, resting(plant, truth, _sure(plant, truth).morning))
 
 
 def planned_late(case: Case, season: Season) -> Outcome:
     """(e) By a person who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
     planner, chance = _sure(plant, truth), np.random.default_rng([season.seed, 5])
-    decide = _resting(plant, truth, planner.morning)
+    decide = resting(plant, truth, planner.morning)
 
     def again(day: int, hour: int, state: Floats, rows: Floats) -> Floats:
         anew = planner.again(day, hour, state, rows)
@@ -65,7 +65,7 @@ def planned_elsewhere(case: Case, season: Season) -> Outcome:
     plant, truth = ready_other(case, season)
     believed = assemble(case.tapped(season.tapped))
     planner = Planner(believed, truth, as_forecast(believed, truth, None))
-    return outcome(plant, truth, _resting(believed, truth, planner.morning), planner.again)
+    return outcome(plant, truth, resting(believed, truth, planner.morning), planner.again)
 
 
 def perfect_elsewhere(case: Case, season: Season) -> Outcome:
@@ -81,11 +81,11 @@ def _sure(plant: Plant, truth: Truth) -> Planner:
 
 def _by_truth(plant: Plant, truth: Truth, searches: int) -> Decide:
     planner = Planner(plant, truth, as_it_comes(truth), WIDE, searches)
-    return _resting(plant, truth, planner.morning)
+    return resting(plant, truth, planner.morning)
 
 
-def _resting(plant: Plant, truth: Truth, decide: Decide) -> Decide:
-    """Save the search on days on which any plan would do nothing."""
+def resting(plant: Plant, truth: Truth, decide: Decide) -> Decide:
+    """Save the search on days on which any plan would do nothing, for the planner and its kin."""
 
     def rest_or_decide(day: int, state: Floats) -> Floats:
         coming_kg = float(truth.day(day, HORIZON_H).sap_kg_s.sum()) * 3600.0

@@ -16,6 +16,7 @@ from .by_planner import (
     planned_late,
     planned_mornings,
 )
+from .by_told import told_air
 from .houses import Case
 from .outcome import Outcome
 from .seasons import Season
@@ -27,6 +28,7 @@ METHODS: dict[str, Method] = {
     "card": rule_card,
     "plan": planned,
     "plan-mornings": planned_mornings,
+    "told-air": told_air,
     "perfect": perfect,
     "bound": bound,
     "late": planned_late,
@@ -37,7 +39,7 @@ METHODS: dict[str, Method] = {
     "perfect-twice": perfect_twice,
 }
 FEWER = {
-    "plan-mornings", "late", "habit-late", "elsewhere", "habit-elsewhere", "perfect-elsewhere",
-    "perfect-twice",
+    "plan-mornings", "told-air", "late", "habit-late", "elsewhere", "habit-elsewhere",
+    "perfect-elsewhere", "perfect-twice",
 }  # fmt: skip
 """Those that need not be told of all seasons."""

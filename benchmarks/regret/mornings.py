@@ -32,7 +32,7 @@ from .outcome import ready
 from .planner import THREADS, a_day_later, as_forecast, known_trees
 from .run import NICE
 from .seasons import season
-from .truth import BEFORE_H, CROWD, HORIZON_H, Truth
+from .truth import CROWD, HORIZON_H
 from .variations import VARIATIONS, WEATHERS, Change, changed
 
 LIVED_H = 24 + HORIZON_H
@@ -96,7 +96,7 @@ def lived(
     weathers_of = as_forecast(plant, truth, belief.trees)
     worth = []
     for day, state in busy_mornings(case, plant, truth, mornings, apart=3, reach_h=LIVED_H):
-        known = _known(truth, day)
+        known = truth.forecast(day, reach_h=LIVED_H)
         fresh = _fresh(plant, known, truth.morning_s(day), weathers, belief)
         of_changes = []
         for each in changes.values():
@@ -105,14 +105,6 @@ def lived(
                 of_changes.append(_worth(plant, made, state, known, fresh, belief))
         worth.append(of_changes)
     return np.array(worth).reshape(-1, len(changes))
-
-
-def _known(truth: Truth, day: int) -> HourlyWeather:
-    """What the forecast of a morning tells, a day further than a plan reaches."""
-    issued_s, weather = truth.morning_s(day), truth.season.weather
-    errors_k = (weather.time_s >= issued_s) * truth.errors_k[day]
-    known = replace(weather, temperature_c=weather.temperature_c + errors_k, issued_s=issued_s)
-    return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + LIVED_H * HOUR_S)
 
 
 def _fresh(plant: Plant, known: HourlyWeather, now_s: int, weathers: int, belief: Belief) -> Drive:

@@ -63,14 +63,23 @@ class Truth:
         """UTC s at which a day begins."""
         return self.begin_s + 86400 * day
 
-    def forecast(self, day: int, hour: int = 0) -> HourlyWeather:
+    def forecast(self, day: int, hour: int = 0, reach_h: int = HORIZON_H) -> HourlyWeather:
         """What is known so many hours after a morning: hours observed, then its forecast."""
         issued_s = self.morning_s(day)
         weather = self.season.weather
         ahead = weather.time_s >= issued_s + hour * HOUR_S
         air_c = np.clip(weather.temperature_c + ahead * self.errors_k[day], -60.0, 60.0)
-        known = replace(weather, temperature_c=air_c, issued_s=issued_s)
-        return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + HORIZON_H * HOUR_S)
+        return self._about(day, air_c, reach_h)
+
+    def right_forecast(self, day: int) -> HourlyWeather:
+        """The air that really comes, as if a morning's forecast had told it."""
+        return self._about(day, self.season.weather.temperature_c, HORIZON_H)
+
+    def _about(self, day: int, air_c: Floats, reach_h: int) -> HourlyWeather:
+        """Hours about a morning, those behind it and those that a forecast reaches."""
+        issued_s = self.morning_s(day)
+        known = replace(self.season.weather, temperature_c=air_c, issued_s=issued_s)
+        return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + reach_h * HOUR_S)
 
 
 def make_truth(plant: Plant, season: Season, trees: TreeParameters | None = None) -> Truth:

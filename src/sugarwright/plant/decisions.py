@@ -25,6 +25,7 @@ FROST_C = -1.0
 MOST_LIGHT_UPS_A_DAY = 2.0
 DUMPING_S = 900.0  # to empty and rinse a tank of spoiled sap: common practice, no source
 HEEL_FRACTION = 0.05  # of a tank: what an outlet and a careful membrane leave
+LEAST_HEEL_KG = 0.1  # what a rinsed tank still holds
 STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not worth the walk
 LEAST_PASSES = 1.5  # times what must stay in the stock tank: less is not passed again
 AGAIN_LEAST_BRIX = 0.5  # nobody changes hoses to gain less: common practice, no source
@@ -127,15 +128,21 @@ def _calls(held_m3: float, call_m3: float, row: Floats) -> bool:
 
 
 def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) -> None:
-    """Dump what has spoiled, when somebody is there; never what a hot pan is fed with."""
+    """Dump what has spoiled, when somebody is there; never what a hot pan is fed with.
+
+    A heel goes out with the day's rinse once it has used half of its life (half of the powers of
+    ten: what it has grown to, squared, is spoiled): fresh sap on it would begin as old. That is no
+    loss to report, and no work of its own.
+    """
     hot = x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0
     for tank in (at.SAP, at.STOCK):
-        held_kg = x[tank + at.WATER] + x[tank + at.SUGAR]
-        if held_kg <= 1.0 or x[tank + at.CELLS] < p[at.SPOILED_CELLS]:
+        held_kg, cells = x[tank + at.WATER] + x[tank + at.SUGAR], x[tank + at.CELLS]
+        if held_kg <= LEAST_HEEL_KG or cells * cells < p[at.SPOILED_CELLS]:
             continue
-        # A heel goes out with the day's rinse: it is no loss to report, and no work of its own.
         rim_m3 = p[at.SAP_CAPACITY_M3] if tank == at.SAP else p[at.STOCK_CAPACITY_M3]
         heel = volume_m3(p, x, tank) <= HEEL_FRACTION * rim_m3
+        if not heel and cells < p[at.SPOILED_CELLS]:
+            continue
         if y[at.SPOILED_AT_S] < 0.0 and not heel:
             y[at.SPOILED_AT_S] = now_s
         if row[at.PEOPLE] > 0.0 and not (hot and tank == feed_tank(p)):
