@@ -358,7 +358,7 @@ class Sugarhouse:
             life = math.log10(max(1.0, tank.cells)) / self.house.keeping.spoiled_log
             heel = tank.volume_m3 <= decisions.HEEL_FRACTION * tank.capacity_m3
             feeding = tank is self.stock and (self.pan.stoked or self.pan.heat_w > 0.0)
-            old = life >= (0.5 if heel else 1.0)
+            old = life >= (self.house.keeping.heel_life_fraction if heel else 1.0)
             if tank.mass_kg <= decisions.LEAST_HEEL_KG or not old or feeding:
                 continue
             if tank is self.sap and self.running:

@@ -95,6 +95,7 @@ def live() -> Truth:
             told,
             pan=replace(told.pan, boil_rate_m3_s=BOIL * told.pan.boil_rate_m3_s),
             trees=replace(told.trees, yield_factor=TREES),
+            keeping=replace(told.keeping, heel_life_fraction=1.0),  # they rinse out what is sour
             membrane=replace(told.membrane, loss_per_hour_fraction=LOSS_PER_HOUR),
         )
     )

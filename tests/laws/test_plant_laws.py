@@ -255,7 +255,7 @@ def sweetened(brix: float, membrane: bool) -> Plant:
     """Return a house of a bush so sweet, whose sap keeps for weeks."""
     described = house(membrane=membrane)
     trees = replace(described.trees, sap_brix=brix)
-    keeping = replace(described.keeping, spoiled_log=9.0)
+    keeping = replace(described.keeping, spoiled_log=9.0, heel_life_fraction=1.0)
     return assemble(replace(described, trees=trees, keeping=keeping))
 
 

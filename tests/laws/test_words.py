@@ -124,6 +124,7 @@ def amount(draw: st.DrawFn, quantity: str) -> str:
 @example("draw 1 gal light 72 %")
 @example('cleaner "a b" wash')
 @example("sap 14in 2026-11-01 1:30 EST")
+@example("wash paid 0 volume 1/4gal")
 def test_what_was_understood_is_understood_again_from_its_own_words(text: str) -> None:
     entries = understood(text)
     for entry in entries or ():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -13,7 +14,14 @@ from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.logbook.forms import Form, form_of
 from sugarwright.logbook.places import place_words
 from sugarwright.logbook.tokens import Word
-from sugarwright.logbook.vocabulary import LEVELS, TELLING, WITHIN, flag_word, kind_of_quantity
+from sugarwright.logbook.vocabulary import (
+    LEVELS,
+    NAMED,
+    TELLING,
+    WITHIN,
+    flag_word,
+    kind_of_quantity,
+)
 from sugarwright.plant.house import House
 
 _NAME = {
@@ -48,7 +56,7 @@ def retell(entry: Entry, house: House) -> str:
         problem = "cannot be said in words"
         raise InputError("entry", f"{entry.kind} at {entry.place}", problem)
     parts = [_when(entry, house), *([f'by "{entry.who}"'] if entry.who else []), _head(form, entry)]
-    parts += [_measure(each) for each in entry.measures]
+    parts += _measures(entry)
     parts += [f'{_telling(key)} "{text}"' for key, text in entry.words.items() if key != "note"]
     parts += [flag_word(each) for each in entry.flags]
     if note := entry.words.get("note"):
@@ -93,6 +101,24 @@ def _head(form: Form, entry: Entry) -> str:
 
 def _telling(key: str) -> str:
     return next(word for word, each in TELLING.items() if each == key)
+
+
+def _measures(entry: Entry) -> Iterator[str]:
+    """Yield what was measured, named where its number would be read with the one before it.
+
+    "paid 0 volume 1/4 gal": without the name "0 1/4 gal" is said.
+    """
+    before = ""
+    for each in entry.measures:
+        text = _measure(each)
+        if before[-1:].isdigit() and text[:1].isdigit():
+            text = f"{_name_of(each.quantity)} {text}".strip()
+        yield text
+        before = text
+
+
+def _name_of(quantity: str) -> str:
+    return next((name for name, means in NAMED.items() if quantity in means), "")
 
 
 def _measure(measure: Measure) -> str:

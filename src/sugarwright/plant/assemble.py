@@ -148,6 +148,7 @@ def _keeping(p: Floats, house: House) -> None:
     p[at.GROWTH_LEAST_C] = LEAST_TEMPERATURE_C
     p[at.SPOILED_LOG] = house.keeping.spoiled_log
     p[at.SPOILED_CELLS] = 10.0**house.keeping.spoiled_log
+    p[at.HEEL_CELLS] = 10.0 ** (house.keeping.spoiled_log * house.keeping.heel_life_fraction)
     p[at.TIRED_WORTH] = house.keeping.tired_worth_fraction
 
 

@@ -130,14 +130,13 @@ def _calls(held_m3: float, call_m3: float, row: Floats) -> bool:
 def _dump_spoiled(p: Floats, x: Floats, y: Floats, row: Floats, now_s: float) -> None:
     """Dump what has spoiled, when somebody is there; never what a hot pan is fed with.
 
-    A heel goes out with the day's rinse once it has used half of its life (half of the powers of
-    ten: what it has grown to, squared, is spoiled): fresh sap on it would begin as old. That is no
-    loss to report, and no work of its own.
+    A heel goes out with the day's rinse once it is so old that fresh sap on it would begin as old.
+    That is no loss to report, and no work of its own.
     """
     hot = x[at.FIRE_ON] > 0.0 or x[at.HEAT_W] > 0.0
     for tank in (at.SAP, at.STOCK):
         held_kg, cells = x[tank + at.WATER] + x[tank + at.SUGAR], x[tank + at.CELLS]
-        if held_kg <= LEAST_HEEL_KG or cells * cells < p[at.SPOILED_CELLS]:
+        if held_kg <= LEAST_HEEL_KG or cells < p[at.HEEL_CELLS]:
             continue
         rim_m3 = p[at.SAP_CAPACITY_M3] if tank == at.SAP else p[at.STOCK_CAPACITY_M3]
         heel = volume_m3(p, x, tank) <= HEEL_FRACTION * rim_m3

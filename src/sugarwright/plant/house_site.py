@@ -144,3 +144,12 @@ class Keeping:
         help="Worth of syrup from nearly spoiled sap, against syrup from fresh sap.",
         source="dark against light grades in bulk prices, roughly",
     )
+    heel_life_fraction: float = quantity(
+        FRACTION,
+        default="50 %",
+        least="10 %",
+        greatest="100 %",
+        help="A heel that has used so much of its life goes out with the day's rinse; 100 %: only "
+        "what has spoiled goes.",
+        source="common practice, no source: fresh sap on an old heel begins as old",
+    )

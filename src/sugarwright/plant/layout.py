@@ -112,6 +112,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     GROWTH_LEAST_C,
     SPOILED_LOG,
     SPOILED_CELLS,  # 10 to the power of that: saves a logarithm in every step
+    HEEL_CELLS,  # to which a heel may grow before it goes out with a rinse
     TIRED_WORTH,
     HAS_MEMBRANE,
     LEAST_SAP_M3,
@@ -159,7 +160,7 @@ TOTALS_SIZE = RISK_M3_S + 1
     CHORE_DAY_S,
     CROWDED_FRACTION,  # of the sap tank
     GEOMETRY,  # the membrane's own parameters begin here
-) = range(66)
+) = range(67)
 GEOMETRY_SIZE = 14
 COMPARTMENT_KG = GEOMETRY + GEOMETRY_SIZE
 HEAT_SHARE = COMPARTMENT_KG + MAX_COMPARTMENTS
