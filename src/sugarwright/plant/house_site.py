@@ -146,7 +146,7 @@ class Keeping:
     )
     heel_life_fraction: float = quantity(
         FRACTION,
-        default="50 %",
+        default="70 %",
         least="10 %",
         greatest="100 %",
         help="A heel that has used so much of its life goes out with the day's rinse; 100 %: only "
