@@ -182,7 +182,7 @@ def _entries_in(path: Path) -> int:
         address = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
         with contextlib.closing(sqlite3.connect(address, uri=True)) as connection:
             return count_entries(connection)
-    except sqlite3.Error:
+    except (sqlite3.Error, UnicodeDecodeError):
         return 0  # damaged or of another form: no measure
 
 

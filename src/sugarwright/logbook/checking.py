@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sugarwright.errors import LogbookError
-from sugarwright.logbook.connection import LOGBOOK_FILE, connect, damaged, plainly
+from sugarwright.logbook.connection import LOGBOOK_FILE, UNREADABLE, connect, damaged, plainly
 from sugarwright.logbook.version import version_of
 
 _MOST_TOLD = 5
@@ -47,7 +47,7 @@ def check_logbook(folder: str | Path) -> Soundness:
     with contextlib.closing(connect(path)) as connection:
         version = version_of(path, connection)
         problems = tuple(damage(connection))
-        with contextlib.suppress(sqlite3.DatabaseError):
+        with contextlib.suppress(*UNREADABLE):
             return Soundness(str(path), version, count_entries(connection), problems)
         return Soundness(str(path), version, 0, problems)
 
@@ -60,7 +60,7 @@ def damage(connection: sqlite3.Connection) -> Iterator[str]:
                 yield str(text)
         for table, line, other, _ in connection.execute("PRAGMA foreign_key_check"):
             yield f"line {line} of {table} belongs to a line of {other} that is not there"
-    except sqlite3.DatabaseError as problem:
+    except UNREADABLE as problem:
         yield str(problem)
 
 

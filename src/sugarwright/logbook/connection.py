@@ -13,6 +13,9 @@ LOGBOOK_FILE = "logbook.db"
 PATIENCE_S = 10.0
 """How long somebody else's writing is waited for."""
 
+UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError)
+"""What a damaged file raises: the second where SQLite's own words would quote what is damaged."""
+
 RESTORE = "`sugarwright log restore` puts a good backup in place and keeps this file aside"
 _NOT_KEPT = "Nothing of this was kept, and nothing kept before is lost"
 _LOCKED = ("is being written by another program", f"{_NOT_KEPT}: try again in a moment")
@@ -122,6 +125,8 @@ def plainly(path: Path) -> Iterator[None]:
         unknown = (f"cannot be used ({problem})", RESTORE)
         what, fix = _TROUBLES.get(_code(problem), unknown)
         raise LogbookError("logbook", str(path), what, fix=fix) from None
+    except UnicodeDecodeError:
+        raise LogbookError("logbook", str(path), _DAMAGED[0], fix=_DAMAGED[1]) from None
 
 
 def _code(problem: sqlite3.Error) -> int:

@@ -21,7 +21,7 @@ from sugarwright.errors import LogbookError
 from sugarwright.logbook import schema
 from sugarwright.logbook.backups import fullest_first
 from sugarwright.logbook.checking import count_entries, see_that_sound
-from sugarwright.logbook.connection import LOGBOOK_FILE, connect, plainly
+from sugarwright.logbook.connection import LOGBOOK_FILE, UNREADABLE, connect, plainly
 from sugarwright.logbook.files import COMPANIONS, passing_file, sync_folder
 from sugarwright.logbook.salvage import Salvaged, salvage
 from sugarwright.logbook.version import VERSION, version_of
@@ -91,7 +91,7 @@ def _nobody_writing(path: Path) -> Iterator[None]:
             if problem.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY:
                 with plainly(path):
                     raise
-        except (LogbookError, sqlite3.DatabaseError):
+        except (LogbookError, *UNREADABLE):
             pass  # too damaged to be locked: nobody else can write to it either
     try:
         yield

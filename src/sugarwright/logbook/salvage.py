@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sugarwright.errors import InputError
-from sugarwright.logbook.connection import writing
+from sugarwright.logbook.connection import UNREADABLE, writing
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.entry_rows import SELECT, entries_of, insert
 
@@ -66,7 +66,7 @@ def salvage(former: sqlite3.Connection, copy: sqlite3.Connection) -> Salvaged:
 
 
 def _is_database(former: sqlite3.Connection) -> bool:
-    with contextlib.suppress(sqlite3.DatabaseError):
+    with contextlib.suppress(*UNREADABLE):
         return former.execute("SELECT count(*) FROM sqlite_master").fetchone() is not None
     return False
 
@@ -78,7 +78,7 @@ def _last_serial(former: sqlite3.Connection) -> int | None:
         "SELECT seq FROM sqlite_sequence WHERE name = 'entries'",
         "SELECT max(entry) FROM measures",
     ):
-        with contextlib.suppress(sqlite3.DatabaseError):
+        with contextlib.suppress(*UNREADABLE):
             found = former.execute(asked).fetchone()
             if found is not None and found[0] is not None:
                 return int(found[0])
@@ -118,5 +118,5 @@ def _bring_lines(
 
 
 def _readable(former: sqlite3.Connection, asked: str) -> Iterator[tuple[object, ...]]:
-    with contextlib.suppress(sqlite3.DatabaseError):
+    with contextlib.suppress(*UNREADABLE):
         yield from former.execute(asked)
