@@ -2,7 +2,8 @@
 
 The habits were written down before any plan was made for these houses, from what such a person
 would say when asked; they were neither tuned to the seasons nor changed afterwards. What a habit
-table of ``sugarhouse.toml`` cannot say is in :mod:`.neighbour`.
+table of ``sugarhouse.toml`` cannot say is in :mod:`.neighbour`. One thing was added later: when
+each rinses out an old heel, chosen by the habits in the training springs.
 """
 
 from __future__ import annotations

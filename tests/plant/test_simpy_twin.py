@@ -32,8 +32,6 @@ def test_season_agrees(first_day: datetime, days: int, tick_s: int, agree_within
     assert twin.washes >= 1
     found = differences(twin, season_of(ready(wanted).run()))
     allowed = {name: 0.0 if name in COUNTS else agree_within for name in found}
-    # old sap goes at the next look round: what has run in until then is dumped with it
-    allowed["dumped_sugar_kg"] = 0.03
     assert {n: d for n, d in found.items() if abs(d) > allowed[n]} == {}
 
 

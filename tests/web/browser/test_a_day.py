@@ -186,7 +186,6 @@ def slips(half_season: Path, tmp_path: Path, browser: Any, view: dict[str, Any])
     yield from walked(folder, browser, view)
 
 
-@pytest.mark.parametrize("view", ["phone-light"], indirect=True)  # a season is balanced thrice
 def test_a_suspect_of_the_ledger_is_corrected_by_one_tap(slips: Day) -> None:
     page = slips.page
     page.goto("/ledger")
