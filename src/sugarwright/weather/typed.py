@@ -67,25 +67,23 @@ def typed_forecast(
     begin_s = now_s - now_s % HOUR_S
     first_low_s = next_low_s(now_s, longitude_deg)
     to_high_s = (WARMEST_H - COLDEST_H) * HOUR_S
-    told = {first_low_s + day * DAY_S: low for day, low in enumerate(lows_c)}
-    told |= {first_low_s + day * DAY_S + to_high_s: high for day, high in enumerate(highs_c)}
-    highs_of_all_c = [*highs_c, lows_c[-1] + _USUAL_SWING_K][: len(lows_c)]
-    # the day before is taken to be like the first one, and the day after like the last
-    lows_drawn_c = [lows_c[0], *lows_c, lows_c[-1]]
-    highs_drawn_c = [highs_of_all_c[0], *highs_of_all_c, highs_of_all_c[-1]]
-    knots = {}
-    for day, (low_c, high_c) in enumerate(zip(lows_drawn_c, highs_drawn_c, strict=True), -1):
-        knots[first_low_s + day * DAY_S] = low_c
-        knots[first_low_s + day * DAY_S + to_high_s] = high_c
-    end_s = max(max(told) + HOUR_S, begin_s + DAY_S)
+    nights = len(lows_c)
+    highs_drawn_c = [*highs_c, lows_c[-1] + _USUAL_SWING_K][:nights]
+    knots = []
+    for day in range(-1, nights + 1):  # those before and after are like the next to them
+        like = min(max(day, 0), nights - 1)
+        low_s = first_low_s + day * DAY_S
+        knots += [(low_s, lows_c[like]), (low_s + to_high_s, highs_drawn_c[like])]
+    last_s = first_low_s + (nights - 1) * DAY_S + (to_high_s if len(highs_c) == nights else 0)
+    end_s = max(last_s + HOUR_S, begin_s + DAY_S)
     hours = np.arange(begin_s, end_s, HOUR_S)
-    curve = diurnal_curve(hours, sorted(knots.items()))
+    curve = diurnal_curve(hours, knots)
     if now_c is not None:
         until_low = np.clip((first_low_s - hours) / max(first_low_s - begin_s, HOUR_S), 0.0, 1.0)
         curve += (now_c - curve[0]) * until_low
     weather = HourlyWeather(
         hours, np.clip(curve, -60.0, 60.0), source=_SOURCE, issued_s=now_s,
-        notes=_notes(len(told), round((end_s - max(told)) / HOUR_S) - 1),
+        notes=_notes(nights + len(highs_c), (end_s - last_s) // HOUR_S - 1),
     )  # fmt: skip
     return Forecast(
         now_s, now_s, _SOURCE, "", latitude_deg, longitude_deg, None, weather, shape_sd_k=SHAPE_SD_K
