@@ -6,34 +6,24 @@ forecast could win back.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from sugarwright.planning.weathers import Belief, Weathers, make_weathers
-from sugarwright.plant.assemble import Plant
-from sugarwright.weather.hours import HOUR_S
+from sugarwright.weather.ensemble import PRIOR
 
 from .by_planner import resting
 from .houses import Case
 from .outcome import Outcome, outcome, ready
-from .planner import Planner, WeathersOf, known_trees
-from .run_seen import run_seen
+from .planner import Planner, as_forecast, known_trees
 from .seasons import Season
-from .truth import HORIZON_H, Truth
+
+SURE = replace(PRIOR, sd_at_issue_k=0.05, growth_k_per_h=0.0)  # the least that a forecast may err
 
 
 def told_air(case: Case, season: Season) -> Outcome:
-    """By a planner whose forecasts are right."""
+    """By a planner whose forecasts are right, and who knows that."""
     plant, truth = ready(case, season)
-    planner = Planner(plant, truth, _right_forecasts(plant, truth))
+    right = replace(truth, errors_k=np.zeros_like(truth.errors_k))
+    planner = Planner(plant, truth, as_forecast(plant, right, known_trees(plant), SURE))
     return outcome(plant, truth, resting(plant, truth, planner.morning), planner.again)
-
-
-def _right_forecasts(plant: Plant, truth: Truth) -> WeathersOf:
-    seen, trees = run_seen(plant, truth), known_trees(plant)
-
-    def weathers_of(day: int, hour: int) -> Weathers:
-        now_s, known = truth.morning_s(day) + HOUR_S * hour, truth.right_forecast(day)
-        belief = Belief(sd_k=np.zeros(len(known)), trees=trees, run=seen(day, hour))
-        return make_weathers(plant, known, now_s, HORIZON_H - hour, now_s, belief)
-
-    return weathers_of

@@ -17,6 +17,8 @@ from sugarwright.plant.drive import tree_parameters
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.tank_kernel import Floats, volume_m3
 from sugarwright.plant.tree_knowledge import TreeKnowledge
+from sugarwright.weather.ensemble import PRIOR
+from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S
 
 from .run_seen import run_seen
@@ -126,13 +128,15 @@ def known_trees(plant: Plant) -> TreeKnowledge:
     )
 
 
-def as_forecast(plant: Plant, truth: Truth, trees: TreeKnowledge | None) -> WeathersOf:
+def as_forecast(
+    plant: Plant, truth: Truth, trees: TreeKnowledge | None, errors: ForecastErrors = PRIOR
+) -> WeathersOf:
     """What the forecast of each morning and a knowledge of the trees make likely."""
     seen = run_seen(plant, truth)
 
     def weathers_of(day: int, hour: int) -> Weathers:
         now_s = truth.morning_s(day) + HOUR_S * hour
-        belief = Belief(trees=trees, run=seen(day, hour))
+        belief = Belief(errors, trees=trees, run=seen(day, hour))
         known, left_h = truth.forecast(day, hour), HORIZON_H - hour
         return make_weathers(plant, known, now_s, left_h, now_s, belief)
 

@@ -69,16 +69,7 @@ class Truth:
         weather = self.season.weather
         ahead = weather.time_s >= issued_s + hour * HOUR_S
         air_c = np.clip(weather.temperature_c + ahead * self.errors_k[day], -60.0, 60.0)
-        return self._about(day, air_c, reach_h)
-
-    def right_forecast(self, day: int) -> HourlyWeather:
-        """The air that really comes, as if a morning's forecast had told it."""
-        return self._about(day, self.season.weather.temperature_c, HORIZON_H)
-
-    def _about(self, day: int, air_c: Floats, reach_h: int) -> HourlyWeather:
-        """Hours about a morning, those behind it and those that a forecast reaches."""
-        issued_s = self.morning_s(day)
-        known = replace(self.season.weather, temperature_c=air_c, issued_s=issued_s)
+        known = replace(weather, temperature_c=air_c, issued_s=issued_s)
         return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + reach_h * HOUR_S)
 
 
