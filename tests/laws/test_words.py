@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from datetime import UTC, datetime
 
 import pytest
@@ -191,6 +192,28 @@ def test_an_entry_written_back_in_words_is_the_same_entry(entry: Entry) -> None:
     assert doubted <= {"doubtful"}
     same = dataclasses.replace(again[0], flags=entry.flags)
     assert [meaning(same)] == [meaning(entry)]
+
+
+SEVERAL = [form for form in FORMS if len(form.quantities) > 1]
+
+
+@pytest.mark.parametrize("form", SEVERAL, ids=lambda form: form.example)
+@pytest.mark.parametrize("value", [0.25, 1.0])
+def test_numbers_in_a_row_stay_apart_in_whichever_order(form: Form, value: float) -> None:
+    entry = Entry("k", form.kind, 0.0, 0.0, None, form.place)
+    if form.asks:
+        entry = dataclasses.replace(entry, place="gathering:north")
+    if form.asks == "tanks":
+        entry = dataclasses.replace(entry, to_place="stock")
+    for several in itertools.permutations(form.quantities, min(3, len(form.quantities))):
+        if not set(form.needs[:1]) <= set(several):
+            continue
+        said = tuple(Measure(each, value, None, "", "") for each in several)
+        text = retell(dataclasses.replace(entry, measures=said), HOUSE)
+        again = understood(text)
+        assert again is not None, text
+        assert [each.quantity for each in again[0].measures] == list(several), text
+        assert [each.value for each in again[0].measures] == [value] * len(several), text
 
 
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.example)

@@ -189,7 +189,8 @@ def test_text_fits_a_narrow_terminal(tmp_path: Path, units: str) -> None:
     folder = make_house(tmp_path / "house", site__units=units)
     ran = run(
         "membrane", folder, "--sap", "300 gal", "--want-brix", "20", "--match-pan",
-        "--done-by", "21:00", "--clean-water-test", "20 gal/h, 80 psi, 50 F",
+        "--done-by", "21:00", "--now", "16:00",
+        "--clean-water-test", "20 gal/h, 80 psi, 50 F",
     )  # fmt: skip
     if "has no" in ran.err or "is not in sugarhouse.toml" in ran.err:
         pytest.fail("the invented house of the tests should have a membrane")

@@ -118,7 +118,11 @@ def _measures(entry: Entry) -> Iterator[str]:
 
 
 def _name_of(quantity: str) -> str:
-    return next((name for name, means in NAMED.items() if quantity in means), "")
+    """Return a word for a quantity that is not its unit: "1 brix" is a number of what went before."""
+    kind = kind_of_quantity(quantity)
+    unit = "" if kind is None else kind.units[0].name.casefold()
+    names = (name for name, means in NAMED.items() if quantity in means)
+    return next((name for name in names if name != unit), "")
 
 
 def _measure(measure: Measure) -> str:

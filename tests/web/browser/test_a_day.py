@@ -139,6 +139,29 @@ def test_a_fire_is_lit_stoked_and_drawn_from(day: Day) -> None:
     assert "Nothing drawn yet." in page.locator("#boil").inner_text()
 
 
+def test_a_press_while_something_else_goes_out_gets_its_own_answer(day: Day) -> None:
+    page = day.page
+    page.goto("/boil")
+    day.press("Fire lit")
+    day.sees_kept("fire lit")
+    page.evaluate(
+        """async () => {
+          const real = fetch;
+          window.fetch = async (...asked) => {
+            await new Promise((resolve) => setTimeout(resolve, 500));
+            return real(...asked);
+          };
+          const script = document.querySelector('script[src*="offline.js"]').src;
+          const outbox = await import(new URL("outbox.js", script));
+          await outbox.enter({ text: "note wind from the north" });
+          document.body.dispatchEvent(new CustomEvent("changed")); // it goes out
+        }"""
+    )
+    page.locator(".kept").get_by_role("button", name="Undo").click()
+    page.locator(".kept", has_text="Taken back").wait_for()
+    assert day.last("note").words["note"] == "wind from the north"
+
+
 def test_a_trial_of_the_thermometer_serves_the_day(day: Day) -> None:
     page = day.page
     page.goto("/boil")

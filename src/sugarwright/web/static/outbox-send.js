@@ -2,7 +2,7 @@
 
 import { LogIn, NoLine, ask } from "./line.js";
 import { result, within } from "./offline-store.js";
-import { clock, newKey, settle, takeBatch } from "./outbox.js";
+import { clock, isAnyWaiting, newKey, settle, takeBatch } from "./outbox.js";
 
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 30_000;
@@ -11,31 +11,36 @@ const LEASE_S = 20; // longer than a request may take
 const me = newKey();
 /** Against forged requests, as the page brought it. */
 let token = document.querySelector('meta[name="csrf-token"]')?.getAttribute("content") ?? "";
-let isSending = false;
+/** @type {Promise<void> | undefined} what is under way */
+let sending;
 let askedAgain = false;
 let wait_ms = FIRST_WAIT_MS;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let timer;
 
-/** Send what waits, now. Called with each new entry, when the page is looked at, when news come. */
-export async function sendNow() {
-  if (isSending) {
-    askedAgain = true;
-    return;
-  }
-  isSending = true;
+/**
+ * Send what waits, now. Called with each new entry, when the page is looked at, when news come.
+ * @returns {Promise<void>} done when all that was there at this call had its turn
+ */
+export function sendNow() {
+  askedAgain = true;
+  sending ??= sendWhileAsked();
+  return sending;
+}
+
+async function sendWhileAsked() {
   clearTimeout(timer);
   try {
-    do {
+    while (askedAgain) {
       askedAgain = false;
       await sendAll();
-    } while (askedAgain);
+    }
     wait_ms = FIRST_WAIT_MS;
   } catch (problem) {
     if (problem instanceof NoLine) later();
     else if (!(problem instanceof LogIn)) throw problem;
   } finally {
-    isSending = false;
+    sending = undefined;
     await giveBackLease();
   }
 }
@@ -48,7 +53,8 @@ function later() {
 }
 
 async function sendAll() {
-  for (;;) {
+  // The lease is for what waits alone: a page that is left in the middle would hold it up.
+  while (await isAnyWaiting()) {
     if (!(await takeLease())) {
       later(); // another page is at it; should it be closed, this one goes on
       return;

@@ -123,6 +123,11 @@ function again(key, changes) {
   });
 }
 
+/** Tell whether any entry has no answer yet. */
+export async function isAnyWaiting() {
+  return (await entries()).some((entry) => entry.state === "waiting");
+}
+
 /** Return the next entries to send, in order, marked as handed to the line. */
 export function takeBatch() {
   return within("entries", "readwrite", async (store) => {
