@@ -18,8 +18,10 @@ import platform
 import re
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
@@ -219,22 +221,42 @@ def run_sugarwright(words: list[str]) -> int:
 def run_checks(pytest_words: list[str]) -> int:
     """Run every check, whatever the others find, and sum up; 0 only if all passed."""
     python = str(PYTHON)
-    checks = {
-        "ruff check": [python, "-m", "ruff", "check", "."],
-        "ruff format": [python, "-m", "ruff", "format", "--check", "."],
-        "mypy": [python, "-m", "mypy"],
-        "import directions": [str(BIN / "lint-imports"), "--no-logo"],
-        "pytest": [python, "-m", "pytest", "-n", "auto", *pytest_words],
-    }
-    results = {}
-    for name, command in checks.items():
-        print(f"\n--- {name}", flush=True)
-        started = time.monotonic()
-        done = subprocess.run(command, cwd=ROOT, env=CHILD_ENVIRONMENT, check=False)
-        word = "ok" if done.returncode == 0 else f"FAILED (exit code {done.returncode})"
-        results[name] = f"{word:<8} {time.monotonic() - started:5.0f} s"
+    # The demo compiles the simulator for all tests: each worker of pytest would do so by itself.
+    with tempfile.TemporaryDirectory() as folder:
+        first = {
+            "demo": [str(BIN / "sugarwright"), "demo", f"{folder}/demo", "--no-serve"],
+            "ruff check": [python, "-m", "ruff", "check", "."],
+            "ruff format": [python, "-m", "ruff", "format", "--check", "."],
+            "mypy": [python, "-m", "mypy"],
+            "import directions": [str(BIN / "lint-imports"), "--no-logo"],
+        }
+        print(f"\n--- {', '.join(first)}", flush=True)
+        with ThreadPoolExecutor(2) as two_at_once:
+            results = dict(zip(first, two_at_once.map(check_quietly, first.values()), strict=True))
+    # Three workers for two cores: a test of a page mostly waits for the browser.
+    workers = str(max(1, 3 * (os.cpu_count() or 1) // 2))
+    print("\n--- pytest", flush=True)
+    results["pytest"] = check([python, "-m", "pytest", "-n", workers, *pytest_words])
     print("\n--- summary", *(f"{name:<20}{result}" for name, result in results.items()), sep="\n")
     return int(any("FAILED" in result for result in results.values()))
+
+
+def check(command: list[str], output: int | None = None) -> str:
+    """Run one check, and say how it went and how long it took; what it has to say when it fails."""
+    started = time.monotonic()
+    done = subprocess.run(
+        command, cwd=ROOT, env=CHILD_ENVIRONMENT, check=False, stdout=output, stderr=output,
+        text=True, errors="replace",
+    )  # fmt: skip
+    if done.returncode and output is not None:
+        print(f"\n--- {' '.join(command)}\n{done.stdout}{done.stderr}", flush=True)
+    word = "ok" if done.returncode == 0 else f"FAILED (exit code {done.returncode})"
+    return f"{word:<8} {time.monotonic() - started:5.0f} s"
+
+
+def check_quietly(command: list[str]) -> str:
+    """Run one check whose output is worth reading only when it fails."""
+    return check(command, subprocess.PIPE)
 
 
 def say(text: str) -> None:

@@ -308,7 +308,7 @@ def test_words_reach_the_command_in_the_folder_of_the_user(
     assert done.returncode == 7
 
 
-@pytest.mark.parametrize("failing", [None, "ruff check", "pytest"])
+@pytest.mark.parametrize("failing", [None, "demo", "ruff check", "pytest"])
 def test_every_check_runs_and_one_failure_fails_all(
     start: ModuleType,
     monkeypatch: pytest.MonkeyPatch,
@@ -320,13 +320,15 @@ def test_every_check_runs_and_one_failure_fails_all(
     def run(command: list[str], **_: object) -> subprocess.CompletedProcess[str]:
         ran.append(command)
         fails = failing is not None and failing in " ".join(command[1:])
-        return subprocess.CompletedProcess(command, int(fails))
+        return subprocess.CompletedProcess(command, int(fails), "what is wrong", "")
 
     monkeypatch.setattr(subprocess, "run", run)
     assert start.run_checks(["-k", "membrane"]) == (0 if failing is None else 1)
-    assert len(ran) == 5
+    assert len(ran) == 6
     assert ran[-1][-2:] == ["-k", "membrane"]
-    assert capsys.readouterr().out.count("FAILED") == (0 if failing is None else 1)
+    said = capsys.readouterr().out
+    assert said.count("FAILED") == (0 if failing is None else 1)
+    assert said.count("what is wrong") == (1 if failing in ("demo", "ruff check") else 0)
 
 
 def test_children_may_write_byte_code_and_keep_the_settings_of_pip(
