@@ -118,7 +118,7 @@ def _measures(entry: Entry) -> Iterator[str]:
 
 
 def _name_of(quantity: str) -> str:
-    """Return a word for a quantity that is not its unit: "1 brix" is a number of what went before."""
+    """Return a word for a quantity that is not its unit: "80 brix 2.1" has 80 Brix first."""
     kind = kind_of_quantity(quantity)
     unit = "" if kind is None else kind.units[0].name.casefold()
     names = (name for name, means in NAMED.items() if quantity in means)
