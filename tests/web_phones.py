@@ -21,14 +21,11 @@ from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.web.guard import HouseNetwork
 from sugarwright.web.guard.lan import Line
+from web_browser import launch
 from web_network import HOUSE, NAME, Lan
 from web_serving import serving
 
-QUIET = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
-)  # fmt: skip
+RULES = f"--host-resolver-rules=MAP {NAME} 127.0.0.1"
 
 
 class House:
@@ -63,10 +60,7 @@ class Phones:
         self._house, self._scheme = house, scheme
         if scheme == "https":
             trust(home, house.lan.network.authority.der)
-        path = shutil.which("chromium") or shutil.which("google-chrome")
-        self._browser = browser.browser_type.launch(
-            executable_path=path, args=list(QUIET), env={**os.environ, "HOME": str(home)}
-        )
+        self._browser = launch(browser.browser_type, RULES, home=home)
 
     def __call__(self) -> Any:
         page = self._browser.new_context(viewport={"width": 360, "height": 740}).new_page()

@@ -16,14 +16,10 @@ from sugarwright.cli.demo_folder import fill_logbook
 from sugarwright.planning.search import Budget
 from sugarwright.web.app import build
 from sugarwright.web.shed import Shed
+from web_browser import FOUND, launch
 from web_folder import NOW_S, write_house, write_log, write_plan
 from web_serving import serving, standing_known
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-QUIET = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 SIZES = {"phone": (360, 740), "desktop": (1280, 800)}
 
 
@@ -89,15 +85,14 @@ def server(session_shed: Shed) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """Return the distribution's own Chromium."""
-    path = next(filter(None, map(shutil.which, BROWSERS)), None)
-    if path is None:
+    if FOUND is None:
         if os.environ.get("SUGARWRIGHT_BROWSER") == "required":
             pytest.fail("no Chromium is installed, and SUGARWRIGHT_BROWSER=required")
-        pytest.skip("no Chromium is installed (Debian: apt-get install chromium)")
+        pytest.skip("no Chromium is installed (Debian: apt-get install chromium-headless-shell)")
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=path, args=list(QUIET))
+        found = launch(playwright.chromium)
         yield found
         found.close()
 

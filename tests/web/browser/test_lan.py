@@ -16,15 +16,12 @@ from sugarwright.web.guard import HouseNetwork
 from sugarwright.web.guard.authority import key_bytes
 from sugarwright.web.guard.lan import Line
 from sugarwright.web.guard.server_certificate import Places, make_certificate
+from web_browser import launch
 from web_network import HOUSE, NAME, Lan
 from web_serving import serving
 
 FOREIGN = "bank.example"
 RULES = f"--host-resolver-rules=MAP {NAME} 127.0.0.1, MAP {FOREIGN} 127.0.0.1"
-QUIET = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 Serve = Callable[..., str]
 
 
@@ -54,11 +51,7 @@ def secure(lan: Lan, line: Line) -> Iterator[str]:
 
 def opened(browser: Any, home: Path) -> Any:
     """Start a browser whose person has this home, and knows the house's names."""
-    return browser.browser_type.launch(
-        executable_path=shutil.which("chromium") or shutil.which("google-chrome"),
-        args=[*QUIET, RULES],
-        env={**os.environ, "HOME": str(home)},
-    )
+    return launch(browser.browser_type, RULES, home=home)
 
 
 @pytest.fixture(scope="module")
