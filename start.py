@@ -236,7 +236,8 @@ def run_checks(pytest_words: list[str]) -> int:
     # Three workers for two cores: a test of a page mostly waits for the browser.
     workers = str(max(1, 3 * (os.cpu_count() or 1) // 2))
     print("\n--- pytest", flush=True)
-    results["pytest"] = check([python, "-m", "pytest", "-n", workers, *pytest_words])
+    pytest = [python, "-m", "pytest", "-n", workers, "--dist", "worksteal"]  # files stay together
+    results["pytest"] = check([*pytest, *pytest_words])
     print("\n--- summary", *(f"{name:<20}{result}" for name, result in results.items()), sep="\n")
     return int(any("FAILED" in result for result in results.values()))
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -61,15 +61,32 @@ ASKED: list[tuple[str, dict[str, str], str]] = [
 """Form of the bench, what is typed into it, and what it answers."""
 
 
+@pytest.fixture(scope="module")
+def house_by(
+    served_folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Callable[[str], House]]:
+    """Serve a house with its log and its plan, at the demo's morning: one for each scheme."""
+    made: dict[str, House] = {}
+
+    def by(scheme: str) -> House:
+        if scheme not in made:
+            folder = tmp_path_factory.mktemp(scheme) / "house"
+            shutil.copytree(served_folder, folder)
+            made[scheme] = House(folder, scheme, lambda: NOW_S)
+            standing_known(made[scheme].lan.shed)
+        return made[scheme]
+
+    yield by
+    for house in made.values():
+        house.close()
+
+
 @pytest.fixture
-def house(tmp_path: Path, scheme: str, served_folder: Path) -> Iterator[House]:
-    """Serve the house with its log and its plan, at the demo's morning."""
-    folder = tmp_path / "house"
-    shutil.copytree(served_folder, folder)
-    made = House(folder, scheme, lambda: NOW_S)
-    standing_known(made.lan.shed)
-    yield made
-    made.close()
+def house(house_by: Callable[[str], House], scheme: str) -> House:
+    """Return the house with its line up, whatever another test left."""
+    found = house_by(scheme)
+    found.line.is_up = True
+    return found
 
 
 @pytest.fixture
