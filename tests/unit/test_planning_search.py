@@ -12,10 +12,10 @@ from sugarwright.planning import choices as of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
 from sugarwright.planning.choose import choose
 from sugarwright.planning.judging import BROKEN_MONEY, PlanJudge, judge_plans
-from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY
+from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY, plainer
 from sugarwright.planning.presets import presets
 from sugarwright.planning.rule_card import Card, card_rows
-from sugarwright.planning.search import search
+from sugarwright.planning.search import Ledger, search
 from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
@@ -99,6 +99,28 @@ def test_what_hardly_pays_is_left_out(menu: Menu) -> None:
 
     found = search(menu, judge, 4, presets(menu, habit_rows(demo_plant(), menu.days)))
     assert not found.picks[:, of.WASH].any()
+
+
+def test_a_dear_call_leaves_the_gauges_of_later_days_as_they_are(menu: Menu) -> None:
+    # What is left out on the first day costs a part of what a plainer plan may, and the call of a
+    # nearly full tank nearly a dollar by itself: together they are worth less than all of it.
+    best = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    best[0, of.WASH] = best[:, of.START] = 1
+    best[1, of.SAP_GAUGE] = 1
+
+    def judge(picks: Picks) -> Floats:
+        started = (picks[:, :2, of.START] == 1).sum(axis=1)
+        washed, called = picks[:, 0, of.WASH] > 0, picks[:, 0, of.SAP_CALL] > 0
+        gauge = picks[:, 1, of.SAP_GAUGE] == 1
+        value: Floats = 50.0 * started + 0.9 * PLAIN_MONEY * washed - 0.9 * called + 1.0 * gauge
+        return value
+
+    ledger = Ledger(judge)
+    found = plainer(menu, ledger, best)
+    assert found[0, of.WASH] == 0
+    assert found[0, of.SAP_CALL] > 0
+    assert ledger.value(found) < ledger.value(best) - PLAIN_TOTAL_MONEY
+    assert found[1, of.SAP_GAUGE] == 1
 
 
 def test_the_best_are_told_apart_in_other_weathers(menu: Menu) -> None:

@@ -53,7 +53,7 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
 
     Returns
     -------
-    Picks worth at most ``PLAIN_TOTAL_MONEY`` less.
+    Picks worth at most ``PLAIN_TOTAL_MONEY`` less, and what the calls of full tanks cost beside it.
     """
     floor = judged.value(best) - PLAIN_TOTAL_MONEY
     best = _by_the_clock(menu, judged, best, floor)
@@ -150,6 +150,8 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
             trials = np.array([changed(best, d, choice, each) for each in range(sizes[d, choice])])
             least = max(judged.value(best) - GAUGE_MONEY, floor)
             fine = np.flatnonzero(judged.values(trials) >= least)
+            if len(fine) == 0:  # the call of the day before has cost what all of it may: let it be
+                continue
             highest = int(fine[-1])
             best = trials[highest - 1 if highest - 1 in fine else highest]
         best = _with_calls(judged, best, d, sizes[d])
