@@ -51,6 +51,18 @@ def test_read_back_it_has_what_the_standard_requires() -> None:
     assert {each["action"] for each in calendar.walk("VALARM")} == {"DISPLAY"}
 
 
+def test_a_fire_at_need_rings_neither_at_its_begin_nor_at_its_end() -> None:
+    need = replace(FIRE, kind="fire at need")
+    go = Action("let the fire go", BEGIN_S + 1800, caution="burn-down")
+
+    def rings(*actions: Action) -> list[str]:
+        read: Any = Calendar.from_ical(calendar_file(_report(*actions)))
+        return [str(event["summary"]) for event in read.walk("VEVENT")]
+
+    assert rings(WASH, need, go) == ["Membrane on"]
+    assert rings(WASH, FIRE, go) == ["Membrane on", "Light the fire", "Let the fire go"]
+
+
 def test_an_action_that_moved_replaces_the_old_one() -> None:
     moved = replace(FIRE, time_s=FIRE.time_s + 1800)
     read: list[Any] = [Calendar.from_ical(calendar_file(_report(each))) for each in (FIRE, moved)]

@@ -217,6 +217,24 @@ def test_what_the_gauge_will_not_show_is_said() -> None:
     assert "draws" not in text
 
 
+def test_a_later_day_with_nothing_at_an_hour_has_no_line() -> None:
+    need_s = _utc_s("2015-03-11T10:00")
+    need = Action("fire at need", need_s, Trigger("stock", 0.4), expected_s=need_s)
+    go = Action("let the fire go", need_s + 2 * HOUR_S)
+    days = (
+        ("2015-03-10T04:00", "2015-03-11T04:00", (_light(_utc_s("2015-03-10T21:00")),)),
+        ("2015-03-11T04:00", "2015-03-12T04:00", (need, go)),
+    )
+    text = "\n".join(plan_lines(_made_up(*days)))
+    assert "the days after" not in text
+    assert "\n\n\n" not in text
+    assert "\nwed" not in text
+    lit = (days[0], (*days[1][:2], (_light(need_s),)))
+    text = "\n".join(plan_lines(_made_up(*lit)))
+    assert "\nwed      06:00 light the fire\n" in text
+    assert "the days after" in text
+
+
 def test_each_hazard_comes_with_its_caution() -> None:
     time_s = _utc_s("2015-03-10T21:00")
     actions = (

@@ -24,6 +24,7 @@ from planning_cases import (
 )
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.errors import InputError
+from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.report import Action, PlanReport
 from sugarwright.planning.today import plan_today
@@ -163,7 +164,7 @@ def test_an_action_says_what_leaving_it_out_would_cost(saturday: Worked) -> None
 
 def test_next_times_are_the_first_of_the_plan(saturday: Worked) -> None:
     report = saturday.report
-    sure = [a for a in _actions(report) if not a.kind.endswith("at need")]
+    sure = [a for day in report.days for a in by_the_hour(day.actions)]
     due = sorted((a.time_s, a.kind) for a in sure if a.time_s >= report.begin_s)
     assert list(report.next_s) == due[:3]
 

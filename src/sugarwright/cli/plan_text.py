@@ -75,13 +75,12 @@ def _to_do(words: Words, main: Day) -> Iterator[str]:
 
 def _later(words: Words, main: Day) -> Iterator[str]:
     """Say the days after in a line each: they will be planned anew."""
-    days = [day for day in words.report.days if day.begin_s > main.begin_s and day.actions]
-    if days:
+    later = list(parts.later_texts(words, main))
+    if later:
         yield ""
-    for day in days:
-        label = words.day(day.begin_s)[:3].lower()
-        yield entry(label, parts.brief_text(words, day))
-    if days:
+    for day, text in later:
+        yield entry(words.day(day.begin_s)[:3].lower(), text)
+    if later:
         yield entry("", "(the days after are planned anew each morning)")
 
 

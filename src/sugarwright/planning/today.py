@@ -9,6 +9,7 @@ import numpy as np
 
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of, least_wood_m3
+from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
 from sugarwright.planning.fans import fans_of
@@ -259,10 +260,5 @@ def _standing(plant: Plant, x: Floats) -> Standing:
 
 def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
     """The next three times that matter."""
-    due = [
-        (action.time_s, action.kind)
-        for day in days
-        for action in day.actions
-        if not action.kind.endswith("at need")
-    ]
+    due = [(action.time_s, action.kind) for day in days for action in by_the_hour(day.actions)]
     return tuple(sorted(one for one in due if one[0] >= now_s)[:3])

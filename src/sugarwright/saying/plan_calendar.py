@@ -8,6 +8,7 @@ from hashlib import sha256
 
 from icalendar import Alarm, Calendar, Event
 
+from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Action, PlanReport
 from sugarwright.saying.plan_actions import action_texts
@@ -21,17 +22,18 @@ BEFORE_FIRE = timedelta(minutes=10)
 def calendar_file(report: PlanReport) -> bytes:
     """Return the plan's actions as an iCalendar file, in UTC.
 
-    What is done only at need is left out. An action keeps its UID from plan to plan of the same
-    house and local day, so that a newer file replaces it (SEQUENCE grows with the minute the plan
-    begins); one that a newer plan drops stays in the calendar until it is deleted there.
+    What is done only at need has no hour to ring at. An action keeps its UID from plan to plan of
+    the same house and local day, so that a newer file replaces it (SEQUENCE grows with the minute
+    the plan begins); one that a newer plan drops stays in the calendar until it is deleted there.
     """
     words, calendar = Words(report), Calendar()
     calendar.add("prodid", "-//Sugarwright//plan//EN")
     calendar.add("version", "2.0")
     seen: Counter[str] = Counter()
     for day in report.days:
+        ringing = by_the_hour(day.actions)
         for number, action in enumerate(day.actions, 1):
-            if action.kind.endswith("at need"):  # no hour to ring at
+            if action not in ringing:
                 continue
             key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{action.kind}"
             seen[key] += 1

@@ -111,8 +111,14 @@ def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: flo
     return f"{name} {bare(held)} of {rim}{strength}"
 
 
-def brief_text(words: Words, day: Day) -> str:
-    """Say a later day in a line."""
+def later_texts(words: Words, main: Day) -> Iterator[tuple[Day, str]]:
+    """Yield the days after one that ask for something at an hour, and that in a line."""
+    for day in words.report.days:
+        if day.begin_s > main.begin_s and (text := _brief_text(words, day)):
+            yield day, text
+
+
+def _brief_text(words: Words, day: Day) -> str:
     parts = []
     for action in day.actions:
         if action.kind in _NOT_BRIEF:

@@ -229,6 +229,5 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
 
 
 def _later(words: PlanWords, main: Day) -> Iterator[tuple[str, str]]:
-    for day in words.report.days:
-        if day.begin_s > main.begin_s and day.actions:
-            yield words.day(day.begin_s), plan_parts.brief_text(words, day)
+    for day, text in plan_parts.later_texts(words, main):
+        yield words.day(day.begin_s), text
