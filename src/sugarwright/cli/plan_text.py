@@ -79,7 +79,7 @@ def _later(words: Words, main: Day) -> Iterator[str]:
     if later:
         yield ""
     for day, text in later:
-        yield entry(words.day(day.begin_s)[:3].lower(), text)
+        yield entry(day[:3].lower(), text)
     if later:
         yield entry("", "(the days after are planned anew each morning)")
 

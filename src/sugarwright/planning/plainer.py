@@ -150,7 +150,7 @@ def _guarded(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
             trials = np.array([changed(best, d, choice, each) for each in range(sizes[d, choice])])
             least = max(judged.value(best) - GAUGE_MONEY, floor)
             fine = np.flatnonzero(judged.values(trials) >= least)
-            if len(fine) == 0:  # the call of the day before has cost what all of it may: let it be
+            if len(fine) == 0:  # the calls of days before have cost all that a plainer plan may
                 continue
             highest = int(fine[-1])
             best = trials[highest - 1 if highest - 1 in fine else highest]

@@ -111,11 +111,11 @@ def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: flo
     return f"{name} {bare(held)} of {rim}{strength}"
 
 
-def later_texts(words: Words, main: Day) -> Iterator[tuple[Day, str]]:
-    """Yield the days after one that ask for something at an hour, and that in a line."""
+def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
+    """Yield the days after one that ask for something at an hour: name, and that in a line."""
     for day in words.report.days:
         if day.begin_s > main.begin_s and (text := _brief_text(words, day)):
-            yield day, text
+            yield words.day(day.begin_s), text
 
 
 def _brief_text(words: Words, day: Day) -> str:

@@ -198,7 +198,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         forecast=plan_parts.forecast_text(words),
         learnt=plan_parts.learnt_text(words),
         whose=plan_parts.AS_GOOD.get(report.whose, ""),
-        later=tuple(_later(words, main)),
+        later=tuple(plan_parts.later_texts(words, main)),
         times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
         charts=charts_of(report, words),
         rows=rows_of(report, words),
@@ -226,8 +226,3 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
         caution=CAUTIONS.get(action.caution, ""),
         is_first=is_first,
     )
-
-
-def _later(words: PlanWords, main: Day) -> Iterator[tuple[str, str]]:
-    for day, text in plan_parts.later_texts(words, main):
-        yield words.day(day.begin_s), text
