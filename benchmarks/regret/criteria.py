@@ -1,11 +1,12 @@
-"""What the planner was set to reach, and whether it does, house by house."""
+"""What the planner was set to reach, and whether it does."""
 
 from __future__ import annotations
 
-from statistics import mean
+from collections.abc import Mapping
 
-from .figures import Regret, difference, regret
+from .figures import Figure, Regret, loss, mean_of
 from .known import Known, common, interval, nets
+from .markdown import head, row
 
 COUNTS = 0.05  # of the habit's net that perfect weather must bring for a house to count
 LOST_MEAN, LOST_EACH = 0.04, 0.06
@@ -16,100 +17,95 @@ LATE = 0.03
 STABLE = 0.003
 
 
-def verdicts(known: Known, houses: list[str], seasons: list[str]) -> str:
-    """Return the table of regrets, and each aim with its figure."""
-    lines = [
-        "### Regret of the planner with forecasts (plan) against perfect weather",
-        "",
-        "| house | seasons | perfect over habit | regret | share of the gain | beats habit in | "
-        "worst against habit |",
-        "|---|---:|---:|---:|---:|---:|---:|",
-    ]
-    found: dict[str, Regret] = {}
-    for house in houses:
-        here = common(known, house, ["habit", "perfect", "plan"], seasons)
-        if here:
-            each = regret(*(nets(known, house, m, here) for m in ("habit", "perfect", "plan")))
-            found[house] = each
-            lines.append(
-                f"| {house} | {each.seasons} | {interval(each.gain, ' %', 100, 1)} | "
-                f"{interval(each.lost, ' %', 100, 1)} | {interval(each.share, ' %', 100)} | "
-                f"{100 * each.better:.0f} % | {each.worst_money:,.0f} |"
-            )
-    return "\n".join([*lines, "", *_aims(known, found, houses, seasons)])
+def aims(known: Known, regrets: Mapping[str, Regret], houses: list[str], seasons: list[str]) -> str:
+    """Each aim with its figure, as a table.
 
-
-def _aims(
-    known: Known, found: dict[str, Regret], houses: list[str], seasons: list[str]
-) -> list[str]:
-    counting = {house: each for house, each in found.items() if each.gain.value > COUNTS}
-    lines = ["| aim | figure | reached |", "|---|---:|---|"]
+    Parameters
+    ----------
+    known : outcomes
+    regrets : of the planner with forecasts, by house
+    houses, seasons : that are told of
+    """
+    lines = head(["aim", "figure", "reached"])
+    counting = [each for each in regrets.values() if each.gain.value > COUNTS]
     if counting:
-        lost = [each.lost.value for each in counting.values()]
-        share = [each.share.value for each in counting.values()]
-        better = [each.better for each in counting.values()]
-        count = sum(each.seasons for each in counting.values())
-        in_all = sum(each.better * each.seasons for each in counting.values()) / count
+        lost, share = [each.lost for each in counting], [each.share for each in counting]
         lines += [
-            _aim(f"mean regret at most {LOST_MEAN:.0%}", mean(lost), mean(lost) <= LOST_MEAN),
-            _aim(f"regret in each at most {LOST_EACH:.0%}", max(lost), max(lost) <= LOST_EACH),
-            _aim(
-                f"mean share of the gain at least {SHARE_MEAN:.0%}",
-                mean(share), mean(share) >= SHARE_MEAN,
-            ),
-            _aim(f"share in each at least {SHARE_EACH:.0%}", min(share), min(share) >= SHARE_EACH),
-            _aim(
-                f"better than habit in at least {BETTER:.0%} of {count} seasons",
-                in_all, in_all >= BETTER,
-            ),
-            _aim(
-                "the same in the house with the fewest such seasons (more than was asked)",
-                min(better), min(better) >= BETTER,
-            ),
-        ]  # fmt: skip
-    for house in set(found) - set(counting):
-        worse = -found[house].over_habit.value
-        lines.append(
-            _aim(f"{house}: not worse than habit by {NOT_WORSE:.0%}", worse, worse <= NOT_WORSE)
-        )
-    lines += _paired(known, houses, seasons, "late", "plan", "lateness costs", LATE)
-    lines += _paired(
-        known, houses, seasons, "perfect", "perfect-twice", "twice the search adds", STABLE
-    )
-    lines += _dry(known)
-    return lines
+            _at_most("mean regret", mean_of(lost), LOST_MEAN),
+            _at_most("regret in each", max(lost, key=_value), LOST_EACH),
+            _at_least("mean share of the gain", mean_of(share), SHARE_MEAN),
+            _at_least("share in each", min(share, key=_value), SHARE_EACH),
+            *_better(counting),
+        ]
+    lines += [
+        _at_most(f"{house}: worse than habit", _turned(each.over_habit), NOT_WORSE)
+        for house, each in regrets.items()
+        if each not in counting
+    ]
+    late = _losses(known, houses, seasons, "plan", "late")
+    if late:
+        lines.append(_at_most("lateness costs, in the mean", mean_of(list(late.values())), LATE))
+    lines += [_at_most(f"{house}: lateness costs", each, LATE) for house, each in late.items()]
+    twice = _losses(known, houses, seasons, "perfect-twice", "perfect")
+    lines += [
+        _aim(f"{house}: twice the search adds at most", each, STABLE, abs(each.value) <= STABLE)
+        for house, each in twice.items()
+    ]
+    return "\n".join([*lines, *_safe(known)])
 
 
-def _paired(
-    known: Known, houses: list[str], seasons: list[str], worse: str, better: str, words: str,
-    limit: float,
-) -> list[str]:  # fmt: skip
-    """Mean loss of one method against another in the mean over houses, as a part of the net."""
-    lines = []
+def _better(counting: list[Regret]) -> list[str]:
+    better, counts = [each.better for each in counting], [each.seasons for each in counting]
+    fewest = "the same in the house with the fewest such seasons (more than was asked)"
+    return [
+        _at_least(
+            f"better than habit, of {sum(counts)} seasons in", mean_of(better, counts), BETTER
+        ),
+        _at_least(fewest, min(better, key=_value), BETTER),
+    ]
+
+
+def _losses(
+    known: Known, houses: list[str], seasons: list[str], usual: str, method: str
+) -> dict[str, Figure]:
+    """What a method loses against another, by house."""
+    found = {}
     for house in houses:
-        here = common(known, house, [worse, better], seasons)
+        here = common(known, house, [usual, method], seasons)
         if here:
-            first, second = nets(known, house, worse, here), nets(known, house, better, here)
-            apart = difference(second, first).value / max(abs(float(second.mean())), 1e-9)
-            words_here = f"{house}: {words} at most {limit:.1%} ({len(here)} seasons)"
-            lines.append(
-                _aim(words_here, apart, abs(apart) <= limit if limit == STABLE else apart <= limit)
-            )
-    return lines
+            found[house] = loss(*(nets(known, house, each, here) for each in (usual, method)))
+    return found
 
 
-def _dry(known: Known) -> list[str]:
+def _safe(known: Known) -> list[str]:
     worked = [each for each in known.values() if each.lines_money]
     dry = sum(each.dry_pans for each in worked)
     alone = sum(each.alone_s for each in worked)
     return [
-        f"| no dry pan in {len(worked)} seasons of all methods | {dry:.0f} | {_yes(dry == 0)} |",
-        f"| no fire left alone in them | {alone:.0f} s | {_yes(alone == 0)} |",
+        row([f"no dry pan in {len(worked)} seasons of all methods", f"{dry:.0f}", _yes(dry == 0)]),
+        row(["no fire left alone in them", f"{alone:.0f} s", _yes(alone == 0)]),
     ]
 
 
-def _aim(words: str, value: float, reached: bool) -> str:
-    return f"| {words} | {100.0 * value:.1f} % | {_yes(reached)} |"
+def _at_most(words: str, found: Figure, limit: float) -> str:
+    return _aim(f"{words} at most", found, limit, found.value <= limit)
+
+
+def _at_least(words: str, found: Figure, limit: float) -> str:
+    return _aim(f"{words} at least", found, limit, found.value >= limit)
+
+
+def _aim(words: str, found: Figure, limit: float, reached: bool) -> str:
+    percent = f"{100.0 * limit:g} %"
+    return row([f"{words} {percent}", interval(found, " %", 100, 1), _yes(reached)])
+
+
+def _value(found: Figure) -> float:
+    return found.value
+
+
+def _turned(found: Figure) -> Figure:
+    return Figure(-found.value, -found.high, -found.low, -found.draws)
 
 
 def _yes(reached: bool) -> str:

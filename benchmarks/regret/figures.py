@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,11 +17,12 @@ SEED = 90
 
 @dataclass(frozen=True)
 class Figure:
-    """A figure and its 90 % interval."""
+    """A figure and its 90 % interval, with the draws that this was read from."""
 
     value: float
     low: float
     high: float
+    draws: Floats = field(repr=False, compare=False)
 
 
 @dataclass(frozen=True)
@@ -34,13 +36,14 @@ class Regret:
     share : of the gain of perfect weather over habit that the method has
     over_habit : of the method over habit, as a part of the habit's mean net
     better : share of seasons in which it beats habit
+    worst_money : of a season over habit
     """
 
     gain: Figure
     lost: Figure
     share: Figure
     over_habit: Figure
-    better: float
+    better: Figure
     worst_money: float
     seasons: int
 
@@ -53,7 +56,13 @@ def resampled(seasons: int) -> NDArray[np.int64]:
 def figure(value: float, draws: Floats) -> Figure:
     """A value with the interval of its draws."""
     low, high = np.quantile(draws, INTERVAL)
-    return Figure(value, float(low), float(high))
+    return Figure(value, float(low), float(high), draws)
+
+
+def mean_of(figures: Sequence[Figure], weights: Sequence[float] | None = None) -> Figure:
+    """Mean over houses. Those told of the same seasons are drawn in the same ones."""
+    value = np.average([each.value for each in figures], weights=weights)
+    return figure(float(value), np.average([f.draws for f in figures], axis=0, weights=weights))
 
 
 def regret(habit: Floats, perfect: Floats, method: Floats) -> Regret:
@@ -71,10 +80,17 @@ def regret(habit: Floats, perfect: Floats, method: Floats) -> Regret:
         lost=told((c - e) / np.maximum(np.abs(c), 1e-9)),
         share=told((e - h) / np.where(np.abs(c - h) < 1e-9, np.nan, c - h)),
         over_habit=told((e - h) / size),
-        better=float((method > habit).mean()),
+        better=told(np.append((method > habit).mean(), (method > habit)[picks].mean(axis=1))),
         worst_money=float((method - habit).min()),
         seasons=len(habit),
     )
+
+
+def loss(usual: Floats, method: Floats) -> Figure:
+    """What a method loses against another, as a part of the other's mean net; paired."""
+    apart, picks = usual - method, resampled(len(usual))
+    draws = apart[picks].mean(axis=1) / np.maximum(np.abs(usual[picks].mean(axis=1)), 1e-9)
+    return figure(float(apart.mean() / max(abs(float(usual.mean())), 1e-9)), draws)
 
 
 def difference(first: Floats, second: Floats) -> Figure:

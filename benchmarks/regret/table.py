@@ -8,11 +8,12 @@ import numpy as np
 
 from sugarwright.units import VOLUME, to_unit
 
-from .criteria import verdicts
+from .criteria import aims
 from .figures import difference
 from .known import Known, common, interval, nets
 from .markdown import head, row
 from .outcome import Outcome
+from .regret_table import late_table, regret_table, regrets_of
 from .run import Job
 
 SAP_KG_M3 = 1006.0
@@ -31,7 +32,15 @@ COLUMNS: dict[str, Callable[[Outcome], float]] = {
 def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]) -> str:
     """All tables, as Markdown."""
     parts = [_house(known, house, methods, seasons) for house in houses]
-    return "\n\n".join([*parts, verdicts(known, houses, seasons)])
+    regrets = regrets_of(known, houses, seasons, "habit", "perfect", "plan")
+    late = late_table(known, houses, seasons)
+    wrong = regrets_of(known, houses, seasons, "habit-elsewhere", "perfect-elsewhere", "elsewhere")
+    parts += ["### Regret of the planner with forecasts (plan)", regret_table(regrets)]
+    if late:
+        parts += ["### By a person who is late and forgets (late)", late]
+    if wrong:
+        parts += ["### At a house that is not as believed (elsewhere)", regret_table(wrong)]
+    return "\n\n".join([*parts, "### Aims", aims(known, regrets, houses, seasons)])
 
 
 def _house(known: Known, house: str, methods: list[str], seasons: list[str]) -> str:

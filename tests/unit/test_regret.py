@@ -14,16 +14,18 @@ from planning_cases import quick
 from regret import cache
 from regret.bound import bound_money
 from regret.busy import busy_mornings
-from regret.figures import INTERVAL, difference, regret
+from regret.figures import INTERVAL, difference, loss, mean_of, regret
 from regret.houses import Case, cases
 from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
 from regret.mornings import lived, table
 from regret.neighbour import habit_of_today
-from regret.outcome import outcome, ready
+from regret.outcome import Outcome, outcome, ready
 from regret.planner import Planner, a_day_later, as_forecast, as_it_comes, known_trees
 from regret.rolling import work
+from regret.run import Job
 from regret.run_seen import run_seen
 from regret.seasons import Season, held_out, season, training
+from regret.table import text
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
 from regret.variations import VARIATIONS, Change, changed
 from sugarwright.planning import choose
@@ -238,8 +240,61 @@ def test_regret_and_share_of_the_gain() -> None:
     assert found.gain.value == pytest.approx(100 / 150)
     assert found.lost.value == pytest.approx(20 / 250)
     assert found.share.value == pytest.approx(0.8)
-    assert found.better == 1.0
+    assert found.better.value == 1.0
     assert found.worst_money == 70.0
+
+
+def test_a_mean_over_houses_draws_the_same_seasons_in_each() -> None:
+    nets = np.array([100.0, 200.0, 300.0, 400.0])
+    shifted = [loss(nets, nets - apart) for apart in (np.full(4, 10.0), np.array([0, 0, 0, 80.0]))]
+    mean = mean_of(shifted)
+    assert mean.value == pytest.approx(0.06)  # (10 + 20) / 2 of 250
+    apart = [(10.0 + value) / 2.0 for value in (0.0, 0.0, 0.0, 80.0)]
+    together = loss(nets, nets - np.array(apart))
+    assert (mean.low, mean.high) == pytest.approx((together.low, together.high))
+    pooled = mean_of(shifted, weights=[3, 1])
+    assert pooled.value == pytest.approx((3 * 0.04 + 0.08) / 4)
+
+
+def _told(**nets: list[float]) -> str:
+    """Tables of a house whose seasons brought so much by each method."""
+    seasons = [f"blocks {n}" for n in range(len(next(iter(nets.values()))))]
+    known = {
+        Job("tiny", name, method.replace("_", "-")): Outcome(net, {"syrup": net})
+        for method, of_seasons in nets.items()
+        for name, net in zip(seasons, of_seasons, strict=True)
+    }
+    methods = [method.replace("_", "-") for method in nets]
+    return text(known, ["tiny"], methods, seasons)
+
+
+def _aim(told: str, words: str) -> list[str]:
+    line = next(each for each in told.splitlines() if each.startswith(f"| {words}"))
+    return [each.strip() for each in line.strip("|").split("|")]
+
+
+def test_aims_are_told_with_their_intervals_and_missed_ones_as_missed() -> None:
+    habit, perfect = [100.0, 200.0], [200.0, 400.0]
+    told = _told(habit=habit, perfect=perfect, plan=[196.0, 392.0])
+    assert _aim(told, "mean regret at most")[1:] == ["2.0 % (2.0 to 2.0)", "yes"]
+    assert _aim(told, "better than habit")[1:] == ["100.0 % (100.0 to 100.0)", "yes"]
+    assert "late" not in told
+    assert "elsewhere" not in told
+    told = _told(habit=habit, perfect=perfect, plan=[200.0, 190.0])
+    assert _aim(told, "mean regret at most")[1:] == ["35.0 % (0.0 to 52.5)", "**no**"]
+    assert _aim(told, "better than habit")[1:] == ["50.0 % (0.0 to 100.0)", "**no**"]
+
+
+def test_lateness_and_a_wrong_house_have_tables_of_their_own() -> None:
+    plan = [200.0, 400.0]
+    told = _told(
+        habit=[100.0, 200.0], perfect=plan, plan=plan, late=[190.0, 380.0],
+        habit_late=[90.0, 190.0], habit_elsewhere=[80.0, 80.0], perfect_elsewhere=[110.0, 110.0],
+        elsewhere=[101.0, 108.0],
+    )  # fmt: skip
+    assert _aim(told, "lateness costs, in the mean")[1:] == ["5.0 % (5.0 to 5.0)", "**no**"]
+    assert "| tiny | 2 | 15 (10 to 20) | 10 (10 to 10) | 145 (100 to 190) |" in told
+    assert "| tiny | 2 | 37.5 % (37.5 to 37.5) | 5.0 % (1.8 to 8.2) |" in told
 
 
 def test_intervals_are_those_of_scipy() -> None:
