@@ -388,6 +388,16 @@ def test_a_message_says_the_setting_that_a_full_tank_calls_for() -> None:
     assert "if sap 90 gal; with 500 gal at once, and set to 0.32 gal/min." in text
 
 
+def test_a_message_says_what_only_a_tank_calls_for_without_an_hour() -> None:
+    need = Action("fire at need", MESSAGE_S, Trigger("stock", 80 * GALLON_M3))
+    end = Action("let the fire go", MESSAGE_S + 10 * HOUR_S)
+    text = message(_made_up((*MESSAGE_DAY, (need, end))))
+    only = "Only if stock 80 gal: light the fire, last wood 15:00."
+    assert text.startswith(f"Thursday: {only} Never leave")
+    text = message(_made_up((*MESSAGE_DAY, (_many(0), need))))
+    assert "if sap 90 gal. Only if stock 80 gal: light the fire. Never leave" in text
+
+
 @pytest.mark.parametrize("count", [1, 8, 40])
 def test_a_message_is_short_and_plain_and_counts_what_it_leaves_out(count: int) -> None:
     text = message(_made_up((*MESSAGE_DAY, tuple(_many(number) for number in range(count)))))

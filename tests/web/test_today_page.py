@@ -16,7 +16,7 @@ from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
 from sugarwright.planning.plan_store import keep_plan, kept_report
-from sugarwright.planning.report import Learnt, PlanReport, Watch
+from sugarwright.planning.report import Action, Learnt, PlanReport, Trigger, Watch
 from sugarwright.saying.plan_parts import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
@@ -112,6 +112,23 @@ def test_what_was_logged_is_done(report: PlanReport) -> None:
     assert (done.state, done.done_s) == ("done", entry.at_s)
     following = next_doing(after)
     assert following is None or following.number != action.number
+
+
+def test_the_end_of_a_fire_at_need_waits_until_the_log_knows_that_it_was_lit(
+    report: PlanReport,
+) -> None:
+    light = Action("fire at need", report.begin_s, Trigger("stock", 0.3))
+    end = Action("let the fire go", report.begin_s + 6 * 3600)
+    day = dataclasses.replace(report.days[report.main_day], actions=(light, end))
+    days = (*report.days[: report.main_day], day, *report.days[report.main_day + 1 :])
+    report = dataclasses.replace(report, days=days)
+    now_s = report.begin_s + 3600.0
+    unlit = doings(report, (), now_s)
+    assert [each.state for each in unlit] == ["at need", "at need"]
+    assert next_doing(unlit) is None
+    lit = doings(report, [Entry("k1234567", "fire_lit", now_s - 600.0, 0.0)], now_s)
+    assert [each.state for each in lit] == ["done", "to come"]
+    assert next_doing(lit) == lit[1]
 
 
 def test_between_two_hours_of_a_fan_the_plan_is_drawn_straight(report: PlanReport) -> None:

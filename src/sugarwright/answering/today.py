@@ -13,9 +13,11 @@ STAYS_DUE_S = 3 * 3600
 _LOGGED_AS = {
     "membrane on": "membrane_on",
     "membrane on again": "membrane_on",
+    "membrane at need": "membrane_on",
     "again through the membrane": "membrane_on",
     "light the fire": "fire_lit",
     "light the fire again": "fire_lit",
+    "fire at need": "fire_lit",
     "let the fire go": "fire_out",
     "wash the membrane": "wash",
 }
@@ -31,7 +33,8 @@ class Doing:
     number : on its day's list, from 1
     action : as planned
     state : "done", "due" (its hour has come, and the log does not say that it was done), "passed"
-        (long ago, likewise), "to come", or "at need"
+        (long ago, likewise), "to come", or "at need" (the end of a fire at need as well, until the
+        log knows that it was lit)
     done_s : UTC s at which it was done, by the log
     """
 
@@ -51,13 +54,16 @@ def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[
     now_s : UTC s
     """
     actions = report.days[report.main_day].actions if report.days else ()
-    found, used = [], set[str]()
+    found, used = list[Doing](), set[str]()
     for number, action in enumerate(actions, 1):
         entry = _entry_of(action, report, entries, used)
         if entry is not None:
             used.add(entry.key)
         done_s = None if entry is None else entry.at_s
-        found.append(Doing(number, action, _state(action, done_s, now_s), done_s))
+        at_need = action.kind.endswith("at need") or (
+            action.kind == "let the fire go" and _waits_for_need(found)
+        )
+        found.append(Doing(number, action, _state(action, done_s, now_s, at_need), done_s))
     return tuple(found)
 
 
@@ -106,10 +112,15 @@ def _entry_of(
     return None
 
 
-def _state(action: Action, done_s: float | None, now_s: float) -> str:
+def _waits_for_need(before: Sequence[Doing]) -> bool:
+    """Tell whether the day's fire is one at need, and the log knows of none."""
+    return any(each.action.kind == "fire at need" and each.state == "at need" for each in before)
+
+
+def _state(action: Action, done_s: float | None, now_s: float, at_need: bool) -> str:
     if done_s is not None:
         return "done"
-    if action.kind.endswith("at need"):
+    if at_need:
         return "at need"
     if now_s < action.time_s:
         return "to come"

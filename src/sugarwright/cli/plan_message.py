@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from sugarwright.cli.plan_words import Words
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.by_the_hour import by_the_hour
+from sugarwright.planning.report import Action, Day, PlanReport
 from sugarwright.units import FLOW, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -20,6 +21,7 @@ _SAID = {
     "drain before the frost": "drain pump and lines: frost",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
+_AT_NEED = {"membrane at need": "membrane on", "fire at need": "light the fire"}
 _BROKEN = {
     "no weather": "No forecast known",
     "fire alone": "Don't light: nobody could stay",
@@ -48,18 +50,36 @@ def message(report: PlanReport) -> str:
     Clock, what, setting and gauge of each action; what does not fit is counted at the end.
     """
     words, day = Words(report), report.days[report.main_day]
-    sure = [action for action in day.actions if action.kind in _SAID]
+    parts = _parts(words, day)
     broken = "".join(f"{_BROKEN[what]}. " for what in report.broken if what in _BROKEN)
     head = f"{words.day(day.begin_s)}: {broken}"
-    if not sure:
+    if not parts:
         return _plain(f"{head}nothing to do. {_TAIL}")
-    parts = [_part(words, action) for action in sure]
     for count in range(len(parts), 0, -1):
         rest = f" and {len(parts) - count} more." if count < len(parts) else ""
         text = _plain(head + " ".join(parts[:count]) + rest + f" {_TAIL}")
         if len(text) <= MOST_LETTERS:
             return text
     return _plain(f"{head}{len(parts)} things to do, see the plan. {_TAIL}")
+
+
+def _parts(words: Words, day: Day) -> list[str]:
+    planned = [_part(words, action) for action in by_the_hour(day.actions) if action.kind in _SAID]
+    return [*planned, *(_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED)]
+
+
+def _at_need(words: Words, day: Day, action: Action) -> str:
+    """What no hour calls for, but a tank; the end of such a fire is told with it."""
+    text = _AT_NEED[action.kind]
+    if action.flow_m3_s is not None:
+        text += f" {words.show(action.flow_m3_s, FLOW)}"
+    ends = [each.time_s for each in day.actions if each.kind == "let the fire go"]
+    if action.kind == "fire at need" and ends:
+        text += f", {_SAID['let the fire go']} {words.clock(max(ends))}"
+    if action.trigger is None:
+        return f"Only at need: {text}."
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    return f"Only if {action.trigger.tank} {level}: {text}."
 
 
 def _part(words: Words, action: Action) -> str:
