@@ -22,7 +22,7 @@ ELITE = 12
 SCREENED = 12  # changes of a day that are looked at in all weathers, of those tried in a few
 MOST_PASSES = 3
 FINALISTS = 24  # the best in the weathers of the search, told apart in others
-HASTY_FINALISTS = 12  # of a search that the clock has ended
+HASTY_FINALISTS = 6  # of a search that the clock has ended
 COMPARING_S = 0.08  # what the clock leaves for telling those apart
 
 Judge = Callable[[Picks], Floats]

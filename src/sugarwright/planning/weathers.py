@@ -20,7 +20,7 @@ from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
 SEARCHED = 24  # weathers in the search: of 8 a plan suits too well
-COMPARED = 32  # others, in which the best that it found are told apart
+COMPARED = 64  # others, in which the best that it found are told apart
 CHECKED = 40  # fresh ones to judge what was found
 _SCALE = TreeParameters._fields.index("bush_scale")
 
