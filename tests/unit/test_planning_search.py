@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from sugarwright.planning.judging import BROKEN_MONEY, PlanJudge, judge_plans
 from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY, plainer
 from sugarwright.planning.presets import presets
 from sugarwright.planning.rule_card import Card, card_rows
-from sugarwright.planning.search import Ledger, search
+from sugarwright.planning.search import AT_ONCE, FINALISTS, Ledger, search
 from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
@@ -139,6 +140,41 @@ def test_the_best_are_told_apart_in_other_weathers(menu: Menu) -> None:
     assert found.best_money > true(flattered.picks[np.newaxis])[0]
     assert found.value_money == pytest.approx(true(found.picks[np.newaxis])[0])
     assert found.value_money >= found.best_money - PLAIN_TOTAL_MONEY
+
+
+def test_the_best_is_refined_where_the_best_are_told_apart(menu: Menu) -> None:
+    true = _Counting(menu, np.random.default_rng(3))
+    first: list[Floats] = []
+
+    def unlucky(picks: Picks) -> Floats:
+        luck = [np.random.default_rng(one.ravel()).normal(0.0, 10.0) for one in picks]
+        value: Floats = true(picks) + np.array(luck)
+        return value
+
+    def compare(picks: Picks) -> Floats:
+        first.append(true(picks))
+        return first[-1]
+
+    starts = presets(menu, habit_rows(demo_plant(), menu.days))
+    found = search(menu, unlucky, 5, starts, compare=compare)
+    assert len(first[0]) == FINALISTS
+    assert found.best_money > first[0].max() + 1.0
+
+
+def test_what_the_clock_leaves_no_time_for_is_worth_nothing_at_all(menu: Menu) -> None:
+    judge = _Counting(menu, np.random.default_rng(3))
+    picks = np.random.default_rng(4).integers(0, menu.sizes(), (3 * AT_ONCE, *menu.sizes().shape))
+
+    def slow(some: Picks) -> Floats:
+        time.sleep(0.2)
+        return judge(some)
+
+    ledger = Ledger(slow, time.monotonic() + 0.3)
+    found = ledger.values_in_time(picks)
+    assert np.isfinite(found[:AT_ONCE]).all()
+    assert np.isneginf(found[-AT_ONCE:]).all()
+    assert ledger.is_over
+    assert np.isfinite(Ledger(judge).values_in_time(picks)).all()
 
 
 def test_candidates_are_counted_once_each(menu: Menu) -> None:

@@ -1,9 +1,10 @@
-"""Find a good plan: cross-entropy over the menu, then day by day, then the plainest.
+"""Find a good plan: cross-entropy over the menu, day by day in ever more weathers, the plainest.
 
 The budget is counted in candidates, all judged in the same weathers, so that a seed gives one plan
 on one core or many; a clock may only stop the search early, and then it says so. A single forecast
 would be overfitted: more search then makes the plan *worse*. In several perturbed ones the best of
-thousands still owes some of its worth to just those; so the best few are judged again in others.
+thousands still owes some of its worth to just those; so the best few are judged again in more, and
+the best of them is refined there, by options that have been looked at in all the weathers before.
 """
 
 from __future__ import annotations
@@ -20,10 +21,11 @@ from sugarwright.plant.tank_kernel import Floats
 
 ELITE = 12
 SCREENED = 12  # changes of a day that are looked at in all weathers, of those tried in a few
-MOST_PASSES = 3
-FINALISTS = 24  # the best in the weathers of the search, told apart in others
+MOST_PASSES = 3  # day by day, where there are no more weathers to refine a plan in
+FINALISTS = 24  # the best in the weathers of the search, told apart in more
 HASTY_FINALISTS = 6  # of a search that the clock has ended
 COMPARING_S = 0.08  # what the clock leaves for telling those apart
+AT_ONCE = 16  # candidates between two looks at the clock, where there is one
 
 Judge = Callable[[Picks], Floats]
 """From plans of a menu, (plans, days, ``CHOICES``), to what each is worth."""
@@ -91,27 +93,30 @@ def search(
     presets : (plans, days, ``CHOICES``) to begin with: sensible plans, yesterday's
     budget : how much to search
     screen : like ``judge``, in fewer weathers: chooses which neighbours of a good plan are judged
-    compare : like ``judge``, in other weathers: chooses among the best that were found, and how
-        plain a plan may be
+    compare : like ``judge``, in more weathers: chooses among the best that were found, refines the
+        best of them, and says how plain a plan may be
 
     Returns
     -------
     Found
     """
     budget = budget or USUAL
-    ends_s = None if budget.seconds is None else max(0.0, budget.seconds - COMPARING_S)
+    ends_s = None
+    if budget.seconds is not None:
+        ends_s = time.monotonic() + max(0.0, budget.seconds - COMPARING_S)
     ledger = Ledger(judge, ends_s)
     screening = Ledger(screen) if screen else ledger
     best = _cross_entropy(menu, ledger, np.random.default_rng(seed), presets, budget)
-    for _ in range(MOST_PASSES):
+    for _ in range(1 if compare else MOST_PASSES):
         better = _day_by_day(menu, ledger, screening, best)
         if ledger.is_over or np.array_equal(better, best):
             break
         best = better
-    comparing = Ledger(compare) if compare else ledger
+    comparing = Ledger(compare, ends_s) if compare else ledger
     if compare:
         finalists = ledger.best(HASTY_FINALISTS if ledger.is_over else FINALISTS)
         best = finalists[int(np.argmax(comparing.values(finalists)))]
+        best = _day_by_day(menu, comparing, ledger, best)
     best_money = comparing.value(best)
     plain = best if ledger.is_over else plainer(menu, comparing, best)
     count = sum(each.count for each in {ledger, screening, comparing})
@@ -119,18 +124,24 @@ def search(
 
 
 class Ledger:
-    """Judges candidates once each, counts them, and looks at the clock."""
+    """Judges candidates once each, counts them, and looks at the clock.
 
-    def __init__(self, judge: Judge, seconds: float | None = None) -> None:
+    Parameters
+    ----------
+    judge : plans -> mean net worth
+    ends_s : monotonic clock at which the search is over; None: never
+    """
+
+    def __init__(self, judge: Judge, ends_s: float | None = None) -> None:
         self._judge = judge
         self._known: dict[bytes, float] = {}
-        self._ends = None if seconds is None else time.monotonic() + seconds
+        self._ends_s = ends_s
         self.count = 0
 
     @property
     def is_over(self) -> bool:
         """Whether the clock has ended the search."""
-        return self._ends is not None and time.monotonic() >= self._ends
+        return self._ends_s is not None and time.monotonic() >= self._ends_s
 
     def values(self, picks: Picks) -> Floats:
         """Return what plans are worth; those not seen before are judged."""
@@ -142,6 +153,17 @@ class Ledger:
             self._known.update(zip(new, found.tolist(), strict=True))
             self.count += len(new)
         return np.array([self._known[key] for key in keys])
+
+    def values_in_time(self, picks: Picks) -> Floats:
+        """The same, but minus infinity for those that the clock leaves no time for."""
+        if self._ends_s is None:
+            return self.values(picks)
+        found = np.full(len(picks), -np.inf)
+        for first in range(0, len(picks), AT_ONCE):
+            if self.is_over:
+                break
+            found[first : first + AT_ONCE] = self.values(picks[first : first + AT_ONCE])
+        return found
 
     def best(self, count: int) -> Picks:
         """Return the best plans judged so far, (plans, days, ``CHOICES``)."""
@@ -222,10 +244,10 @@ def _day_by_day(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> P
         if not moves or ledger.is_over:
             continue
         trials = _all_changed(best, d, moves)
-        likely = np.argsort(-screening.values(trials), kind="stable")[:SCREENED]
-        values = ledger.values(trials[likely])
-        order = likely[np.argsort(-values, kind="stable")]
-        gains = [moves[i] for i in order if ledger.value(trials[i]) > ledger.value(best)]
+        likely = np.argsort(-screening.values_in_time(trials), kind="stable")[:SCREENED]
+        values = ledger.values_in_time(trials[likely])
+        order = np.argsort(-values, kind="stable")
+        gains = [moves[likely[i]] for i in order if values[i] > ledger.value(best)]
         together = _together(best, d, gains)
         if len(together):
             best = together[int(np.argmax(ledger.values(together)))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,7 @@ from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
 
 SEARCHED = 24  # weathers in the search: of 8 a plan suits too well
-COMPARED = 64  # others, in which the best that it found are told apart
+OTHERS = 40  # beside them, in which the best that it found are told apart and refined
 CHECKED = 40  # fresh ones to judge what was found
 _SCALE = TreeParameters._fields.index("bush_scale")
 
@@ -33,7 +33,7 @@ class Weathers:
     ----------
     forecast : the forecast itself, trees as expected
     searched : those that the search judges candidates in
-    compared : others, in which the best candidates are told apart
+    compared : those and others, in which the best candidates are told apart and refined
     checked : others again, so that what is reported was not fitted to
     """
 
@@ -131,10 +131,11 @@ def make_weathers(
             air_c = ensemble_c[:, : len(known)]
         return _drive(plant, known, now_s, end_s, air_c, own_seed, belief)
 
+    searched = drive(SEARCHED, seed, belief.searched_c)
     return Weathers(
         forecast=drive(1, seed, None),
-        searched=drive(SEARCHED, seed, belief.searched_c),
-        compared=drive(COMPARED, seed + 2, _repeated(belief.searched_c)),
+        searched=searched,
+        compared=_together(searched, drive(OTHERS, seed + 2, _repeated(belief.searched_c))),
         checked=drive(CHECKED, seed + 1, belief.checked_c),
     )
 
@@ -143,7 +144,13 @@ def _repeated(ensemble_c: Floats | None) -> Floats | None:
     """The members of the search again: only their sap is another."""
     if ensemble_c is None:
         return None
-    return np.tile(ensemble_c, (max(1, COMPARED // len(ensemble_c)), 1))
+    return np.tile(ensemble_c, (max(1, OTHERS // len(ensemble_c)), 1))
+
+
+def _together(one: Drive, other: Drive) -> Drive:
+    """Weathers of two drives over the same hours."""
+    air_c = np.concatenate([one.air_c, other.air_c])
+    return replace(one, air_c=air_c, sap_kg_s=np.concatenate([one.sap_kg_s, other.sap_kg_s]))
 
 
 def _perturbed(
