@@ -7,6 +7,7 @@ import random
 import socket
 import threading
 import time
+from collections.abc import Callable
 
 
 class DroppingLine:
@@ -33,7 +34,7 @@ class DroppingLine:
         self._lock = threading.Lock()
         self.is_up = True
         self.drops = 0
-        self.swallow_answers = False
+        self.swallows: Callable[[], bool] = lambda: False  # whether an answer is lost now
         self._ends = False
         threading.Thread(target=self._accept, daemon=True).start()
         self._chance = random.Random(seed)
@@ -87,7 +88,7 @@ class DroppingLine:
     def _pump(self, source: socket.socket, sink: socket.socket, is_answer: bool) -> None:
         with contextlib.suppress(OSError):
             while data := source.recv(65536):
-                if is_answer and self.swallow_answers:
+                if is_answer and self.swallows():
                     break  # the server has done its work, and nobody hears of it
                 sink.sendall(data)
         for each in (source, sink):
