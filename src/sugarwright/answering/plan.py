@@ -297,5 +297,5 @@ def why_plan_again(
 
 
 def departs(standing: NowReport, report: PlanReport) -> bool:
-    """Tell whether something read since a plan was made lies outside of what it led to expect."""
+    """Tell whether something read since a plan was made stands off what it led to expect."""
     return any(each.plan_s >= report.begin_s for each in standing.departures)

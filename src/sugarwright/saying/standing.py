@@ -235,8 +235,9 @@ def departure_text(departure: Departure, report: NowReport) -> str:
     us, place = report.units, place_name(departure.place)
     return (
         f"The {place} holds {show(departure.volume_m3, VOLUME, us)}; the plan of "
-        f"{clock_of(report, departure.plan_s)} led to expect "
-        f"{range_text(departure.planned_m3, VOLUME, us)}."
+        f"{clock_of(report, departure.plan_s)} led to expect about "
+        f"{show(departure.planned_m3.middle, VOLUME, us)} "
+        f"({range_text(departure.planned_m3, VOLUME, us)})."
     )
 
 

@@ -16,7 +16,7 @@ from sugarwright.twin.track import Seen
 
 LEAST_S = 1800.0  # a plan so young has nothing to be held against
 MOST_S = 30 * 3600.0
-_ASIDE_FRACTION = 0.08  # of a rim, outside the band: nearer than that no plan hangs on it
+OFF_FRACTION = 0.1  # of a rim: a reading off by more is worth another plan (docs/planning.md)
 
 
 def departures(
@@ -26,7 +26,7 @@ def departures(
     planned: Planned,
     seen: dict[tuple[str, str], Seen],
 ) -> tuple[Departure, ...]:
-    """Return the tanks that were read since the plan began, and stand otherwise than it led to.
+    """Return the tanks that were read since the plan began, and stand off what it led to expect.
 
     Parameters
     ----------
@@ -48,8 +48,9 @@ def departures(
             volumes_m3(ground.plant, expected.x, tank), [0.05, 0.5, 0.95]
         )
         held_m3 = float(np.median(volumes_m3(ground.plant, now.x, tank)))
-        aside_m3 = max(low - held_m3, held_m3 - high)
-        if aside_m3 > _ASIDE_FRACTION * rim_m3:
+        # Off the middle, not outside of the band: a run may be twice the usual one within its band,
+        # and plans that know of it halve what not knowing the weather costs.
+        if abs(held_m3 - middle) > OFF_FRACTION * rim_m3:
             band = Band(float(low), float(middle), float(high))
             found.append(Departure(place, held_m3, band, planned.begin_s))
     return tuple(found)

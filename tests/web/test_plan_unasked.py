@@ -1,0 +1,58 @@
+"""When a served folder makes a new plan that nobody asked for."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from sugarwright.answering.folder import house_in
+from sugarwright.answering.plan import why_plan_again
+from sugarwright.answering.record import record_of
+from sugarwright.logbook.book import Logbook
+from sugarwright.logbook.words import understand
+from sugarwright.planning.plan_store import kept_report
+from sugarwright.saying.standing import departure_text
+from sugarwright.twin.planned import OFF_FRACTION
+from sugarwright.twin.report import Band, Departure
+from sugarwright.units.basic import GALLON_M3
+from sugarwright.web.work import stand
+from web_folder import NOW_S
+
+LATER_S = NOW_S + 5 * 3600
+RIM_GAL = 425.0  # of the sap tank of this house
+
+
+def _read(folder: Path, sap_gal: float) -> tuple[tuple[Departure, ...], str]:
+    """Log what the sap tank shows some hours after the plan; what departs, and why to plan anew."""
+    house = house_in(str(folder))
+    stand(str(folder), NOW_S)  # how things stood when the plan was made is kept
+    with Logbook.open(folder) as book:
+        for before_s in (900.0, 60.0):  # the second is believed even where the first is questioned
+            book.add(understand(f"sap {sap_gal:.1f} gal", house, LATER_S - before_s).entries)
+    found = stand(str(folder), LATER_S)
+    with record_of(str(folder)) as book:
+        report = kept_report(book.plans, int(LATER_S))
+    for each in found.departures:
+        assert "led to expect about" in departure_text(each, found)
+    return found.departures, why_plan_again(house, found, report, LATER_S)
+
+
+@pytest.fixture
+def expected(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Band:
+    """Return what the plan led to expect in the sap tank, as any reading tells that is off."""
+    with monkeypatch.context() as patch:
+        patch.setattr("sugarwright.twin.planned.OFF_FRACTION", 0.0)
+        apart, _ = _read(Path(shutil.copytree(folder, tmp_path / "aside")), 200.0)
+    return next(each.planned_m3 for each in apart if each.place == "sap")
+
+
+@pytest.mark.parametrize(("off", "is_told"), [(0.5, False), (1.3, True)])
+def test_a_reading_a_tenth_of_the_rim_off_what_the_plan_expects_makes_a_new_one(
+    folder: Path, expected: Band, off: float, is_told: bool
+) -> None:
+    sap_gal = expected.middle / GALLON_M3 + off * OFF_FRACTION * RIM_GAL
+    apart, why = _read(folder, sap_gal)
+    assert ["sap"][: int(is_told)] == [each.place for each in apart]
+    assert bool(why) == is_told
