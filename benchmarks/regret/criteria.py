@@ -43,13 +43,11 @@ def aims(known: Known, regrets: Mapping[str, Regret], houses: list[str], seasons
         if each not in counting
     ]
     late = _losses(known, houses, seasons, "plan", "late")
-    if late:
-        lines.append(_at_most("lateness costs, in the mean", mean_of(list(late.values())), LATE))
-    lines += [_at_most(f"{house}: lateness costs", each, LATE) for house, each in late.items()]
+    lines += [_at_most(f"{who}lateness costs", each, LATE) for who, each in late.items()]
     twice = _losses(known, houses, seasons, "perfect-twice", "perfect")
     lines += [
-        _aim(f"{house}: twice the search adds at most", each, STABLE, abs(each.value) <= STABLE)
-        for house, each in twice.items()
+        _aim(f"{who}twice the search adds at most", each, STABLE, abs(each.value) <= STABLE)
+        for who, each in twice.items()
     ]
     return "\n".join([*lines, *_safe(known)])
 
@@ -68,13 +66,13 @@ def _better(counting: list[Regret]) -> list[str]:
 def _losses(
     known: Known, houses: list[str], seasons: list[str], usual: str, method: str
 ) -> dict[str, Figure]:
-    """What a method loses against another, by house."""
+    """What a method loses against another, by "house: ", the mean over them first, by ""."""
     found = {}
     for house in houses:
         here = common(known, house, [usual, method], seasons)
         if here:
-            found[house] = loss(*(nets(known, house, each, here) for each in (usual, method)))
-    return found
+            found[f"{house}: "] = loss(*(nets(known, house, m, here) for m in (usual, method)))
+    return {"": mean_of(list(found.values())), **found} if found else {}
 
 
 def _safe(known: Known) -> list[str]:

@@ -292,7 +292,7 @@ def test_lateness_and_a_wrong_house_have_tables_of_their_own() -> None:
         habit_late=[90.0, 190.0], habit_elsewhere=[80.0, 80.0], perfect_elsewhere=[110.0, 110.0],
         elsewhere=[101.0, 108.0],
     )  # fmt: skip
-    assert _aim(told, "lateness costs, in the mean")[1:] == ["5.0 % (5.0 to 5.0)", "**no**"]
+    assert _aim(told, "lateness costs at most")[1:] == ["5.0 % (5.0 to 5.0)", "**no**"]
     assert "| tiny | 2 | 15 (10 to 20) | 10 (10 to 10) | 145 (100 to 190) |" in told
     assert "| tiny | 2 | 37.5 % (37.5 to 37.5) | 5.0 % (1.8 to 8.2) |" in told
 
