@@ -99,6 +99,16 @@ def test_several_days_and_the_thermometer_now() -> None:
     assert hours.end_s == at(12, 6)
 
 
+@pytest.mark.parametrize("hour", range(24))
+def test_the_thermometer_has_its_hour_whenever_it_is_read(hour: int) -> None:
+    now_s = at(10, hour) + 1250
+    forecast = typed_forecast([-4.0, -2.0], [7.0, 3.0], now_s, 44.0, -72.5, now_c=0.5)
+    assert value(forecast.hours, at(10, hour)) == pytest.approx(0.5)
+    first_low = at(10, COLDEST_H) if hour < COLDEST_H else at(11, COLDEST_H)
+    if hour != COLDEST_H:
+        assert value(forecast.hours, first_low) == pytest.approx(-4.0)
+
+
 def test_typed_in_the_small_hours_the_low_is_this_morning() -> None:
     hours = typed_forecast([-4.0], [7.0], at(10, 2), 44.0, -72.5).hours
     assert value(hours, at(10, 5)) == -4.0

@@ -79,8 +79,9 @@ def typed_forecast(
     hours = np.arange(begin_s, end_s, HOUR_S)
     curve = diurnal_curve(hours, knots)
     if now_c is not None:
-        until_low = np.clip((first_low_s - hours) / max(first_low_s - begin_s, HOUR_S), 0.0, 1.0)
-        curve += (now_c - curve[0]) * until_low
+        # a low due in this very hour: the thermometer has the hour, and the curve the next one
+        fades_s = max(first_low_s - begin_s, HOUR_S)
+        curve += (now_c - curve[0]) * np.clip(1.0 - (hours - begin_s) / fades_s, 0.0, 1.0)
     weather = HourlyWeather(
         hours, np.clip(curve, -60.0, 60.0), source=_SOURCE, issued_s=now_s,
         notes=_notes(nights + len(highs_c), (end_s - last_s) // HOUR_S - 1),
