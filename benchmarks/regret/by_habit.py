@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.tank_kernel import Floats
 
 from .houses import Case
-from .lateness import late
+from .lateness import late, on_coming_in
 from .neighbour import habit_of_today
 from .outcome import Outcome, outcome, ready
 from .rolling import Decide
@@ -25,7 +26,11 @@ def habit_late(case: Case, season: Season) -> Outcome:
     """The same by somebody who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
     decide, chance = _decide(case, plant), np.random.default_rng([season.seed, 5])
-    return outcome(plant, truth, lambda day, x: late(decide(day, x), chance))
+
+    def in_the_morning(day: int, state: Floats) -> Floats:
+        return late(decide(day, state), chance, on_coming_in(truth, day, plant.step_s))
+
+    return outcome(plant, truth, in_the_morning)
 
 
 def habit_elsewhere(case: Case, season: Season) -> Outcome:

@@ -13,6 +13,7 @@ from sugarwright.planning import choices as of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
 from sugarwright.planning.choose import choose
 from sugarwright.planning.judging import BROKEN_MONEY, PlanJudge, judge_plans
+from sugarwright.planning.lateness import LateJudge
 from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY, plainer
 from sugarwright.planning.presets import presets
 from sugarwright.planning.rule_card import Card, card_rows
@@ -296,6 +297,7 @@ def test_a_card_as_good_as_what_is_found_stands(
     week = tuple(tuple(row) for row in free.plan[[0, 0]].tolist())
     card = Card(week)
     with_card = choose(plant, weathers, state, 1, card=card)
-    own = judge_plans(plant, weathers.compared, card_rows(card, weathers.compared)[None], state)
+    own_rows = card_rows(card, weathers.compared)[np.newaxis]
+    own = LateJudge(plant, weathers.compared, state).values(own_rows)
     assert with_card.value_money >= max(free.value_money, own[0]) - 1e-9
     assert (with_card.whose == "card") == (own[0] > free.value_money)

@@ -16,11 +16,18 @@ from regret.bound import bound_money
 from regret.busy import busy_mornings
 from regret.figures import INTERVAL, difference, loss, mean_of, regret
 from regret.houses import Case, cases
-from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late
+from regret.lateness import CLOCKS, FORGOTTEN, LATE_MIN, late, on_coming_in
 from regret.mornings import lived, table
 from regret.neighbour import habit_of_today
 from regret.outcome import Outcome, outcome, ready
-from regret.planner import Planner, a_day_later, as_forecast, as_it_comes, known_trees
+from regret.planner import (
+    DEPARTURE,
+    Planner,
+    a_day_later,
+    as_forecast,
+    as_it_comes,
+    known_trees,
+)
 from regret.rolling import work
 from regret.run import Job
 from regret.run_seen import run_seen
@@ -36,6 +43,7 @@ from sugarwright.plant.drive import make_drive, tree_parameters
 from sugarwright.plant.simulate import simulate
 from sugarwright.plant.state import Contents, Levels, start_state
 from sugarwright.plant.worth import broken_s, worth_lines
+from sugarwright.twin.planned import OFF_FRACTION
 from sugarwright.weather.ensemble import PRIOR, RUN_SD
 
 WEEK = 7
@@ -126,7 +134,8 @@ def test_a_late_person_is_late_for_all_and_forgets_some_washes() -> None:
     chance = np.random.default_rng(3)
     rows = np.full((4000, at.PLAN_WIDTH), 600.0)
     rows[0, at.FIRE_START] = -1.0
-    done = late(rows, chance)
+    nobody_comes = np.zeros((1, 1441), dtype=np.bool_)
+    done = late(rows, chance, nobody_comes)
     assert done[0, at.FIRE_START] == -1.0
     forgotten = done[:, at.WASH_AT] < 0.0
     # binomial: 4000 draws of a tenth have a spread of 0.005
@@ -136,6 +145,28 @@ def test_a_late_person_is_late_for_all_and_forgets_some_washes() -> None:
     assert kept.max() <= LATE_MIN[1]
     others = [k for k in range(at.PLAN_WIDTH) if k not in CLOCKS]
     assert (done[:, others] == 600.0).all()
+
+
+def test_a_late_person_begins_on_coming_in_what_is_told_for_then() -> None:
+    rows = np.full((2, at.PLAN_WIDTH), 600.0)
+    comes_in = np.zeros((2, 1441), dtype=np.bool_)
+    comes_in[1, 600] = True
+    done = late(rows, np.random.default_rng(4), comes_in)
+    starts, stops = [at.MEMBRANE_START, at.FIRE_START], [at.MEMBRANE_STOP, at.FIRE_STOP]
+    assert (done[0, starts] >= 630.0).all()
+    assert (done[1, starts] == 600.0).all()
+    assert (done[:, stops] >= 630.0).all()
+
+
+def test_who_comes_home_in_the_evening_comes_in_then() -> None:
+    plant, truth = ready(case("evenings"), week())
+    told = on_coming_in(truth, 1, plant.step_s)
+    assert told[0, 1020]  # a Monday, at five
+    assert not told[0, 1050]
+
+
+def test_a_look_during_the_day_asks_for_what_the_tool_asks_for() -> None:
+    assert DEPARTURE == OFF_FRACTION
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -351,7 +382,8 @@ def test_what_has_come_of_a_run_tells_how_much_it_gives_the_better_the_more(
 
 def test_lateness_leaves_what_goes_on_when_a_plan_is_made() -> None:
     rows = np.full((2, at.PLAN_WIDTH), 600.0)
-    done = late(rows, np.random.default_rng(1), now_min=720.0)
+    nobody_comes = np.zeros((1, 1441), dtype=np.bool_)
+    done = late(rows, np.random.default_rng(1), nobody_comes, now_min=720.0)
     assert (done[0, list(CLOCKS)] == 600.0).all() or done[0, at.WASH_AT] == -1.0
     assert done[1, at.FIRE_START] >= 630.0
     assert done[0, at.FIRE_START] == 600.0

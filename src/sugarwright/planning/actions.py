@@ -22,6 +22,9 @@ from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
 STRONG_BRIX = 0.2  # stock "strong enough" within that
+ON_ARRIVAL = (
+    "membrane on", "again through the membrane", "light the fire", "wash the membrane",
+)  # fmt: skip
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
@@ -35,8 +38,14 @@ def actions_of(scene: Scene) -> list[Action]:
         found.append(wash(scene))
     found += frost(scene)
     found += spoiled(scene)
+    found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
     # What has turned goes out before anything starts on it.
     return sorted(found, key=lambda each: (each.time_s, each.kind != "dump what has spoiled"))
+
+
+def _is_on_arrival(scene: Scene, action: Action) -> bool:
+    """Tell whether an action is for whoever comes in then: no clock needs to be watched for it."""
+    return action.kind in ON_ARRIVAL and scene.comes_in(action.time_s)
 
 
 def _at_need(scene: Scene, membrane: bool) -> list[Action]:

@@ -13,6 +13,7 @@ import numpy as np
 
 from sugarwright.planning.choices import Force, Menu, Picks, habit_rows, make_menu, rows
 from sugarwright.planning.judging import PlanJudge
+from sugarwright.planning.lateness import LateJudge
 from sugarwright.planning.presets import nearest, presets
 from sugarwright.planning.rule_card import Card, card_rows
 from sugarwright.planning.search import Budget, Judge, search
@@ -36,7 +37,8 @@ class Chosen:
     habit : the same of the house's present way of working
     menu : what there was to choose from
     whose : "search", "habit", "card" or "before": where it comes from
-    value_money : its mean net worth over the weathers in which the best were compared
+    value_money : its mean net worth over the weathers in which the best were compared, in some of
+        them carried out late
     candidates : how many were judged
     stopped_early : the clock ended the search
     """
@@ -92,10 +94,13 @@ def choose(
         return _of_picks(PlanJudge(plant, drive, state, threads), menu, minding)
 
     screen = compare = None
-    comparing = PlanJudge(plant, weathers.compared, state, threads)
+    comparing: PlanJudge | LateJudge
     if weathers.searched.scenarios > SCREENED:
         screen = judge_in(weathers.searched.some(slice(0, SCREENED)))
+        comparing = LateJudge(plant, weathers.compared, state, threads)
         compare = _of_picks(comparing, menu, minding)
+    else:
+        comparing = PlanJudge(plant, weathers.compared, state, threads)
     found = search(menu, judge_in(weathers.searched), seed, begun, budget, screen, compare)
     whose, value = "search", found.value_money
     plan = rows(menu, found.picks[np.newaxis], minding)[0]
@@ -110,7 +115,7 @@ def choose(
     return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
 
 
-def _of_picks(judging: PlanJudge, menu: Menu, force: Force) -> Judge:
+def _of_picks(judging: PlanJudge | LateJudge, menu: Menu, force: Force) -> Judge:
     def judge(picks: Picks) -> Floats:
         return judging.values(rows(menu, picks, force))
 

@@ -19,7 +19,7 @@ DRAINING_S = 1800.0  # somebody must be free for so long: common practice, no so
 def wash(scene: Scene) -> Action:
     """Wash the membrane, if by then it has run enough and there is permeate for it."""
     p, trace = scene.plant.p, scene.trace
-    begin = scene.at_minute(scene.row[at.WASH_AT])
+    begin = scene.at_hand(scene.row[at.WASH_AT])
     cleaning = scene.first_where(at.T_CLEANING, begin, scene.last)
     before = (begin if cleaning is None else cleaning) - 1
     permeate_m3 = trace.rows[max(0, min(before, len(trace.rows) - 1)), at.T_PERMEATE_M3]

@@ -24,6 +24,7 @@ from sugarwright.planning.choices import (
     changed,
     without_idle,
 )
+from sugarwright.planning.lateness import LATE_MIN
 from sugarwright.plant.tank_kernel import Floats
 
 PLAIN_MONEY = 0.3  # what one plainer choice may cost
@@ -41,6 +42,10 @@ class Values(Protocol):
     def value(self, picks: Picks) -> float:
         """Return what one plan is worth."""
 
+    @property
+    def is_over(self) -> bool:
+        """Whether the clock leaves no time for more."""
+
 
 def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
     """Drop what is not needed and make the rest plain, where that costs next to nothing.
@@ -53,10 +58,19 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
 
     Returns
     -------
-    Picks worth at most ``PLAIN_TOTAL_MONEY`` less, and what the calls of full tanks cost beside it.
+    Picks worth at most ``PLAIN_TOTAL_MONEY`` less, and what the calls of full tanks cost beside it;
+    less plain where the clock has ended that.
     """
     floor = judged.value(best) - PLAIN_TOTAL_MONEY
-    best = _by_the_clock(menu, judged, best, floor)
+    for step in (_by_the_clock, _fewer, _earliest, _fire_in_good_time, _guarded):
+        if judged.is_over:
+            break
+        best = step(menu, judged, best, floor)
+    return best
+
+
+def _fewer(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Leave out what gains next to nothing."""
     for d in range(menu.days):
         for change in _plain_changes(menu):
             trial = best.copy()
@@ -65,8 +79,7 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
             trial = without_idle(trial)
             if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
                 best = trial
-    best = _latest_fire(menu, judged, _earliest(menu, judged, best, floor), floor)
-    return _guarded(menu, judged, best, floor)
+    return best
 
 
 def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
@@ -112,16 +125,25 @@ def _by_the_clock(menu: Menu, judged: Values, best: Picks, floor: float) -> Pick
     return best
 
 
-def _latest_fire(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
-    """Name the latest hour for a fire that costs nothing: before it the gauge is not met anyway."""
+def _fire_in_good_time(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
+    """Name a fire's latest hour that costs nothing, or up to an hour before it: people are late.
+
+    Before that latest hour the gauge is not met anyway, or there is feed enough to wait.
+    """
     sizes = menu.sizes()
     for d in range(menu.days):
-        if best[d, LIGHT] > 0:
-            later = range(best[d, LIGHT], sizes[d, LIGHT])
-            trials = [changed(best, d, LIGHT, each) for each in later]
-            least = max(judged.value(best) - GAUGE_MONEY, floor)
-            fine = np.flatnonzero(judged.values(np.array(trials)) >= least)
-            best = trials[int(fine[-1])]
+        if best[d, LIGHT] == 0:
+            continue
+        least = max(judged.value(best) - GAUGE_MONEY, floor)
+        trials = [changed(best, d, LIGHT, each) for each in range(sizes[d, LIGHT])]
+        fine = judged.values(np.array(trials[best[d, LIGHT] :])) >= least
+        named = int(best[d, LIGHT] + np.flatnonzero(fine)[-1])
+        in_time_min = menu.lights[d][named] - LATE_MIN
+        while named > 1 and menu.lights[d][named - 1] >= in_time_min:
+            if judged.value(trials[named - 1]) < least:
+                break
+            named -= 1
+        best = trials[named]
     return best
 
 

@@ -84,6 +84,7 @@ class Action:
         trigger's tank is so full), "let the fire go", "wash the membrane", "drain before the
         frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
+    on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
     trigger : the gauge it waits for; None when the clock alone decides
     call_m3 : level of the same tank that calls for it before its time; None without one
     call_flow_m3_s : setting of the membrane from that level on, until midnight; None: as it is
@@ -114,6 +115,7 @@ class Action:
     kind: str
     time_s: int
     trigger: Trigger | None = None
+    on_arrival: bool = False
     call_m3: float | None = None
     call_flow_m3_s: float | None = None
     latest_s: int | None = None

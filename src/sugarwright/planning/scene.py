@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from sugarwright.planning.lateness import arrivals
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.calendar import Flags
 from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import Floats
 
@@ -42,6 +45,15 @@ class Scene:
     def time_s(self, step: int) -> int:
         """UTC s at which a step begins."""
         return int(self.trace.begin_s + step * self.trace.step_s)
+
+    def comes_in(self, time_s: int) -> bool:
+        """Tell whether somebody comes in just then, after an hour or more with nobody there."""
+        step = round((time_s - self.trace.begin_s) / self.trace.step_s)
+        return step < self.drive.steps and bool(self._arrivals[step])
+
+    @cached_property
+    def _arrivals(self) -> Flags:
+        return arrivals(self.drive.calendar, self.trace.step_s)
 
     def at_minute(self, minute: float) -> int:
         """First step of the day at or after a local clock time; its end if there is none."""

@@ -118,7 +118,7 @@ def search(
         best = finalists[int(np.argmax(comparing.values(finalists)))]
         best = _day_by_day(menu, comparing, ledger, best)
     best_money = comparing.value(best)
-    plain = best if ledger.is_over else plainer(menu, comparing, best)
+    plain = plainer(menu, comparing, best)
     count = sum(each.count for each in {ledger, screening, comparing})
     return Found(plain, comparing.value(plain), best_money, count, ledger.is_over)
 

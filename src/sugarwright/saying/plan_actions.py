@@ -30,7 +30,8 @@ def action_texts(words: Words, action: Action) -> list[str]:
 
 def does_texts(words: Words, action: Action) -> list[str]:
     """Return what to do, at which gauge, and what comes of it."""
-    return list(_SAYS[action.kind](words, action))
+    first, *rest = _SAYS[action.kind](words, action)
+    return [first, *(["first thing when you come in"] if action.on_arrival else []), *rest]
 
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:

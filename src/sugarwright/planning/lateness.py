@@ -1,0 +1,109 @@
+"""People are late: plans are told apart knowing it, and name what is done on coming in.
+
+Whoever is told an hour may begin an hour after it. Only what is told for an arrival is done then:
+whoever comes in comes for that (both judgement, no source).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sugarwright.planning.judging import PlanJudge
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.calendar import Flags
+from sugarwright.plant.simulate import Drive
+from sugarwright.plant.tank_kernel import Floats
+
+ABSENT_S = 3600.0  # nobody there for so long: whoever comes then has arrived
+LATE_MIN = 60.0
+LATE_SHARE = 0.25  # of the weathers in which plans are told apart
+STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
+STOPS = (at.MEMBRANE_STOP, at.FIRE_STOP)
+END_OF_DAY = 1440
+
+
+class LateJudge:
+    """Judges plans as :class:`PlanJudge` does, but in some of the weathers everybody is late.
+
+    Parameters
+    ----------
+    plant : the house
+    drive : the weathers; in the last quarter of them people are late
+    state : to start from
+    threads : how many to run with; None: one a core
+    """
+
+    def __init__(
+        self, plant: Plant, drive: Drive, state: Floats, threads: int | None = None
+    ) -> None:
+        late = round(LATE_SHARE * drive.scenarios)
+        in_time = slice(0, drive.scenarios - late)
+        self._share = late / drive.scenarios
+        self._in_time = PlanJudge(plant, drive.some(in_time), state, threads)
+        self._late = PlanJudge(plant, drive.some(slice(in_time.stop, None)), state, threads)
+        comes = arrivals(drive.calendar, plant.step_s)
+        comes[0] = True  # what is to be done now is done now
+        self._done_min = _done_late_min(drive.calendar, comes)
+
+    def values(self, plans: Floats) -> Floats:
+        """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth."""
+        late = self._late.values(self._as_done(plans))
+        return self._share * late + (1.0 - self._share) * self._in_time.values(plans)
+
+    def _as_done(self, plans: Floats) -> Floats:
+        done = plans.copy()
+        for start in STARTS:
+            told = plans[..., start]
+            minutes = np.clip(told, 0.0, END_OF_DAY).astype(np.int64)
+            later = self._done_min[np.arange(plans.shape[1]), minutes]
+            done[..., start] = np.where(told < 0.0, told, later)
+        for stop in STOPS:
+            done[..., stop] = np.minimum(END_OF_DAY, plans[..., stop] + LATE_MIN)
+        return done
+
+
+def arrivals(calendar: Floats, step_s: float) -> Flags:
+    """Tell for each step whether somebody comes in then, after an hour or more with nobody there.
+
+    Parameters
+    ----------
+    calendar : (steps, ``CALENDAR_WIDTH``); whoever is there in its first step has come before it
+    step_s : length of a step, s
+    """
+    there = calendar[:, at.PEOPLE] > 0.0
+    steps = np.arange(len(there))
+    last_there = np.maximum.accumulate(np.where(there, steps, -len(there)))
+    before = np.append(-len(there), last_there[:-1])
+    came: Flags = there & (steps - before > ABSENT_S / step_s) & (steps > 0)
+    return came
+
+
+def by_arrival(calendar: Floats, comes: Flags) -> Flags:
+    """Tell what somebody does on coming in, though an hour is told for it.
+
+    Parameters
+    ----------
+    calendar : (steps, ``CALENDAR_WIDTH``)
+    comes : for each step, whether somebody comes in then
+
+    Returns
+    -------
+    (days, minutes after midnight): whether what is told for that minute is done by whoever comes
+    in, since nobody is there before.
+    """
+    days, minutes, there = (calendar[:, each] for each in (at.DAY, at.MINUTE, at.PEOPLE))
+    told = np.arange(END_OF_DAY + 1)
+    found = []
+    for day in np.unique(days):
+        hands = np.flatnonzero((days == day) & (there > 0.0))
+        first = np.searchsorted(minutes[hands], told)
+        found.append(np.append(comes[hands], False)[first])
+    return np.array(found)
+
+
+def _done_late_min(calendar: Floats, comes: Flags) -> Floats:
+    """Minute at which somebody who is late does what is told for a minute, (days, minutes)."""
+    told = np.arange(END_OF_DAY + 1.0)
+    late: Floats = np.minimum(END_OF_DAY, told + LATE_MIN)
+    return np.where(by_arrival(calendar, comes), told, late)
