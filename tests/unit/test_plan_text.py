@@ -142,6 +142,15 @@ def _light(time_s: int, **changes: Any) -> Action:
     return replace(action, **changes)
 
 
+def test_what_is_done_on_coming_in_says_so() -> None:
+    time_s = _utc_s("2015-03-07T22:00")
+    days = SPRING[0][:2]
+    by_the_clock = _text(_made_up((*days, (_light(time_s),))))
+    on_arrival = _text(_made_up((*days, (_light(time_s, on_arrival=True),))))
+    assert "first thing when you come in" in on_arrival
+    assert "first thing when you come in" not in by_the_clock
+
+
 # Clocks go forward in New York on Sunday 8 March 2015 at 07:00Z (Energy Policy Act of 2005: the
 # second Sunday of March) and back on Sunday 1 November at 06:00Z.
 SPRING = (

@@ -24,6 +24,7 @@ from planning_cases import (
 )
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.errors import InputError
+from sugarwright.planning.actions import ON_ARRIVAL
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.report import Action, PlanReport
 from sugarwright.planning.today import _next, plan_today
@@ -186,6 +187,29 @@ def test_actions_are_in_order_and_not_before_now(planner: Planner, saturday: Wor
 
 
 # --- special days --------------------------------------------------------------------------------
+
+
+def test_what_begins_when_somebody_comes_in_is_for_then(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    worked = _plan(planner, whately_2015, demo_house(), MONDAY)
+    comes_in = [
+        local_s(f"2015-03-{day} {clock}") for day in (16, 17) for clock in ("05:30", "17:00")
+    ]
+    starts = ON_ARRIVAL
+    told = [each for each in _actions(worked.report) if each.kind in starts]
+    assert any(each.on_arrival for each in told)
+    for action in _actions(worked.report):
+        arrives = action.kind in starts and action.time_s in comes_in
+        assert action.on_arrival == arrives, action
+
+
+def test_where_people_are_all_day_nothing_waits_for_them_to_come(saturday: Worked) -> None:
+    awake_s = local_s("2015-03-21 06:30")
+    later = [each for each in _actions(saturday.report) if each.time_s > awake_s]
+    today = [each for each in later if each.time_s < local_s("2015-03-21 22:00")]
+    assert today
+    assert not any(each.on_arrival for each in today)
 
 
 def test_deep_winter_has_nothing_to_do(planner: Planner, whately_2015: HourlyWeather) -> None:

@@ -23,7 +23,8 @@ from sugarwright.plant.tank_kernel import Floats
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
 STRONG_BRIX = 0.2  # stock "strong enough" within that
 ON_ARRIVAL = (
-    "membrane on", "again through the membrane", "light the fire", "wash the membrane",
+    "membrane on", "membrane on again", "again through the membrane", "light the fire",
+    "wash the membrane",
 )  # fmt: skip
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
