@@ -77,7 +77,7 @@ def regret(habit: Floats, perfect: Floats, method: Floats) -> Regret:
     size = np.maximum(np.abs(h), 1e-9)
     return Regret(
         gain=told((c - h) / size),
-        lost=told((c - e) / np.maximum(np.abs(c), 1e-9)),
+        lost=loss(perfect, method),
         share=told((e - h) / np.where(np.abs(c - h) < 1e-9, np.nan, c - h)),
         over_habit=told((e - h) / size),
         better=told(np.append((method > habit).mean(), (method > habit)[picks].mean(axis=1))),
