@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Protocol
 
 import numpy as np
@@ -24,7 +25,6 @@ from sugarwright.planning.choices import (
     changed,
     without_idle,
 )
-from sugarwright.planning.lateness import LATE_MIN
 from sugarwright.plant.tank_kernel import Floats
 
 PLAIN_MONEY = 0.3  # what one plainer choice may cost
@@ -47,7 +47,7 @@ class Values(Protocol):
         """Whether the clock leaves no time for more."""
 
 
-def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
+def plainer(menu: Menu, judged: Values, best: Picks, slack_min: float = 0.0) -> Picks:
     """Drop what is not needed and make the rest plain, where that costs next to nothing.
 
     Parameters
@@ -55,6 +55,7 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
     menu : what can be chosen
     judged : what plans are worth
     best : (days, ``CHOICES``)
+    slack_min : how late somebody may be for a fire and still lose nothing, where that is free
 
     Returns
     -------
@@ -62,7 +63,8 @@ def plainer(menu: Menu, judged: Values, best: Picks) -> Picks:
     less plain where the clock has ended that.
     """
     floor = judged.value(best) - PLAIN_TOTAL_MONEY
-    for step in (_by_the_clock, _fewer, _earliest, _fire_in_good_time, _guarded):
+    fire = partial(_fire_in_good_time, slack_min=slack_min)
+    for step in (_by_the_clock, _fewer, _earliest, fire, _guarded):
         if judged.is_over:
             break
         best = step(menu, judged, best, floor)
@@ -125,8 +127,10 @@ def _by_the_clock(menu: Menu, judged: Values, best: Picks, floor: float) -> Pick
     return best
 
 
-def _fire_in_good_time(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
-    """Name a fire's latest hour that costs nothing, or up to an hour before it: people are late.
+def _fire_in_good_time(
+    menu: Menu, judged: Values, best: Picks, floor: float, slack_min: float
+) -> Picks:
+    """Name a fire's latest hour that costs nothing, or one before it that leaves some slack.
 
     Before that latest hour the gauge is not met anyway, or there is feed enough to wait.
     """
@@ -138,7 +142,7 @@ def _fire_in_good_time(menu: Menu, judged: Values, best: Picks, floor: float) ->
         trials = [changed(best, d, LIGHT, each) for each in range(sizes[d, LIGHT])]
         fine = judged.values(np.array(trials[best[d, LIGHT] :])) >= least
         named = int(best[d, LIGHT] + np.flatnonzero(fine)[-1])
-        in_time_min = menu.lights[d][named] - LATE_MIN
+        in_time_min = menu.lights[d][named] - slack_min
         while named > 1 and menu.lights[d][named - 1] >= in_time_min:
             if judged.value(trials[named - 1]) < least:
                 break

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sugarwright.planning.choices import CHOICES, Menu, Picks, changed, without_idle
+from sugarwright.planning.lateness import LATE_MIN
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.tank_kernel import Floats
 
@@ -118,7 +119,7 @@ def search(
         best = finalists[int(np.argmax(comparing.values(finalists)))]
         best = _day_by_day(menu, comparing, ledger, best)
     best_money = comparing.value(best)
-    plain = plainer(menu, comparing, best)
+    plain = plainer(menu, comparing, best, LATE_MIN if compare else 0.0)
     count = sum(each.count for each in {ledger, screening, comparing})
     return Found(plain, comparing.value(plain), best_money, count, ledger.is_over)
 
