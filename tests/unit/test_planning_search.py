@@ -125,6 +125,28 @@ def test_a_dear_call_leaves_the_gauges_of_later_days_as_they_are(menu: Menu) -> 
     assert found[1, of.SAP_GAUGE] == 1
 
 
+@pytest.mark.parametrize(
+    ("slack_min", "dear_min", "named_min"),
+    [(0.0, -1.0, 1110.0), (60.0, -1.0, 1050.0), (60.0, 1050.0, 1080.0)],
+    ids=["the latest", "an hour before it", "as far before it as that is free"],
+)
+def test_a_fire_s_hour_leaves_slack_before_the_latest_that_is_free(
+    menu: Menu, slack_min: float, dear_min: float, named_min: float
+) -> None:
+    times = menu.lights[0]
+    assert {1020.0, 1050.0, 1080.0, 1110.0, 1140.0} <= set(times)
+    best = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    best[0, of.LIGHT] = np.flatnonzero(times == 1020.0)[0]
+
+    def judge(picks: Picks) -> Floats:
+        lit = times[picks[:, 0, of.LIGHT]]
+        value: Floats = 50.0 * ((lit > 0.0) & (lit <= 1110.0)) - 5.0 * (lit == dear_min)
+        return value
+
+    found = plainer(menu, Ledger(judge), best, slack_min)
+    assert times[found[0, of.LIGHT]] == named_min
+
+
 def test_the_best_are_told_apart_in_other_weathers(menu: Menu) -> None:
     # A judge whose few weathers flatter some plans by chance: the best of hundreds is one of those.
     true = _Counting(menu, np.random.default_rng(3))
