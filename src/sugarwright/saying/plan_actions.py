@@ -14,6 +14,7 @@ SOON_S = 1200  # a later start than this after its clock time is said
 LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
 LEAST_SAP_M3 = 0.01
 NEARLY_FULL = 0.9  # of a tank
+_FIRST_THING = "first thing when you come in"
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
     "stock passed again": "stop it when the stock tank is as strong as that",
@@ -30,8 +31,7 @@ def action_texts(words: Words, action: Action) -> list[str]:
 
 def does_texts(words: Words, action: Action) -> list[str]:
     """Return what to do, at which gauge, and what comes of it."""
-    first, *rest = _SAYS[action.kind](words, action)
-    return [first, *(["first thing when you come in"] if action.on_arrival else []), *rest]
+    return list(_SAYS[action.kind](words, action))
 
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:
@@ -69,7 +69,8 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.trigger is None or _is_there_now(words, action):
         return ""
     level = words.show(action.trigger.at_least_m3, VOLUME)
-    return f"when {TANKS[action.trigger.tank]} has {level}; else wait for it"
+    when = f"{_FIRST_THING}, if" if action.on_arrival else "when"
+    return f"{when} {TANKS[action.trigger.tank]} has {level}; else wait for it"
 
 
 def _is_there_now(words: Words, action: Action) -> bool:
@@ -202,6 +203,8 @@ def _wash(words: Words, action: Action) -> Iterator[str]:
     needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
     has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
     yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    if action.on_arrival:
+        yield _FIRST_THING
     run = words.show(action.after_run_s or 0.0, DURATION)
     yield f"if it has run {run} or more since the last wash; else leave it"
     if action.expected_s is None:
