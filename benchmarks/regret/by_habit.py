@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.tank_kernel import Floats
 
 from .houses import Case
-from .lateness import late, on_coming_in
+from .lateness import late_mornings
 from .neighbour import habit_of_today
 from .outcome import Outcome, outcome, ready
 from .rolling import Decide
@@ -26,11 +25,7 @@ def habit_late(case: Case, season: Season) -> Outcome:
     """The same by somebody who is late for everything and forgets washes."""
     plant, truth = ready(case, season)
     decide, chance = _decide(case, plant), np.random.default_rng([season.seed, 5])
-
-    def in_the_morning(day: int, state: Floats) -> Floats:
-        return late(decide(day, state), chance, on_coming_in(truth, day, plant.step_s))
-
-    return outcome(plant, truth, in_the_morning)
+    return outcome(plant, truth, late_mornings(decide, chance, truth, plant.step_s))
 
 
 def habit_elsewhere(case: Case, season: Season) -> Outcome:

@@ -10,7 +10,7 @@ from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.tank_kernel import Floats
 
 from .houses import Case
-from .lateness import late, on_coming_in
+from .lateness import late, late_mornings, on_coming_in
 from .outcome import Outcome, outcome, ready
 from .planner import Planner, as_forecast, as_it_comes, known_trees
 from .rolling import Decide, nothing_to_decide
@@ -53,9 +53,6 @@ def planned_late(case: Case, season: Season) -> Outcome:
     planner, chance = _sure(plant, truth), np.random.default_rng([season.seed, 5])
     decide = resting(plant, truth, planner.morning)
 
-    def in_the_morning(day: int, state: Floats) -> Floats:
-        return late(decide(day, state), chance, on_coming_in(truth, day, plant.step_s))
-
     def again(day: int, hour: int, state: Floats, rows: Floats) -> Floats:
         anew = planner.again(day, hour, state, rows)
         if anew is rows:
@@ -63,7 +60,7 @@ def planned_late(case: Case, season: Season) -> Outcome:
         comes_in = on_coming_in(truth, day, plant.step_s)
         return late(anew, chance, comes_in, 60.0 * (MORNING_H + hour))
 
-    return outcome(plant, truth, in_the_morning, again)
+    return outcome(plant, truth, late_mornings(decide, chance, truth, plant.step_s), again)
 
 
 def planned_elsewhere(case: Case, season: Season) -> Outcome:

@@ -10,17 +10,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.lateness import STARTS, arrivals, by_arrival
+from sugarwright.planning.choices import END_OF_DAY, STARTS
+from sugarwright.planning.lateness import arrivals, by_arrival
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.tank_kernel import Floats
 
+from .rolling import Decide
 from .truth import Truth
 
 LATE_MIN = (30.0, 60.0)
 FORGOTTEN = 0.1  # of the washes
 CLOCKS = (at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIRE_STOP)
-END_OF_DAY_MIN = 1440.0
 
 
 def late(
@@ -42,7 +43,7 @@ def late(
             is_due = told >= 0.0 and (day or told > now_min)
             arrives = clock in STARTS and comes_in[min(day, len(comes_in) - 1), int(told)]
             if is_due and not arrives:
-                row[clock] = min(END_OF_DAY_MIN, told + chance.uniform(*LATE_MIN))
+                row[clock] = min(END_OF_DAY, told + chance.uniform(*LATE_MIN))
         if chance.random() < FORGOTTEN:
             row[at.WASH_AT] = -1.0
     return done
@@ -52,3 +53,10 @@ def on_coming_in(truth: Truth, day: int, step_s: float) -> Flags:
     """What is told for a minute of two days, and done on coming in, (days, minutes)."""
     calendar = truth.day(day, 48).calendar
     return by_arrival(calendar, arrivals(calendar, step_s))
+
+
+def late_mornings(
+    decide: Decide, chance: np.random.Generator, truth: Truth, step_s: float
+) -> Decide:
+    """What is decided in the mornings, as such a person carries it out."""
+    return lambda day, state: late(decide(day, state), chance, on_coming_in(truth, day, step_s))

@@ -196,11 +196,10 @@ def test_what_begins_when_somebody_comes_in_is_for_then(
     comes_in = [
         local_s(f"2015-03-{day} {clock}") for day in (16, 17) for clock in ("05:30", "17:00")
     ]
-    starts = ON_ARRIVAL
-    told = [each for each in _actions(worked.report) if each.kind in starts]
+    told = [each for each in _actions(worked.report) if each.kind in ON_ARRIVAL]
     assert any(each.on_arrival for each in told)
     for action in _actions(worked.report):
-        arrives = action.kind in starts and action.time_s in comes_in
+        arrives = action.kind in ON_ARRIVAL and action.time_s in comes_in
         assert action.on_arrival == arrives, action
 
 

@@ -31,6 +31,7 @@ Force = Callable[[Floats], Floats]
     STOCK_CALL, BURN, CALL_FLOW,
 ) = range(14)  # fmt: skip
 CHOICES = CALL_FLOW + 1
+STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)  # of a row: hours at which to begin
 NOT = -1.0
 END_OF_DAY = 1440.0
 GRID_MIN = 30

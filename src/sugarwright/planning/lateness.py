@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sugarwright.planning.choices import END_OF_DAY, STARTS
 from sugarwright.planning.judging import PlanJudge
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
@@ -18,9 +19,7 @@ from sugarwright.plant.tank_kernel import Floats
 ABSENT_S = 3600.0  # nobody there for so long: whoever comes then has arrived
 LATE_MIN = 60.0
 LATE_SHARE = 0.25  # of the weathers in which plans are told apart
-STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
 STOPS = (at.MEMBRANE_STOP, at.FIRE_STOP)
-END_OF_DAY = 1440
 
 
 class LateJudge:
@@ -104,6 +103,6 @@ def by_arrival(calendar: Floats, comes: Flags) -> Flags:
 
 def _done_late_min(calendar: Floats, comes: Flags) -> Floats:
     """Minute at which somebody who is late does what is told for a minute, (days, minutes)."""
-    told = np.arange(END_OF_DAY + 1.0)
+    told = np.arange(END_OF_DAY + 1)
     late: Floats = np.minimum(END_OF_DAY, told + LATE_MIN)
     return np.where(by_arrival(calendar, comes), told, late)

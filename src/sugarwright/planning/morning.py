@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.planning.choices import STARTS
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.outlook import spread
-from sugarwright.planning.planned import Planned
+from sugarwright.planning.planned import ASKED_BY_SIZE, Planned
 from sugarwright.planning.report import Morning, Range
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import run_many
@@ -22,9 +23,7 @@ def today_by(row: Floats) -> Settled:
         plans[:, 0] = row
         return plans
 
-    starts = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
-    sizes = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.PASS_AGAIN_BRIX)
-    return Settled(force, frozenset((0, column) for column in starts + sizes))
+    return Settled(force, frozenset((0, column) for column in STARTS + ASKED_BY_SIZE))
 
 
 def first_look(planned: Planned) -> int:

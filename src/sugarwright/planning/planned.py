@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from sugarwright.planning.choices import NOT, Menu
+from sugarwright.planning.choices import NOT, STARTS, Menu
 from sugarwright.planning.course import Course, follow
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant import layout as at
@@ -15,7 +15,6 @@ from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Results, Trace, run_many, simulate
 from sugarwright.plant.tank_kernel import Floats
 
-STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)
 ASKED_BY_SIZE = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3, at.PASS_AGAIN_BRIX)  # 0: not asked for
 CHOSEN = {
     "membrane on": at.MEMBRANE_START,
