@@ -86,7 +86,7 @@ class TestLateJudge:
         rows[:, [at.MEMBRANE_STOP, at.FIRE_STOP]] = END_OF_DAY
         return rows
 
-    def test_in_a_quarter_of_the_weathers_everything_begins_an_hour_later(
+    def test_in_some_of_the_weathers_everything_begins_an_hour_later(
         self, weathers: Weathers
     ) -> None:
         plant, state, drive = *self.start(), weathers.compared

@@ -18,7 +18,7 @@ from sugarwright.plant.tank_kernel import Floats
 
 ABSENT_S = 3600.0  # nobody there for so long: whoever comes then has arrived
 LATE_MIN = 60.0
-LATE_SHARE = 0.25  # of the weathers in which plans are told apart
+LATE_SHARE = 0.125  # of the weathers in which plans are told apart
 STOPS = (at.MEMBRANE_STOP, at.FIRE_STOP)
 
 
@@ -28,7 +28,7 @@ class LateJudge:
     Parameters
     ----------
     plant : the house
-    drive : the weathers; in the last quarter of them people are late
+    drive : the weathers; in the last ``LATE_SHARE`` of them people are late
     state : to start from
     threads : how many to run with; None: one a core
     """
