@@ -11,7 +11,8 @@ import pytest
 from icalendar import Calendar
 
 from command_line import refused
-from sugarwright.planning.report import Action, Day, PlanReport, Range, Standing, Trigger
+from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.report import Day, PlanReport, Range, Standing
 from sugarwright.saying.plan_calendar import calendar_file
 
 BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())

@@ -24,21 +24,9 @@ from planning_cases import (
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_message import MOST_LETTERS, message
 from sugarwright.cli.plan_text import plan_lines
+from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import (
-    Action,
-    Day,
-    Learnt,
-    Money,
-    PlanReport,
-    Range,
-    Reason,
-    Slack,
-    Standing,
-    Trigger,
-    Watch,
-    Way,
-)
+from sugarwright.planning.report import Day, Learnt, Money, PlanReport, Range, Standing, Watch, Way
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
@@ -215,6 +203,21 @@ def test_an_action_says_its_gauge_and_its_limit() -> None:
     assert "3.0 gal less syrup" in text
     assert "a full sap tank 30% likelier" in text
     assert "if the stock tank is under 50 gal at 19:00: no fire that day" in text
+
+
+def test_a_call_before_the_hour_says_what_holds_from_the_hour_on() -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    hour = OwnHour(time_s + HOUR_S, 30 * GALLON_M3)
+    light = _light(time_s, own_hour=hour)
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    assert "17:00 light the fire, when the stock tank has 50 gal; else wait for it" in text
+    assert "or from 18:00 on with 30 gal about 4.0 gal of syrup" in text  # its next line
+    assert "if the stock tank is under 30 gal at 19:00: no fire that day" in text
+    hour = OwnHour(time_s + HOUR_S, 45 * GALLON_M3, 1e-5)
+    membrane = replace(_many(0), time_s=time_s, flow_m3_s=2e-5, own_hour=hour)
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (membrane,))))
+    assert "concentrate at 0.32 gal/min, when the sap tank has 90 gal; else wait for it" in text
+    assert "or from 18:00 on with 45 gal, at 0.16 gal/min" in text
 
 
 def test_what_the_gauge_will_not_show_is_said() -> None:
@@ -395,6 +398,12 @@ def test_a_message_says_the_setting_that_a_full_tank_calls_for() -> None:
     call = replace(_many(0), call_m3=500 * GALLON_M3, call_flow_m3_s=2e-5)
     text = message(_made_up((*MESSAGE_DAY, (call,))))
     assert "if sap 90 gal; with 500 gal at once, and set to 0.32 gal/min." in text
+
+
+def test_a_message_says_what_holds_from_the_hour_that_a_call_comes_before() -> None:
+    call = replace(_many(0), own_hour=OwnHour(MESSAGE_S + HOUR_S, 40 * GALLON_M3))
+    text = message(_made_up((*MESSAGE_DAY, (call,))))
+    assert "if sap 90 gal, from 06:00 40 gal." in text
 
 
 def test_a_message_says_what_only_a_tank_calls_for_without_an_hour() -> None:

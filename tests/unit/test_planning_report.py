@@ -24,9 +24,11 @@ from planning_cases import (
 )
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.errors import InputError
-from sugarwright.planning.actions import ON_ARRIVAL
+from sugarwright.planning.action import Action, OwnHour, Trigger
+from sugarwright.planning.actions import ON_ARRIVAL, actions_of
 from sugarwright.planning.choices import habit_rows
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.report import PlanReport
+from sugarwright.planning.scene import Scene
 from sugarwright.planning.today import _next, plan_today
 from sugarwright.planning.weathers import CHECKED, make_weathers
 from sugarwright.plant import layout as at
@@ -201,6 +203,30 @@ def test_what_begins_when_somebody_comes_in_is_for_then(
     for action in _actions(worked.report):
         arrives = action.kind in ON_ARRIVAL and action.time_s in comes_in
         assert action.on_arrival == arrives, action
+
+
+def test_a_tank_expected_to_call_before_the_hour_is_told_as_the_call(
+    saturday: Worked, whately_2015: HourlyWeather
+) -> None:
+    plant, now_s = demo_plant(), local_s(SATURDAY)
+    known = forecast_from(whately_2015, now_s, HOURS)
+    drive = make_weathers(plant, known, now_s, HOURS, 1).forecast
+    rows = saturday.rows.copy()
+    evening_min, setting, for_call = 20 * 60.0, 2e-5, 3e-5
+    rows[0, [at.MEMBRANE_START, at.MEMBRANE_SAP_M3]] = evening_min, 60 * GALLON_M3
+    rows[0, [at.MEMBRANE_CALL_M3, at.CALL_FLOW_M3_S]] = 170 * GALLON_M3, for_call
+    rows[0, at.MEMBRANE_FLOW_M3_S] = setting
+    trace = simulate(plant, drive, rows, start_state(plant, usual_levels(sap=gallons(120))))
+    midnight = int(np.flatnonzero(drive.calendar[:, at.MINUTE] == 0.0)[0])
+    scene = Scene(plant, drive, trace, rows[0], 0, midnight)
+    told = next(each for each in actions_of(scene) if each.kind == "membrane on")
+    on = int(np.flatnonzero(trace.column(at.T_MEMBRANE_ON) > 0.0)[0])
+    assert drive.calendar[on, at.MINUTE] < evening_min
+    assert told.time_s == told.expected_s == scene.time_s(on)
+    assert told.trigger == Trigger("sap", pytest.approx(170 * GALLON_M3))
+    assert (told.flow_m3_s, told.call_m3) == (for_call, None)
+    at_eight = scene.time_s(int(np.flatnonzero(drive.calendar[:, at.MINUTE] == evening_min)[0]))
+    assert told.own_hour == OwnHour(at_eight, pytest.approx(60 * GALLON_M3), setting)
 
 
 def test_where_people_are_all_day_nothing_waits_for_them_to_come(saturday: Worked) -> None:

@@ -26,12 +26,13 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_what_if_text import what_if_lines
 from sugarwright.errors import InputError
 from sugarwright.logbook.store import open_store
+from sugarwright.planning.action import Action
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.if_words import Today, read_if
 from sugarwright.planning.missed import find_missed, plan_after
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.plan_store import KeptPlan, keep_plan, plan_in_force
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.report import PlanReport
 from sugarwright.planning.suppositions import Grounds
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.planning.what_if import WhatIf, what_if

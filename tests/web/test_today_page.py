@@ -15,8 +15,9 @@ from sugarwright.answering.folder import house_in
 from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
+from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.plan_store import keep_plan, kept_report
-from sugarwright.planning.report import Action, Learnt, PlanReport, Trigger, Watch
+from sugarwright.planning.report import Learnt, PlanReport, Watch
 from sugarwright.saying.plan_parts import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until

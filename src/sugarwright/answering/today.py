@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sugarwright.logbook.entry import Entry
-from sugarwright.planning.report import Action, Fan, PlanReport
+from sugarwright.planning.action import Action
+from sugarwright.planning.report import Fan, PlanReport
 
 EARLY_S = 2 * 3600  # an action may have been done so long before its hour
 STAYS_DUE_S = 3 * 3600

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
-from sugarwright.planning.report import Action
+from sugarwright.planning.action import Action
 from sugarwright.saying.plan_actions import action_texts
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from sugarwright.cli.plan_words import Words
+from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
-from sugarwright.planning.report import Action, Day, PlanReport
+from sugarwright.planning.report import Day, PlanReport
 from sugarwright.units import FLOW, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -93,6 +94,9 @@ def _part(words: Words, action: Action) -> str:
     if action.call_m3 is not None and action.call_flow_m3_s is not None:
         flow = words.show(action.call_flow_m3_s, FLOW)
         text += f"; with {words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
+    if action.own_hour is not None:
+        level = words.show(action.own_hour.at_least_m3, VOLUME)
+        text += f", from {words.clock(action.own_hour.time_s)} {level}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."

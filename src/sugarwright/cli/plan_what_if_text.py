@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from sugarwright.cli.plan_words import Words, entry, hanging
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.action import Action
+from sugarwright.planning.report import PlanReport
 from sugarwright.planning.suppositions import Forced, Price, Reading, Supposition, Warmer
 from sugarwright.planning.what_if import IfPlan, WhatIf, is_forced
 from sugarwright.plant.special_hours import Outage, Presence

@@ -11,8 +11,9 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.action import Action, OwnHour, Trigger
 from sugarwright.planning.chores import frost, spoiled, wash
-from sugarwright.planning.report import Action, Trigger
+from sugarwright.planning.membrane_ends import CERTAIN_M3, membrane_ends
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import fire_stay_s
@@ -20,8 +21,6 @@ from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, light_ga
 from sugarwright.plant.pan_kernel import pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats
 
-CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
-STRONG_BRIX = 0.2  # stock "strong enough" within that
 ON_ARRIVAL = (
     "membrane on", "membrane on again", "again through the membrane", "light the fire",
     "wash the membrane",
@@ -42,6 +41,23 @@ def actions_of(scene: Scene) -> list[Action]:
     found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
     # What has turned goes out before anything starts on it.
     return sorted(found, key=lambda each: (each.time_s, each.kind != "dump what has spoiled"))
+
+
+def _called(action: Action, hour_s: int) -> Action:
+    """Return an action as the call of a full tank makes it, where that comes before its hour."""
+    trigger, call_m3 = action.trigger, action.call_m3
+    if trigger is None or call_m3 is None or action.time_s >= hour_s:
+        return action
+    call_flow_m3_s = action.call_flow_m3_s
+    other_m3_s = None if call_flow_m3_s is None else action.flow_m3_s
+    return replace(
+        action,
+        trigger=replace(trigger, at_least_m3=call_m3),
+        flow_m3_s=call_flow_m3_s or action.flow_m3_s,
+        call_m3=None,
+        call_flow_m3_s=None,
+        own_hour=OwnHour(hour_s, trigger.at_least_m3, other_m3_s),
+    )
 
 
 def _is_on_arrival(scene: Scene, action: Action) -> bool:
@@ -73,7 +89,7 @@ def _at_need(scene: Scene, membrane: bool) -> list[Action]:
             flow_m3_s=_call_flow_m3_s(scene.row) or float(scene.row[at.MEMBRANE_FLOW_M3_S]),
             expected_s=None if on is None else scene.time_s(on),
             until_s=None if end is None else scene.time_s(end),
-            ends="" if end is None else _membrane_ends(scene, end),
+            ends="" if end is None else membrane_ends(scene, end),
             caution="membrane",
         )
     ]
@@ -94,9 +110,11 @@ def _membrane(scene: Scene) -> list[Action]:
         end = (
             None if on is None else scene.first_where(at.T_MEMBRANE_ON, on, len(trace.rows), False)
         )
-        brix, permeate_m3_s = _made(scene, at_step)
+        called_m3_s = _call_flow_m3_s(row) if at_step < begin and not found else None
+        flow_m3_s = float(row[at.MEMBRANE_FLOW_M3_S])
+        brix, permeate_m3_s = _made(scene, at_step, called_m3_s or flow_m3_s)
         again = _passes_again(scene, on, end)
-        ends = "" if end is None else _membrane_ends(scene, end)
+        ends = "" if end is None else membrane_ends(scene, end)
         if again is not None and again >= scene.last:  # the next day's row asks for that
             again, end, ends = None, again, "sap tank down"
         if again is not None and again == on:  # the map knows sap, and stock gets ever stronger
@@ -108,7 +126,7 @@ def _membrane(scene: Scene) -> list[Action]:
                 passing if again is not None and again == on else gauge,
                 call_m3=None if found else _call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3),
                 call_flow_m3_s=None if found else _call_flow_m3_s(row),
-                flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
+                flow_m3_s=flow_m3_s,
                 night_flow_m3_s=night if _runs_alone(scene, on, end) else None,
                 expected_s=None if on is None else scene.time_s(on),
                 until_s=None if end is None else scene.time_s(end),
@@ -127,7 +145,7 @@ def _membrane(scene: Scene) -> list[Action]:
         # What starts again while people are there needs no line of its own: the gauge says it.
         back = scene.last if not len(gone) else end + int(gone[0])
         on = scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
-    return found
+    return [_called(found[0], scene.time_s(begin)), *found[1:]]
 
 
 def _call_m3(row: Floats, call: int, gauge: int) -> float | None:
@@ -176,8 +194,8 @@ def _runs_alone(scene: Scene, on: int | None, end: int | None) -> bool:
     )
 
 
-def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
-    """Strength of the concentrate and permeate flow at the setting, with the sap of a step."""
+def _made(scene: Scene, step: int, flow_m3_s: float) -> tuple[float | None, float | None]:
+    """Strength of the concentrate and permeate flow at a setting, with the sap of a step."""
     plant, rows = scene.plant, scene.trace.rows
     if plant.membrane_map is None:
         return None, None
@@ -185,7 +203,6 @@ def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
     brix = float(now[at.T_SAP_BRIX])
     if brix <= 0.0:
         return None, None
-    flow_m3_s = float(scene.row[at.MEMBRANE_FLOW_M3_S])
     condition = max(0.05, float(now[at.T_CONDITION]))
     permeate_kg_s, passed_kg_s = plant.membrane_map.point(flow_m3_s, brix, 3.0, condition)
     sugar_kg_s = passed_kg_s
@@ -195,22 +212,6 @@ def _made(scene: Scene, step: int) -> tuple[float | None, float | None]:
         kept = brix / 100.0 * (concentrate_kg_s + permeate_kg_s) - sugar_kg_s
         concentrate_brix = 100.0 * kept / concentrate_kg_s
     return concentrate_brix, permeate_kg_s * plant.p[at.WATER_M3_KG]
-
-
-def _membrane_ends(scene: Scene, step: int) -> str:
-    p, now = scene.plant.p, scene.trace.rows[step]
-    if step > 0 and scene.trace.rows[step - 1, at.T_MEMBRANE_ON] > 1.5:
-        strong = now[at.T_STOCK_BRIX] >= scene.row[at.PASS_AGAIN_BRIX] - STRONG_BRIX
-        if strong or now[at.T_STOCK_M3] <= least_to_pass_m3(p) + CERTAIN_M3:
-            return "stock passed again"
-    if now[at.T_SAP_M3] <= p[at.LEAST_SAP_M3] + CERTAIN_M3:
-        return "sap tank down"
-    if now[at.T_STOCK_M3] >= p[at.STOCK_CAPACITY_M3] - CERTAIN_M3:
-        return "stock tank full"
-    wash_at = scene.row[at.WASH_AT]
-    if now[at.T_CLEANING] > 0.0 and 0.0 <= wash_at <= scene.drive.calendar[step, at.MINUTE]:
-        return "time"
-    return "people leave"
 
 
 def _fire(scene: Scene) -> list[Action]:
@@ -268,7 +269,7 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
         leave_s=leave_s,
         caution="burn-down",
     )
-    return [light, go]
+    return [_called(light, scene.time_s(begin)), go]
 
 
 def _filling_kg(scene: Scene, step: int) -> float:

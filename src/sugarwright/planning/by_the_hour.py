@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sugarwright.planning.report import Action
+from sugarwright.planning.action import Action
 
 
 def by_the_hour(actions: Sequence[Action]) -> list[Action]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.report import Action, Trigger
+from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import FROST_C, HEEL_FRACTION

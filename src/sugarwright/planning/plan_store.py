@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from sugarwright.logbook.plans import PlanBook
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.action import Action
+from sugarwright.planning.report import PlanReport
 from sugarwright.planning.report_file import report_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import House

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.planning import choices as of
+from sugarwright.planning.action import Reason, Slack
 from sugarwright.planning.course import breaks, follow, net_money
 from sugarwright.planning.judging import values_of
 from sugarwright.planning.outlook import lost_m3, syrup_m3
 from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import Place, Planned, without
-from sugarwright.planning.report import Reason, Slack
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from sugarwright.planning.action import Action, Reason, Slack
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of, least_wood_m3
 from sugarwright.planning.by_the_hour import by_the_hour
@@ -20,16 +21,7 @@ from sugarwright.planning.morning import first_look, morning_of
 from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, watches, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
-from sugarwright.planning.report import (
-    Action,
-    Change,
-    Day,
-    Morning,
-    PlanReport,
-    Reason,
-    Slack,
-    Standing,
-)
+from sugarwright.planning.report import Change, Day, Morning, PlanReport, Standing
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.planning.report import Action
+from sugarwright.planning.action import Action, OwnHour
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, FLOW, VOLUME
@@ -21,6 +21,10 @@ _ENDS = {
     "stock tank full": "stops itself when the stock tank is full",
     "people leave": "stop it before you leave",
     "time": "stop it then, for the wash",
+    "hour": "stop it then",
+    "circuit": "stop it then: the circuit does not carry it beside the fire's blower",
+    "frost": "stop it before the frost",
+    "out of order": "stop it then: you told that it is not to run",
 }
 
 
@@ -36,8 +40,7 @@ def does_texts(words: Words, action: Action) -> list[str]:
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield how free its hour is, where that says anything."""
-    # One that a full tank calls for before its hour stands outside the span of its hours.
-    if action.slack is not None and action.slack.earliest_s <= action.time_s:
+    if action.slack is not None:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
@@ -82,6 +85,8 @@ def _is_there_now(words: Words, action: Action) -> bool:
 
 
 def _call(words: Words, action: Action) -> Iterator[str]:
+    if action.own_hour is not None:
+        yield _from_its_hour(words, action, action.own_hour)
     if action.call_m3 is None or action.trigger is None:
         return
     now = words.report.standing
@@ -93,6 +98,14 @@ def _call(words: Words, action: Action) -> Iterator[str]:
         yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
     elif action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
         yield f"{full} at once, whatever the clock"
+
+
+def _from_its_hour(words: Words, action: Action, hour: OwnHour) -> str:
+    level, when = words.show(hour.at_least_m3, VOLUME), words.when(hour.time_s, action.time_s)
+    text = f"or from {when} on with {level}"
+    if hour.flow_m3_s is not None:
+        text += f", at {words.show(hour.flow_m3_s, FLOW)}"
+    return text
 
 
 def _at_need(words: Words, action: Action) -> Iterator[str]:

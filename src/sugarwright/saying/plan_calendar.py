@@ -8,9 +8,10 @@ from hashlib import sha256
 
 from icalendar import Alarm, Calendar, Event
 
+from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Action, PlanReport
+from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_words import PlanWords as Words
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.planning.report import Action, Change, Day, Idle, Limit
+from sugarwright.planning.action import Action
+from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
@@ -138,5 +139,5 @@ def _no_fire(words: Words, action: Action) -> str:
     trigger, latest_s = action.trigger, action.latest_s
     if trigger is None or latest_s is None:
         return ""
-    level = words.volume(trigger.at_least_m3, 0)
+    level = words.volume((action.own_hour or trigger).at_least_m3, 0)
     return f"{TANKS[trigger.tank]} is under {level} at {words.clock(latest_s)}: no fire that day"

@@ -1,0 +1,144 @@
+"""One thing to do in a plan, as it is handed to whoever shows it: plain values, SI, UTC seconds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """The gauge that an action waits for: a tank that holds at least so much.
+
+    Parameters
+    ----------
+    tank : "sap", "stock" or "permeate"
+    at_least_m3 : what it must hold
+    """
+
+    tank: str
+    at_least_m3: float
+
+
+@dataclass(frozen=True)
+class OwnHour:
+    """What holds from an action's own hour on, where a fuller tank is expected to call before it.
+
+    Parameters
+    ----------
+    time_s : UTC s
+    at_least_m3 : what the tank must hold from then on
+    flow_m3_s : concentrate setting from then on, where it differs
+    """
+
+    time_s: int
+    at_least_m3: float
+    flow_m3_s: float | None = None
+
+
+@dataclass(frozen=True)
+class Slack:
+    """The span of starting times that cost less than a few dollars against the one planned.
+
+    Parameters
+    ----------
+    earliest_s, latest_s : UTC s
+    costs_less_than_money : what no start between them costs
+    """
+
+    earliest_s: int
+    latest_s: int
+    costs_less_than_money: float
+
+
+@dataclass(frozen=True)
+class Reason:
+    """What leaving the action out would change, in the mean over the weathers.
+
+    Parameters
+    ----------
+    money : net worth lost without it
+    syrup_m3 : syrup (drawn within the plan's hours) lost without it
+    spilled_m3 : sap that would run over or spoil without it, beside what does with it
+    full_probability : how much likelier a full sap tank would be
+    """
+
+    money: float
+    syrup_m3: float
+    spilled_m3: float
+    full_probability: float
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing to do: a clock time and a gauge.
+
+    Parameters
+    ----------
+    kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "again through
+        the membrane" (from the stock tank), "light the fire", "keep the fire" (it burns already),
+        "light the fire again", "membrane at need", "fire at need" (not planned, but at once if the
+        trigger's tank is so full), "let the fire go", "wash the membrane", "drain before the
+        frost", "dump what has spoiled"
+    time_s : UTC s at which to look at the gauge and begin
+    on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
+    trigger : the gauge it waits for; None when the clock alone decides
+    call_m3 : level of the same tank that calls for it before its time; None without one
+    call_flow_m3_s : setting of the membrane from that level on, until midnight; None: as it is
+    own_hour : where that level is expected before the plan's own hour: time, trigger and setting
+        are then the call's, and this is what holds if it does not come; else None
+    latest_s : UTC s after which it is no longer done that day; None when there is no limit
+    flow_m3_s : concentrate setting, for the membrane
+    night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
+    expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
+    until_s : and at which it ends by itself
+    ends : why it ends: "sap tank down", "stock passed again", "stock tank full", "people leave",
+        "time" (of a fire; of the membrane, for its wash), "hour", "circuit" (which cannot carry it
+        beside the fire), "frost", "out of order", "fuel", "reserve"; of draining: "nobody free"
+        when the fire ties whoever is there
+    concentrate_brix : what the membrane then makes
+    permeate_m3_s : and lets through
+    again_brix : strength to which the stock tank then passes through the membrane again
+    again_s : UTC s from which it does
+    rinse_m3 : permeate for the rinse when the membrane is stopped; None when nobody is there then
+    pan_filling_m3 : what an empty pan takes first, within the gauge; None when it holds sap
+    syrup_m3 : what the fire is expected to give
+    draws : in so many draws
+    first_draw_s : UTC s of the first; None without one
+    reserve_m3 : feed to be left when the fire is let go, for the burn-down
+    leave_s : UTC s until which somebody stays with a fire that is dying down
+    after_run_s : running time since the last wash below which a wash is left out
+    permeate_needed_m3, permeate_expected_m3 : for a wash
+    slack, reason : None where they say nothing
+    caution : key into ``cautions``
+    """
+
+    kind: str
+    time_s: int
+    trigger: Trigger | None = None
+    on_arrival: bool = False
+    call_m3: float | None = None
+    call_flow_m3_s: float | None = None
+    own_hour: OwnHour | None = None
+    latest_s: int | None = None
+    flow_m3_s: float | None = None
+    night_flow_m3_s: float | None = None
+    expected_s: int | None = None
+    until_s: int | None = None
+    ends: str = ""
+    concentrate_brix: float | None = None
+    permeate_m3_s: float | None = None
+    again_brix: float | None = None
+    again_s: int | None = None
+    rinse_m3: float | None = None
+    pan_filling_m3: float | None = None
+    syrup_m3: float | None = None
+    draws: int | None = None
+    first_draw_s: int | None = None
+    reserve_m3: float | None = None
+    leave_s: int | None = None
+    after_run_s: float | None = None
+    permeate_needed_m3: float | None = None
+    permeate_expected_m3: float | None = None
+    slack: Slack | None = None
+    reason: Reason | None = None
+    caution: str = ""
