@@ -220,6 +220,32 @@ def test_a_call_before_the_hour_says_what_holds_from_the_hour_on() -> None:
     assert "or from 18:00 on with 45 gal, at 0.16 gal/min" in text
 
 
+def test_a_fire_to_be_lit_now_asks_for_no_reading_of_tonight() -> None:
+    midnight_s = _utc_s("2015-03-10T04:00")
+    day = ("2015-03-10T04:00", "2015-03-11T04:00")
+    here = Trigger("stock", 20 * GALLON_M3)  # there are 26 gal
+    text = _text(_made_up((*day, (_light(midnight_s, trigger=here),))))
+    assert "no fire that day" not in text
+    text = _text(_made_up((*day, (_light(midnight_s, trigger=replace(here, at_least_m3=0.2)),))))
+    assert "no fire that day" in text
+
+
+@pytest.mark.parametrize(
+    ("expected", "said"), [(0.2, "there won't be enough permeate"), (0.4, "it won't come to that")]
+)
+def test_a_wash_that_will_not_be_says_why(expected: float, said: str) -> None:
+    wash = Action(
+        "wash the membrane",
+        _utc_s("2015-03-10T21:00"),
+        Trigger("permeate", 0.3),
+        after_run_s=3 * HOUR_S,
+        permeate_needed_m3=0.3,
+        permeate_expected_m3=expected,
+    )
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (wash,))))
+    assert f"by the forecast {said}" in text
+
+
 def test_what_the_gauge_will_not_show_is_said() -> None:
     light = _light(
         _utc_s("2015-03-10T21:00"), expected_s=None, until_s=None, syrup_m3=None, draws=None

@@ -69,14 +69,14 @@ def headline_text(words: Words, action: Action) -> str:
 
 def gauge_text(words: Words, action: Action) -> str:
     """Return the gauge that an action waits for; nothing where the clock alone decides."""
-    if action.trigger is None or _is_there_now(words, action):
+    if action.trigger is None or is_there_now(words, action):
         return ""
     level = words.show(action.trigger.at_least_m3, VOLUME)
     when = f"{_FIRST_THING}, if" if action.on_arrival else "when"
     return f"{when} {TANKS[action.trigger.tank]} has {level}; else wait for it"
 
 
-def _is_there_now(words: Words, action: Action) -> bool:
+def is_there_now(words: Words, action: Action) -> bool:
     """Tell whether an action is for this very minute and its gauge is met: no word of waiting."""
     now, trigger = words.report.standing, action.trigger
     if trigger is None or action.time_s > words.report.begin_s:
@@ -221,7 +221,9 @@ def _wash(words: Words, action: Action) -> Iterator[str]:
     run = words.show(action.after_run_s or 0.0, DURATION)
     yield f"if it has run {run} or more since the last wash; else leave it"
     if action.expected_s is None:
-        yield "by the forecast it won't have, or there is not enough permeate"
+        lacking = (action.permeate_expected_m3 or 0.0) < (action.permeate_needed_m3 or 0.0)
+        what = "there won't be enough permeate" if lacking else "it won't come to that"
+        yield f"by the forecast {what}"
 
 
 def _frost(words: Words, action: Action) -> Iterator[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Change, Day, Idle, Limit
+from sugarwright.saying.plan_actions import is_there_now
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
@@ -127,7 +128,8 @@ def next_text(words: Words, main: Day) -> str:
 def if_texts(words: Words, main: Day) -> Iterator[str]:
     """Say what would change the plan, in readings that a person can check."""
     for action in main.actions:
-        if action.trigger is not None and action.latest_s and action.kind == "light the fire":
+        waits = action.kind == "light the fire" and not is_there_now(words, action)
+        if waits and action.trigger is not None and action.latest_s:
             yield _no_fire(words, action)
     for change in words.report.changes:
         yield change_text(words, change)
