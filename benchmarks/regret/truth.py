@@ -67,9 +67,12 @@ class Truth:
         """What is known so many hours after a morning: hours observed, then its forecast."""
         issued_s = self.morning_s(day)
         weather = self.season.weather
+        said_c = np.clip(weather.temperature_c + self.errors_k[day], -60.0, 60.0)
         ahead = weather.time_s >= issued_s + hour * HOUR_S
-        air_c = np.clip(weather.temperature_c + ahead * self.errors_k[day], -60.0, 60.0)
-        known = replace(weather, temperature_c=air_c, issued_s=issued_s)
+        air_c = np.where(ahead, said_c, weather.temperature_c)
+        come = (weather.time_s >= issued_s) & ~ahead
+        said_c = np.where(come, said_c, np.nan)
+        known = replace(weather, temperature_c=air_c, issued_s=issued_s, said_c=said_c)
         return known.between(issued_s - BEFORE_H * HOUR_S, issued_s + reach_h * HOUR_S)
 
 

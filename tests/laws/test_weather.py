@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,6 +13,7 @@ from sugarwright.errors import InputError, RangeError
 from sugarwright.weather.ensemble import brix_noise, perturb, run_multipliers
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from sugarwright.weather.so_far import READ_SD_K
 
 ISSUED_S = 1_426_500_000 // HOUR_S * HOUR_S  # a March morning of 2015
 
@@ -110,6 +113,88 @@ def test_a_spread_told_by_the_source_stands() -> None:
         perturb(flat(5), 2, 1, sd_k=told)
 
 
+class TestWhatHasComeSoFar:
+    """A forecast some hours of which have come: its error there tells of that in those ahead."""
+
+    COME_H = 7
+    CAME_K = np.array([-1.0, -1.5, -2.2, -2.0, -1.4, -2.6, -3.0])  # invented: colder than said
+
+    def said(self, hours: int = 60) -> HourlyWeather:
+        said_c = np.full(hours, np.nan)
+        said_c[: self.COME_H] = 2.0
+        air_c = np.full(hours, 2.0)
+        air_c[: self.COME_H] += self.CAME_K
+        return replace(flat(hours), temperature_c=air_c, said_c=said_c)
+
+    def ensemble(self, members: int, hours: int = 60, **changes: ForecastErrors) -> np.ndarray:
+        known_to_s = ISSUED_S + self.COME_H * HOUR_S
+        return perturb(self.said(hours), members, 3, known_to_s=known_to_s, **changes)
+
+    def expected(self) -> tuple[np.ndarray, np.ndarray]:
+        """Conditional mean and covariance of a normal: Rasmussen and Williams, eqs. 2.23, 2.24."""
+        lead_h = np.arange(60.0)
+        shared = stated_covariance(lead_h, flat(60).time_s / HOUR_S - 5)
+        come, ahead = slice(0, self.COME_H), slice(self.COME_H, 60)
+        inverse = np.linalg.inv(shared[come, come] + READ_SD_K**2 * np.eye(self.COME_H))
+        mean_k = shared[ahead, come] @ inverse @ self.CAME_K
+        return mean_k, shared[ahead, ahead] - shared[ahead, come] @ inverse @ shared[come, ahead]
+
+    def test_the_mean_is_the_conditional_one(self) -> None:
+        mean_k, _ = self.expected()
+        assert mean_k[0] < -1.5  # the next hour will be colder than said, next noon hardly
+        assert -0.8 < mean_k[-12] < 0.0
+        for members in (1, 2, 9):
+            ahead_c = self.ensemble(members)[:, self.COME_H :].mean(axis=0)
+            np.testing.assert_allclose(ahead_c, 2.0 + mean_k, atol=1e-9)
+
+    def test_the_spread_is_the_conditional_one(self) -> None:
+        mean_k, expected = self.expected()
+        members = 6000
+        errors = self.ensemble(members)[:, self.COME_H :] - 2.0 - mean_k
+        found = errors.T @ errors / members
+        scale = np.sqrt(np.outer(np.diag(expected), np.diag(expected)))
+        assert np.abs((found - expected) / scale).max() < 5.0 * np.sqrt(2.0 / members)
+
+    def test_hours_that_came_stay_and_a_longer_forecast_only_adds_hours(self) -> None:
+        came = self.ensemble(5)[:, : self.COME_H]
+        np.testing.assert_array_equal(came, np.tile(2.0 + self.CAME_K, (5, 1)))
+        longer = self.ensemble(5, hours=100)[:, :60]
+        np.testing.assert_allclose(longer, self.ensemble(5), rtol=0, atol=1e-9)
+
+    def test_what_is_not_known_yet_tells_nothing(self) -> None:
+        # The same hours, but whoever asks stands at the forecast's issue.
+        blind = replace(self.said(), said_c=None)
+        np.testing.assert_array_equal(
+            perturb(self.said(), 4, 3, known_to_s=ISSUED_S),
+            perturb(blind, 4, 3, known_to_s=ISSUED_S),
+        )
+
+    def test_a_known_bias_is_no_news(self) -> None:
+        # Three degrees too warm as ever: nothing is learnt but that the bias is what it was.
+        errors = ForecastErrors(bias_k=3.0)
+        said_c = np.where(np.arange(60) < self.COME_H, 5.0, np.nan)
+        air_c = np.where(np.arange(60) < self.COME_H, 2.0, 5.0)
+        weather = replace(flat(60), temperature_c=air_c, said_c=said_c)
+        known_to_s = ISSUED_S + self.COME_H * HOUR_S
+        ensemble = perturb(weather, 3, 1, errors=errors, known_to_s=known_to_s)
+        np.testing.assert_allclose(ensemble.mean(axis=0), 2.0, atol=1e-9)
+
+    def test_it_brings_forecasts_nearer_to_what_comes(self) -> None:
+        # Truths drawn from the error model, as if the forecast had been 2 degrees all along.
+        truths = perturb(flat(60), 300, 17)
+        known_to_s = ISSUED_S + self.COME_H * HOUR_S
+        come = np.arange(60) < self.COME_H
+        means = []
+        for truth in truths:
+            said_c = np.where(come, 2.0, np.nan)
+            weather = replace(flat(60), temperature_c=np.where(come, truth, 2.0), said_c=said_c)
+            means.append(perturb(weather, 1, 1, known_to_s=known_to_s)[0])
+        missed, before = np.array(means) - truths, 2.0 - truths
+        three_h, a_day = self.COME_H + 2, self.COME_H + 23
+        assert missed[:, three_h].std() < 0.65 * before[:, three_h].std()
+        assert missed[:, a_day].std() < before[:, a_day].std()
+
+
 @pytest.mark.parametrize("field", ["sd_at_issue_k", "slow_fraction", "bias_k"])
 @pytest.mark.parametrize("value", [np.nan, -99.0, 99.0])
 def test_errors_of_a_forecast_must_be_possible(field: str, value: float) -> None:
@@ -195,6 +280,20 @@ class TestHours:
         both = past.then(forecast)
         assert both.temperature_c.tolist() == [1.0] * 10 + [3.0] * 15
         assert both.issued_s == ISSUED_S
+
+    def test_what_had_been_said_of_observed_hours_stays_known(self) -> None:
+        past, forecast = flat(10, temperature_c=1.0), flat(20, before=-5, temperature_c=3.0)
+        both = past.then(replace(forecast, issued_s=ISSUED_S + 7 * HOUR_S))
+        assert both.said_c is not None
+        np.testing.assert_array_equal(
+            both.said_c, [*[np.nan] * 7, 3.0, 3.0, 3.0, *[np.nan] * 15]
+        )  # of hours before its issue it is no forecast
+        part = both.between(ISSUED_S + 8 * HOUR_S, ISSUED_S + 12 * HOUR_S)
+        np.testing.assert_array_equal(part.said_c, [3.0, 3.0, np.nan, np.nan])
+        assert both == past.then(replace(forecast, issued_s=ISSUED_S + 7 * HOUR_S))
+        assert both != replace(both, said_c=None)
+        with pytest.raises(RangeError, match="said_c"):
+            replace(both, said_c=np.full(25, 99.0))
 
     def test_hours_missing_between_past_and_forecast_are_named(self) -> None:
         with pytest.raises(InputError, match="missing between"):

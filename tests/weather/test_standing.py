@@ -71,6 +71,22 @@ def test_measured_hours_then_the_forecast(tmp_path: Path) -> None:
     assert footing.weather.first_s == NOW_S - 14 * DAY_S
 
 
+def test_what_was_said_of_hours_measured_since_stays_beside_them(tmp_path: Path) -> None:
+    measured = hours(NOW_S - 20 * DAY_S, NOW_S - HOUR_S, -1.0)
+    footing = standing(tmp_path, forecast(age_h=6, temperature_c=5.0), observed=(measured,))
+    weather = footing.weather
+    assert weather.said_c is not None
+    since = (weather.time_s >= NOW_S - 6 * HOUR_S) & (weather.time_s < NOW_S - HOUR_S)
+    assert since.sum() == 5
+    np.testing.assert_array_equal(weather.said_c, np.where(since, 5.0, np.nan))
+
+
+def test_of_hours_that_nobody_measured_nothing_is_compared(tmp_path: Path) -> None:
+    weather = standing(tmp_path, forecast(age_h=6)).weather
+    assert weather.said_c is not None
+    assert not np.isfinite(weather.said_c).any()
+
+
 def test_a_season_looks_as_far_back_as_was_measured(tmp_path: Path) -> None:
     measured = hours(NOW_S - 60 * DAY_S, NOW_S - HOUR_S, -1.0)
     store = open_store(tmp_path).weather

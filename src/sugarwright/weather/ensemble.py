@@ -1,10 +1,10 @@
 """Many possible weathers from one forecast, and how much runs and days scatter about the model.
 
 All members together are *centred*: at every hour their mean is the forecast itself, less its known
-bias. Antithetic pairs would do that too, but eight members would then hold only four shapes.
-Instead each set of normal draws has its mean over the members taken off and is stretched by
-sqrt(n / (n - 1)), which keeps each member's variance and leaves n - 1 shapes. One member alone is
-the forecast without its bias.
+bias, and moved by what has come of it so far (``weather.so_far``). Antithetic pairs would do that
+too, but eight members would then hold only four shapes. Instead each set of normal draws has its
+mean over the members taken off and is stretched by sqrt(n / (n - 1)), which keeps each member's
+variance and leaves n - 1 shapes. One member alone is that mean.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from sugarwright.errors import InputError, RangeError
 from sugarwright.weather.forecast_errors import WARMEST_LOCAL_H, ForecastErrors, day_wave
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from sugarwright.weather.so_far import READ_SD_K, given_so_far
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +51,8 @@ def perturb(
         swing hangs on it
     errors : how forecasts err at this place
     known_to_s : UTC s; hours that begin before it were observed and stay as they are, even if the
-        forecast is older. Left out: ``issued_s``
+        forecast is older, and what was said of them (``said_c``) tells how it errs in the hours
+        ahead. Left out: ``issued_s``
     sd_k : (hours,) standard deviation of the error, where the source tells its own [K]; it takes
         the place of the one by lead
 
@@ -71,10 +73,23 @@ def perturb(
     lead_h = (forecast.time_s - begin_s) / HOUR_S
     spread_k = errors.sd_k(lead_h) if sd_k is None else _fitting(sd_k, len(forecast))
     local_h = forecast.time_s / HOUR_S + utc_offset_h
+    mean_k = errors.mean_k(lead_h, local_h)
+    known = ~ahead if known_to_s is None else ~ahead | (forecast.time_s < known_to_s)
     deviation = np.zeros((members, len(forecast)))
     deviation[:, ahead] = _shapes(members, seed, begin_s, local_h[ahead], errors)
-    ensemble = forecast.temperature_c - errors.mean_k(lead_h, local_h) + spread_k * deviation
-    known = ~ahead if known_to_s is None else ~ahead | (forecast.time_s < known_to_s)
+    came_k = _came_k(forecast) + mean_k
+    seen = ahead & known & (spread_k > 0.0) & np.isfinite(came_k)
+    if seen.any():
+        noise = _centred(_source(seed, begin_s, 2), members, int(seen.sum())).T
+        deviation[:, ahead] = given_so_far(
+            deviation[:, ahead],
+            seen[ahead],
+            came_k[seen] / spread_k[seen],
+            noise,
+            READ_SD_K / spread_k[seen],
+            _shared(local_h[ahead], errors),
+        )
+    ensemble = forecast.temperature_c - mean_k + spread_k * deviation
     ensemble[:, known] = forecast.temperature_c[known]
     clipped: Floats = np.clip(ensemble, -60.0, 60.0)
     return clipped
@@ -153,12 +168,39 @@ def _shapes(
     members: int, seed: int, begin_s: int, local_h: Floats, errors: ForecastErrors
 ) -> Floats:
     """Return (members, hours) of centred errors with a variance of 1 on average over a day."""
-    slow_source, swing_source = np.random.default_rng(
-        np.random.SeedSequence([abs(int(seed)), abs(int(begin_s))])
-    ).spawn(2)
+    slow_source, swing_source = _source(seed, begin_s, 0), _source(seed, begin_s, 1)
     slow = _remembering(slow_source, members, len(local_h), errors.memory_fraction)
     swing = _swing(swing_source, members, local_h)
     return math.sqrt(errors.slow_fraction) * slow + math.sqrt(errors.swing_fraction) * swing
+
+
+def _shared(local_h: Floats, errors: ForecastErrors) -> Floats:
+    """Return the covariance of such errors, (hours, hours)."""
+    apart_h = np.abs(np.subtract.outer(local_h, local_h))
+    day, wave = _swing_day(local_h), day_wave(local_h)
+    swing = np.equal.outer(day, day) * np.multiply.outer(wave, wave)
+    shared: Floats = (
+        errors.slow_fraction * errors.memory_fraction**apart_h + errors.swing_fraction * swing
+    )
+    return shared
+
+
+def _swing_day(local_h: Floats) -> NDArray[np.int64]:
+    """Number of the day from 21:00 to 21:00 that each hour lies in."""
+    return np.floor((local_h - (WARMEST_LOCAL_H + 6.0)) / 24.0).astype(np.int64)
+
+
+def _source(seed: int, begin_s: int, which: int) -> np.random.Generator:
+    """One of the independent sources of draws of a forecast."""
+    sequence = np.random.SeedSequence([abs(int(seed)), abs(int(begin_s))])
+    return np.random.default_rng(sequence).spawn(which + 1)[which]
+
+
+def _came_k(forecast: HourlyWeather) -> Floats:
+    """How much warmer each hour came than had been said; NaN where nothing had, or is to come."""
+    if forecast.said_c is None:
+        return np.full(len(forecast), np.nan)
+    return forecast.temperature_c - forecast.said_c
 
 
 def _swing(source: np.random.Generator, members: int, local_h: Floats) -> Floats:
@@ -168,7 +210,7 @@ def _swing(source: np.random.Generator, members: int, local_h: Floats) -> Floats
     """
     if len(local_h) == 0:
         return np.zeros((members, 0))
-    day = np.floor((local_h - (WARMEST_LOCAL_H + 6.0)) / 24.0).astype(np.int64)
+    day = _swing_day(local_h)
     day -= day[0]
     amplitudes = _centred(source, members, int(day[-1]) + 1)
     swing: Floats = amplitudes[day].T * day_wave(local_h)

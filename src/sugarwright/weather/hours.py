@@ -22,6 +22,9 @@ PLAUSIBLE = {
     "wind_m_s": (0.0, 120.0),
 }
 
+_SAID = "said_c"  # the one series in which hours may be missing
+_SERIES = {**PLAUSIBLE, _SAID: PLAUSIBLE["temperature_c"]}
+
 #: What is welcome but may be missing.
 EXTRAS = ("pressure_pa", "humidity_fraction", "wind_m_s")
 
@@ -53,6 +56,8 @@ class HourlyWeather:
     wind_m_s : wind speed [m/s]
     source : where the hours come from, in words
     issued_s : UTC s at which a forecast was issued; None for observed hours
+    said_c : what the forecast had said of hours that have come since its issue [°C]; NaN at all
+        others; may be missing
     notes : what was done to the data on the way in, in sentences
 
     Raises
@@ -68,13 +73,14 @@ class HourlyWeather:
     wind_m_s: NDArray[np.float64] | None = None
     source: str = ""
     issued_s: int | None = None
+    said_c: NDArray[np.float64] | None = None
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         time_s = np.array(self.time_s, dtype=np.int64)
         _check_hours(time_s)
         object.__setattr__(self, "time_s", _read_only(time_s))
-        for name in PLAUSIBLE:
+        for name in _SERIES:
             values = getattr(self, name)
             if values is not None:
                 series = np.array(values, dtype=np.float64)
@@ -88,8 +94,7 @@ class HourlyWeather:
         if not isinstance(other, HourlyWeather):
             return NotImplemented
         return all(
-            np.array_equal(getattr(self, each.name), getattr(other, each.name))
-            for each in fields(self)
+            _same(getattr(self, each.name), getattr(other, each.name)) for each in fields(self)
         )
 
     __hash__ = None  # type: ignore[assignment]  # arrays have no hash
@@ -119,7 +124,7 @@ class HourlyWeather:
                 "no hour of the weather lies there",
                 f"{utc_text(self.first_s)} to {utc_text(self.end_s)}",
             )
-        series: dict[str, Any] = {name: _cut(getattr(self, name), kept) for name in PLAUSIBLE}
+        series: dict[str, Any] = {name: _cut(getattr(self, name), kept) for name in _SERIES}
         return replace(self, time_s=self.time_s[kept], **series)
 
     def then(self, forecast: HourlyWeather) -> HourlyWeather:
@@ -148,6 +153,7 @@ class HourlyWeather:
             **series,
             source="; then ".join(filter(None, (self.source, later.source))),
             issued_s=later.issued_s,
+            said_c=_said_c(self.time_s, forecast, len(later)),
             notes=self.notes + later.notes,
         )
 
@@ -168,11 +174,32 @@ def _check_hours(time_s: NDArray[np.int64]) -> None:
         )
 
 
+def _said_c(
+    came_s: NDArray[np.int64], forecast: HourlyWeather, later: int
+) -> NDArray[np.float64] | None:
+    """What a forecast had said of hours that came since its issue, and of so many later none."""
+    if forecast.issued_s is None:
+        return None
+    since = (forecast.time_s >= forecast.issued_s) & (forecast.time_s <= came_s[-1])
+    said_c = np.full(len(came_s) + later, np.nan)
+    at = (forecast.time_s[since] - came_s[0]) // HOUR_S
+    said_c[at[at >= 0]] = forecast.temperature_c[since][at >= 0]
+    return said_c if np.isfinite(said_c).any() else None
+
+
+def _same(one: object, other: object) -> bool:
+    if isinstance(one, np.ndarray) and isinstance(other, np.ndarray):
+        return np.array_equal(one, other, equal_nan=True)
+    return type(one) is type(other) and one == other
+
+
 def _check_series(name: str, series: NDArray[np.float64], time_s: NDArray[np.int64]) -> None:
     if series.shape != time_s.shape:
         raise InputError(name, series.shape, f"does not fit {len(time_s)} hours")
-    least, greatest = PLAUSIBLE[name]
+    least, greatest = _SERIES[name]
     outside = ~((series >= least) & (series <= greatest))
+    if name == _SAID:
+        outside &= ~np.isnan(series)
     if outside.any():
         at = int(np.argmax(outside))
         problem = f"is nothing that open air can be (hour {utc_text(time_s[at])})"

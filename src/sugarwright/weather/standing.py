@@ -13,9 +13,10 @@ the last day repeats. All of it is counted and told (:class:`Provenance`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sugarwright.errors import WeatherFileError
 from sugarwright.weather.forecast import Forecast
@@ -80,7 +81,8 @@ class Footing:
 
     Parameters
     ----------
-    weather : unbroken hours up to the end asked for; ``issued_s`` is the forecast's
+    weather : unbroken hours up to the end asked for; ``issued_s`` is the forecast's, ``said_c``
+        what it had said of hours measured since
     forecast : the one that counts
     ensemble : the newest one with real members of about the same age; None without one
     provenance : where the hours come from
@@ -139,6 +141,7 @@ def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = N
     _join(joined, observed, chosen, kept, since_s, now_s)
     extended_h = _extended(joined, kept, max(chosen.end_s, now_s - HOUR_S), now_s, until_s)
     weather, drawn_h = _around(joined.hours, now_s, until_s, chosen)
+    weather = replace(weather, said_c=_said_c(weather, observed, chosen, now_s))
     cautions = _cautions(chosen, weather, extended_h, now_s)
     provenance = Provenance(
         source=chosen.source,
@@ -250,6 +253,20 @@ def _around(hours: Hours, now_s: int, until_s: int, chosen: Forecast) -> tuple[H
         notes=chosen.hours.notes,
     )
     return weather, len(whole) - len(times)
+
+
+def _said_c(
+    weather: HourlyWeather, observed: Sequence[HourlyWeather], chosen: Forecast, now_s: int
+) -> NDArray[np.float64]:
+    """Return what the forecast had said of hours measured since its issue; else NaN."""
+    measured = {
+        hour for piece in observed for hour, _ in _hours(piece, chosen.issued_s, now_s - HOUR_S + 1)
+    }
+    said_c = np.full(len(weather), np.nan)
+    for hour, value in _hours(chosen.hours, weather.first_s, now_s):
+        if hour in measured:
+            said_c[(hour - weather.first_s) // HOUR_S] = value
+    return said_c
 
 
 def _ensemble(kept: Sequence[Forecast], chosen: Forecast, now_s: int) -> Forecast | None:
