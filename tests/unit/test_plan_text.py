@@ -246,6 +246,23 @@ def test_a_wash_that_will_not_be_says_why(expected: float, said: str) -> None:
     assert f"by the forecast {said}" in text
 
 
+@pytest.mark.parametrize(
+    ("missed_k", "said"),
+    [
+        (-2.0, "; lately 4 °F colder than it had said: the hours ahead are moved by that"),
+        (1.7, "; lately 3 °F warmer than it had said"),
+        (0.9, ""),
+        (None, ""),
+    ],
+)
+def test_a_forecast_that_has_missed_so_far_is_told(missed_k: float | None, said: str) -> None:
+    light = _light(_utc_s("2015-03-10T21:00"))
+    day = ("2015-03-10T04:00", "2015-03-11T04:00", (light,))
+    text = _text(_made_up(day, forecast_missed_k=missed_k))
+    assert said in text
+    assert ("than it had said" in text) == bool(said)
+
+
 def test_what_the_gauge_will_not_show_is_said() -> None:
     light = _light(
         _utc_s("2015-03-10T21:00"), expected_s=None, until_s=None, syrup_m3=None, draws=None

@@ -302,6 +302,8 @@ class PlanReport:
     begin_s, end_s : UTC s of the hours planned
     forecast_source, forecast_issued_s : the weather it stands on
     forecast_cautions : what should be known before trusting it, in sentences
+    forecast_missed_k : how much warmer the last hours came than it had said [K]: the hours ahead
+        are taken to differ likewise, ever less; None where too few were measured since its issue
     standing : tanks at the beginning
     days : the local days that the plan touches
     watch : what may happen
@@ -356,6 +358,7 @@ class PlanReport:
     morning: Morning | None = None
     fans: tuple[Fan, ...] = ()
     learnt: tuple[Learnt, ...] = ()
+    forecast_missed_k: float | None = None
 
     @property
     def main_day(self) -> int:

@@ -34,6 +34,7 @@ from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats, life_used
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.none_known import NONE_KNOWN
+from sugarwright.weather.so_far import missed_k
 
 LEAST_MONEY = 1.0
 _NO_WEATHER = ("no weather",)
@@ -130,6 +131,7 @@ def plan_with_grounds(
         forecast_source=weather.source,
         forecast_issued_s=weather.issued_s,
         forecast_cautions=() if belief is None else belief.cautions,
+        forecast_missed_k=missed_k(weather, now_s),
         standing=_standing(plant, state),
         days=days,
         watch=watches(weathers.checked, runs) + (() if alone is None else (alone,)),

@@ -10,6 +10,7 @@ variance and leaves n - 1 shapes. One member alone is that mean.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
@@ -93,6 +94,28 @@ def perturb(
     ensemble[:, known] = forecast.temperature_c[known]
     clipped: Floats = np.clip(ensemble, -60.0, 60.0)
     return clipped
+
+
+def so_far_k(
+    weather: HourlyWeather,
+    issued_s: int,
+    utc_offset_h: float,
+    errors: ForecastErrors,
+    known_to_s: int,
+) -> Floats:
+    """Return how much what has come so far moves the mean of each hour, (hours,) [K].
+
+    Parameters
+    ----------
+    weather, issued_s, utc_offset_h, errors, known_to_s : as :func:`perturb` takes them
+    """
+    blind = replace(weather, said_c=None)
+    given, before = (
+        perturb(each, 1, 0, issued_s, utc_offset_h, errors, known_to_s)[0]
+        for each in (weather, blind)
+    )
+    moved: Floats = given - before
+    return moved
 
 
 def run_multipliers(members: int, runs: int, seed: int, sd_log: float = RUN_SD) -> Floats:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from sugarwright.errors import InputError
 from sugarwright.weather.emos import Calibration, sample_sd
-from sugarwright.weather.ensemble import PRIOR, Floats, normal_quantiles, perturb
+from sugarwright.weather.ensemble import PRIOR, Floats, normal_quantiles, perturb, so_far_k
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
@@ -101,6 +101,9 @@ def search_and_check(
 def over(weather: HourlyWeather, forecast: Forecast, members_c: Floats, known_to_s: int) -> Floats:
     """Lay members of a forecast over longer weather: known hours first, the same in each.
 
+    What has come of the hours since its issue (``said_c``) moves all members alike, by what it
+    tells of the forecast's error in the hours ahead; their spread stays.
+
     Parameters
     ----------
     weather : known hours, then the forecast's
@@ -127,8 +130,26 @@ def over(weather: HourlyWeather, forecast: Forecast, members_c: Floats, known_to
             "is neither known nor in the forecast",
             f"{utc_text(forecast.hours.first_s)} to {utc_text(forecast.end_s)}",
         )
-    placed[:, ahead] = members_c[:, place]
+    placed[:, ahead] = (
+        members_c[:, place] + _moved_k(weather, forecast, members_c, known_to_s)[ahead]
+    )
     return placed
+
+
+def _moved_k(
+    weather: HourlyWeather, forecast: Forecast, members_c: Floats, known_to_s: int
+) -> Floats:
+    """How far the hours that came lay from the members' mean, carried on to the hours ahead."""
+    said = weather.said_c
+    if said is None:
+        return np.zeros(len(weather))
+    place = (weather.time_s - forecast.hours.first_s) // HOUR_S
+    within = (place >= 0) & (place < len(forecast.hours)) & np.isfinite(said)
+    mean_c = np.full(len(weather), np.nan)
+    mean_c[within] = members_c.mean(axis=0)[place[within]]
+    offset_h = forecast.longitude_deg / 15.0
+    told = replace(weather, said_c=mean_c)
+    return so_far_k(told, forecast.issued_s, offset_h, ForecastErrors(), known_to_s)
 
 
 def rebuilt(forecast: Forecast, calibration: Calibration) -> Floats:

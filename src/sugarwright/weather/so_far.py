@@ -9,11 +9,34 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
+
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 #: Of a thermometer in the shade, and of its place against the forecast's: judgement, no source.
 READ_SD_K = 0.5
+LAST_HOURS, LEAST_HOURS = 6, 2  # told of, and fewer tell nothing worth a word
+
+
+def missed_k(weather: HourlyWeather, now_s: int) -> float | None:
+    """Return how much warmer it has come than was said, in the mean of the last hours [K].
+
+    Parameters
+    ----------
+    weather : what came, with ``said_c``, and the forecast
+    now_s : UTC s
+
+    Returns
+    -------
+    None where fewer than ``LEAST_HOURS`` of the last ``LAST_HOURS`` were measured since the issue.
+    """
+    if weather.said_c is None:
+        return None
+    last = (weather.time_s < now_s) & (weather.time_s >= now_s - (LAST_HOURS + 1) * HOUR_S)
+    apart_k = (weather.temperature_c - weather.said_c)[last]
+    found = apart_k[np.isfinite(apart_k)]
+    return float(found.mean()) if len(found) >= LEAST_HOURS else None
 
 
 def given_so_far(
