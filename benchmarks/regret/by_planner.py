@@ -35,7 +35,7 @@ def perfect_twice(case: Case, season: Season) -> Outcome:
 
 
 def planned(case: Case, season: Season) -> Outcome:
-    """(e) With forecasts as issued; made anew when a tank is not as the plan expected."""
+    """(e) With forecasts as issued; made anew when a tank is off what it expected, or it is old."""
     plant, truth = ready(case, season)
     planner = _sure(plant, truth)
     return outcome(plant, truth, resting(plant, truth, planner.morning), planner.again)

@@ -27,6 +27,7 @@ from .truth import HORIZON_H, Truth
 KNOWN_TREES_SD_LOG = 0.1  # trees that some seasons of gatherings have taught
 KNOWN_BRIX_SD = 0.1
 THREADS = 1  # a season has a process of its own
+OLD_H = 5  # of a plan: whoever then looks at the tanks knows what was open when it was made
 DEPARTURE = 0.1  # of a tank: a reading that is off by more is worth another look
 
 WeathersOf = Callable[[int, int], Weathers]
@@ -73,9 +74,11 @@ class Planner:
         return self._plan(day, 0, state, before)
 
     def again(self, day: int, hour: int, state: Floats, rows: Floats) -> Floats:
-        """Return a plan made anew if a tank is not as expected, else the one there is."""
+        """Return a plan made anew if a tank is not as expected or it is old, else as it is."""
         made = self._made.get(day)
-        if made is None or not self._is_there(day, hour) or not self._is_off(made, hour, state):
+        if made is None or not self._is_there(day, hour):
+            return rows
+        if hour - made.hour < OLD_H and not self._is_off(made, hour, state):
             return rows
         return self._plan(day, hour, state, made.rows)
 

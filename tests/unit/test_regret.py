@@ -22,6 +22,7 @@ from regret.neighbour import habit_of_today
 from regret.outcome import Outcome, outcome, ready
 from regret.planner import (
     DEPARTURE,
+    OLD_H,
     Planner,
     a_day_later,
     as_forecast,
@@ -35,6 +36,7 @@ from regret.seasons import Season, held_out, season, training
 from regret.table import text
 from regret.truth import HORIZON_H, ISSUE_MEMORY, Truth
 from regret.variations import VARIATIONS, Change, changed
+from sugarwright.answering.plan import OLD_S
 from sugarwright.planning import choose
 from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
@@ -42,6 +44,7 @@ from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import make_drive, tree_parameters
 from sugarwright.plant.simulate import simulate
 from sugarwright.plant.state import Contents, Levels, start_state
+from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 from sugarwright.twin.planned import OFF_FRACTION
 from sugarwright.weather.ensemble import PRIOR, RUN_SD
@@ -167,6 +170,7 @@ def test_who_comes_home_in_the_evening_comes_in_then() -> None:
 
 def test_a_look_during_the_day_asks_for_what_the_tool_asks_for() -> None:
     assert DEPARTURE == OFF_FRACTION
+    assert OLD_H * 3600.0 == OLD_S
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -210,17 +214,24 @@ def test_yesterdays_plan_is_handed_on_without_its_day_that_is_over() -> None:
     assert a_day_later(days)[:, 0].tolist() == [1.0, 2.0]  # and not the last night of the horizon
 
 
-def test_another_look_only_when_a_tank_is_not_as_expected() -> None:
+def test_a_new_plan_at_a_look_only_when_a_tank_is_off_or_the_plan_is_old() -> None:
     plant, truth = ready(case("no membrane"), week("whately", 3))
     weathers_of = as_forecast(plant, truth, known_trees(plant))
     planner = Planner(plant, truth, weathers_of, Budget(population=24, rounds=1))
     state = start_state(plant, Levels(sap=Contents(0.8)))
     rows = planner.morning(1, state)
     forecast = weathers_of(1, 0).forecast
-    noon = simulate(plant, forecast, rows, state, last=round(12 * 3600 / plant.step_s)).state
-    assert planner.again(1, 12, noon, rows) is rows
-    noon[at.SAP + at.WATER] += 0.11 * plant.p[at.SAP_CAPACITY_M3] / plant.p[at.WATER_M3_KG]
-    assert planner.again(1, 12, noon, rows) is not rows
+
+    def after(hours: int) -> Floats:
+        return simulate(plant, forecast, rows, state, last=round(hours * 3600 / plant.step_s)).state
+
+    early = OLD_H - 3  # at seven in the morning; below at five in the afternoon
+    assert planner.again(1, early, after(early), rows) is rows
+    off = after(early)
+    off[at.SAP + at.WATER] += 0.11 * plant.p[at.SAP_CAPACITY_M3] / plant.p[at.WATER_M3_KG]
+    assert planner.again(1, early, off, rows) is not rows
+    planner.morning(1, state)
+    assert planner.again(1, OLD_H + 7, after(OLD_H + 7), rows) is not rows
 
 
 def test_what_was_forecast_of_hours_that_are_over_is_forgotten(

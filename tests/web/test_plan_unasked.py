@@ -20,23 +20,25 @@ from sugarwright.units.basic import GALLON_M3
 from sugarwright.web.work import stand
 from web_folder import NOW_S
 
-LATER_S = NOW_S + 5 * 3600
+LATER_S = NOW_S + 4 * 3600
 RIM_GAL = 425.0  # of the sap tank of this house
 
 
-def _read(folder: Path, sap_gal: float) -> tuple[tuple[Departure, ...], str]:
+def _read(
+    folder: Path, sap_gal: float, later_s: float = LATER_S
+) -> tuple[tuple[Departure, ...], str]:
     """Log what the sap tank shows some hours after the plan; what departs, and why to plan anew."""
     house = house_in(str(folder))
     stand(str(folder), NOW_S)  # how things stood when the plan was made is kept
     with Logbook.open(folder) as book:
         for before_s in (900.0, 60.0):  # the second is believed even where the first is questioned
-            book.add(understand(f"sap {sap_gal:.1f} gal", house, LATER_S - before_s).entries)
-    found = stand(str(folder), LATER_S)
+            book.add(understand(f"sap {sap_gal:.1f} gal", house, later_s - before_s).entries)
+    found = stand(str(folder), later_s)
     with record_of(str(folder)) as book:
-        report = kept_report(book.plans, int(LATER_S))
+        report = kept_report(book.plans, int(later_s))
     for each in found.departures:
         assert "led to expect about" in departure_text(each, found)
-    return found.departures, why_plan_again(house, found, report, LATER_S)
+    return found.departures, why_plan_again(house, found, report, later_s)
 
 
 @pytest.fixture
@@ -56,3 +58,21 @@ def test_a_reading_a_tenth_of_the_rim_off_what_the_plan_expects_makes_a_new_one(
     apart, why = _read(folder, sap_gal)
     assert ["sap"][: int(is_told)] == [each.place for each in apart]
     assert bool(why) == is_told
+
+
+@pytest.mark.parametrize(("age_h", "is_told"), [(4.9, False), (5.1, True)])
+def test_one_five_hours_old_is_made_anew_once_a_tank_is_read(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, age_h: float, is_told: bool
+) -> None:
+    monkeypatch.setattr("sugarwright.twin.planned.OFF_FRACTION", 2.0)  # nothing is ever off
+    _, why = _read(folder, 200.0, NOW_S + age_h * 3600)
+    assert ("hours old" in why) == is_told
+    assert bool(why) == is_told
+
+
+def test_one_five_hours_old_stays_where_no_tank_was_read_since(folder: Path) -> None:
+    later_s = NOW_S + 7 * 3600
+    found = stand(str(folder), later_s)
+    with record_of(str(folder)) as book:
+        report = kept_report(book.plans, int(later_s))
+    assert why_plan_again(house_in(str(folder)), found, report, later_s) == ""

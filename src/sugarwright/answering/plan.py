@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 USUAL_HOURS = 72
 LEAST_HOURS = 12
+OLD_S = 5 * 3600.0  # of a plan: what was open when it was made is known once a tank is read
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
 NO_WEATHER = "none"  # what may be said instead of a file
 
@@ -280,7 +281,7 @@ def why_plan_again(
     report : the last plan; None without one
     now_s : UTC s
     """
-    from sugarwright.twin.levels import sap_read_s
+    from sugarwright.twin.levels import sap_read_s, tanks_read_s
 
     if sap_read_s(standing) is None:
         return ""  # nothing to plan from
@@ -293,6 +294,9 @@ def why_plan_again(
         return "a new day began"
     if departs(standing, report):
         return "the tanks stand otherwise than the last plan led to expect"
+    age_s, read_s = now_s - report.begin_s, tanks_read_s(standing)
+    if age_s >= OLD_S and read_s is not None and read_s > report.begin_s:
+        return f"the last one is {age_s / 3600.0:.0f} hours old, and a tank has been read since"
     return ""
 
 

@@ -54,8 +54,17 @@ def levels_of(house: House, report: NowReport) -> Levels:
 
 def sap_read_s(report: NowReport) -> float | None:
     """Return when the sap tank was last read, UTC s; None if it was not in the last days."""
-    (sap,) = (tank for tank in report.tanks if tank.place == "sap")
-    times = [each.at_s for each in sap.read if each.quantity == "volume"]
+    return _last_read_s(report, ("sap",))
+
+
+def tanks_read_s(report: NowReport) -> float | None:
+    """Return when sap or stock tank was last read, UTC s; None if neither was in the last days."""
+    return _last_read_s(report, ("sap", "stock"))
+
+
+def _last_read_s(report: NowReport, places: tuple[str, ...]) -> float | None:
+    tanks = [tank for tank in report.tanks if tank.place in places]
+    times = [each.at_s for tank in tanks for each in tank.read if each.quantity == "volume"]
     return max((each for each in times if each > report.now_s - _OLD_S), default=None)
 
 
