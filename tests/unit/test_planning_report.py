@@ -229,6 +229,29 @@ def test_a_tank_expected_to_call_before_the_hour_is_told_as_the_call(
     assert told.own_hour == OwnHour(at_eight, pytest.approx(60 * GALLON_M3), setting)
 
 
+def test_a_plan_stands_on_what_has_come_since_its_forecast(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    now_s = local_s("2015-03-21 12:10")
+    issued_s = local_s("2015-03-21 05:10")
+    hours = forecast_from(whately_2015, now_s, HOURS)
+    come = (hours.time_s >= issued_s) & (hours.time_s < now_s - 600)
+    said_c = np.where(come, hours.temperature_c + 3.0, np.nan)
+    missed = replace(hours, issued_s=issued_s, said_c=said_c)
+    as_said = replace(hours, issued_s=issued_s)
+    plant, ahead = demo_plant(), {}
+    for name, weather in (("missed", missed), ("as said", as_said)):
+        ahead[name] = make_weathers(plant, weather, now_s, HOURS, 1).searched.air_c.mean(axis=0)
+    colder_k = ahead["as said"] - ahead["missed"]
+    assert colder_k[2] > 2.0  # this afternoon, and less and less from then on
+    assert 0.5 < colder_k[24] < 0.7 * colder_k[2]
+    worked = planner(plant, missed, usual_levels(), now_s, HOURS)
+    assert worked.report.forecast_missed_k == pytest.approx(-3.0)
+    assert "; lately 5 °F colder than it had said" in _text(worked.report).replace(
+        "\n         ", " "
+    )
+
+
 def test_where_people_are_all_day_nothing_waits_for_them_to_come(saturday: Worked) -> None:
     awake_s = local_s("2015-03-21 06:30")
     later = [each for each in _actions(saturday.report) if each.time_s > awake_s]
