@@ -249,8 +249,8 @@ def test_a_wash_that_will_not_be_says_why(expected: float, said: str) -> None:
 @pytest.mark.parametrize(
     ("missed_k", "said"),
     [
-        (-2.0, "; lately 4 °F colder than it had said: the hours ahead are moved by that"),
-        (1.7, "; lately 3 °F warmer than it had said"),
+        (-2.0, ". Lately 4 °F colder than it had said: the hours ahead are moved by that"),
+        (1.7, ". Lately 3 °F warmer than it had said"),
         (0.9, ""),
         (None, ""),
     ],

@@ -247,7 +247,7 @@ def test_a_plan_stands_on_what_has_come_since_its_forecast(
     assert 0.5 < colder_k[24] < 0.7 * colder_k[2]
     worked = planner(plant, missed, usual_levels(), now_s, HOURS)
     assert worked.report.forecast_missed_k == pytest.approx(-3.0)
-    assert "; lately 5 °F colder than it had said" in _text(worked.report).replace(
+    assert ". Lately 5 °F colder than it had said" in _text(worked.report).replace(
         "\n         ", " "
     )
 

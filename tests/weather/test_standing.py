@@ -8,10 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sugarwright.cli.weather_text import outlook_lines
 from sugarwright.errors import WeatherFileError
 from sugarwright.logbook.store import open_store
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from sugarwright.weather.outlook import outlook
 from sugarwright.weather.standing import Footing, best_forecast, expected_error_k, stand
 
 NOW_S = 1_804_590_000  # 2027-03-09 11:00Z
@@ -79,6 +81,19 @@ def test_what_was_said_of_hours_measured_since_stays_beside_them(tmp_path: Path)
     since = (weather.time_s >= NOW_S - 6 * HOUR_S) & (weather.time_s < NOW_S - HOUR_S)
     assert since.sum() == 5
     np.testing.assert_array_equal(weather.said_c, np.where(since, 5.0, np.nan))
+
+
+@pytest.mark.parametrize(
+    ("units", "said"), [("us", "Lately 11 °F colder than it had said"), ("metric", "Lately 6 °C")]
+)
+def test_how_far_it_missed_is_said_with_the_days(tmp_path: Path, units: str, said: str) -> None:
+    measured = hours(NOW_S - 20 * DAY_S, NOW_S - HOUR_S, -1.0)
+    footing = standing(tmp_path, forecast(age_h=6, temperature_c=5.0), observed=(measured,))
+    assert footing.provenance.missed_k == pytest.approx(-6.0)
+    found = outlook(footing, NOW_S, "Invented", "America/New_York", units, -72.0)
+    assert said in " ".join(outlook_lines(found))
+    # The days stand where they are likely to be, not where the forecast has them.
+    assert found.days[0].high.middle_c < 3.0
 
 
 def test_of_hours_that_nobody_measured_nothing_is_compared(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from sugarwright.cli.output import columns, wrapped
-from sugarwright.saying.weather import clock, how_old, past_hours_text, stands_on_text
+from sugarwright.saying.weather import clock, how_old, missed_text, past_hours_text, stands_on_text
 from sugarwright.units import TEMPERATURE, to_unit
 
 if TYPE_CHECKING:
@@ -70,6 +70,9 @@ def outlook_lines(found: WeatherOutlook) -> Iterator[str]:
         yield "* part of the day only"
     yield ""
     yield from standing_lines(found.standing, found.timezone)
+    missed = missed_text(found.standing.missed_k, found.units)
+    if missed:
+        yield wrapped(f"{missed}.")
 
 
 def standing_lines(standing: Provenance, timezone: str) -> Iterator[str]:

@@ -7,19 +7,18 @@ from collections.abc import Iterator, Sequence
 from sugarwright.planning.report import Day, Morning, Range, Watch, Way
 from sugarwright.saying.plan_actions import stops_alone
 from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.saying.weather import missed_text
 from sugarwright.saying.words import bare, in_ten
 from sugarwright.units import (
     DURATION,
     ENERGY,
     FLOW,
     TEMPERATURE,
-    TEMPERATURE_DIFFERENCE,
     VOLUME,
     WOOD,
 )
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
-WORTH_SAYING_K = 1.0  # of a forecast's error
 SPREAD_S = 1800  # times closer than that are one time
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
@@ -51,16 +50,8 @@ def forecast_text(words: Words) -> str:
         text += f", forecast of {words.when(report.forecast_issued_s, report.begin_s)}"
         age_h = (report.begin_s - report.forecast_issued_s) / 3600.0
         text += f", {age_h:.0f} h old" if age_h >= 1.5 else ""
-    return text + _missed_text(words)
-
-
-def _missed_text(words: Words) -> str:
-    missed_k = words.report.forecast_missed_k
-    if missed_k is None or abs(missed_k) < WORTH_SAYING_K:
-        return ""
-    apart = words.show(abs(missed_k), TEMPERATURE_DIFFERENCE, digits=0)
-    how = "warmer" if missed_k > 0.0 else "colder"
-    return f"; lately {apart} {how} than it had said: the hours ahead are moved by that, ever less"
+    missed = missed_text(report.forecast_missed_k, report.units)
+    return f"{text}. {missed}" if missed else text
 
 
 def standing_text(words: Words) -> str:

@@ -6,8 +6,12 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from sugarwright.units import TEMPERATURE_DIFFERENCE, show
+
 if TYPE_CHECKING:
     from sugarwright.weather.standing import Provenance
+
+WORTH_SAYING_K = 1.0  # of a forecast's error
 
 
 def stands_on_text(standing: Provenance, timezone: str) -> str:
@@ -28,6 +32,15 @@ def past_hours_text(standing: Provenance) -> str:
     }
     told = ", ".join(f"{hours} h {kind}" for kind, hours in past.items() if hours)
     return f"Past hours: {told or 'none'}."
+
+
+def missed_text(missed_k: float | None, units: str) -> str:
+    """Say how far a forecast has missed so far; nothing where that is not known, or little."""
+    if missed_k is None or abs(missed_k) < WORTH_SAYING_K:
+        return ""
+    apart = show(abs(missed_k), TEMPERATURE_DIFFERENCE, units, digits=0)
+    how = "warmer" if missed_k > 0.0 else "colder"
+    return f"Lately {apart} {how} than it had said: the hours ahead are moved by that, ever less"
 
 
 def clock(time_s: float, timezone: str) -> str:

@@ -22,6 +22,7 @@ from sugarwright.errors import WeatherFileError
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_errors import ForecastErrors
 from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
+from sugarwright.weather.so_far import missed_k
 from sugarwright.weather.store import WeatherStore
 
 DAY_S = 86400
@@ -56,6 +57,8 @@ class Provenance:
     drawn_h : hours drawn straight across holes
     extended_h : hours behind the end of the forecast
     stale : whether it is more than a day old
+    missed_k : how much warmer the last hours came than it had said [K]; None where too few were
+        measured since its issue
     cautions : what should be known before trusting it, in sentences
     """
 
@@ -72,6 +75,7 @@ class Provenance:
     drawn_h: int
     extended_h: int
     stale: bool
+    missed_k: float | None
     cautions: tuple[str, ...]
 
 
@@ -157,6 +161,7 @@ def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = N
         drawn_h=drawn_h,
         extended_h=extended_h,
         stale=chosen.age_h(now_s) > STALE_H,
+        missed_k=missed_k(weather, now_s),
         cautions=(*cautions, *(f"Damaged, passed over: {each}" for each in damaged)),
     )
     return Footing(weather, chosen, _ensemble(kept, chosen, now_s), provenance)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -20,7 +20,7 @@ from sugarwright.answering.weather_told import (
     weather_ahead,
 )
 from sugarwright.errors import InputError
-from sugarwright.saying.weather import stands_on_text
+from sugarwright.saying.weather import missed_text, stands_on_text
 from sugarwright.saying.words import Words
 from sugarwright.units import TEMPERATURE
 from sugarwright.weather.outlook import Range80, WeatherOutlook
@@ -31,6 +31,9 @@ from sugarwright.web.guard.doors import may_log
 from sugarwright.web.pages.house import may_change
 from sugarwright.web.rendering import page, shed_of, words_of
 from sugarwright.web.shed import Shed
+
+if TYPE_CHECKING:
+    from sugarwright.plant.house_site import Site
 
 NIGHTS = 3
 DAYS_SHOWN = 4
@@ -160,11 +163,17 @@ def _page(
         nights=_nights(now_s, house.site.longitude_deg, words, typed or Typed()),
         typed=typed or Typed(), problems=problems, unreached=unreached, kept=kept, begun=begun,
         ahead=ahead, rows=_rows(ahead, words) if ahead else (),
-        stands_on=stands_on_text(ahead.standing, house.site.timezone) if ahead else "",
+        stands_on=_stands_on(ahead, house.site) if ahead else "",
         file=WEATHER_FILE if is_of_file(shed.folder) else "", is_read=is_read,
         services=_said(groups), may_fetch=may_change(request),
         contact_needed=groups[0][0] != "nws" and not usual.contact,
     )  # fmt: skip
+
+
+def _stands_on(ahead: WeatherOutlook, site: Site) -> str:
+    text = stands_on_text(ahead.standing, site.timezone)
+    missed = missed_text(ahead.standing.missed_k, site.units)
+    return f"{text} {missed}." if missed else text
 
 
 def _said(groups: Sequence[Sequence[str]]) -> str:
