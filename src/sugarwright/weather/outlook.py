@@ -73,7 +73,8 @@ class WeatherOutlook:
     now_s : UTC s
     days : in order, today first
     time_s : UTC s at which each hour begins
-    temperature_c, p10_temperature_c, p90_temperature_c : of each hour [°C]
+    temperature_c, p10_temperature_c, p90_temperature_c : of each hour [°C]: the forecast less its
+        bias here and moved by what it has missed so far, and the tenths about it
     standing : where the hours come from
     """
 
@@ -138,15 +139,17 @@ def outlook(
     likely = likely_temperatures(footing, now_s, longitude_deg, errors)
     ahead = weather.time_s >= now_s - now_s % HOUR_S
     times = weather.time_s[ahead]
+    # The forecast itself, less its bias here and moved by what it has missed so far.
+    middle_c = likely[:, ahead].mean(axis=0)
     band = np.percentile(likely[:, ahead], (10.0, 90.0), axis=0)
     return WeatherOutlook(
         house,
         timezone,
         units,
         now_s,
-        tuple(_days(times, weather.temperature_c[ahead], likely[:, ahead], timezone)),
+        tuple(_days(times, middle_c, likely[:, ahead], timezone)),
         tuple(times.tolist()),
-        _rounded(weather.temperature_c[ahead]),
+        _rounded(middle_c),
         _rounded(band[0]),
         _rounded(band[1]),
         footing.provenance,
