@@ -15,7 +15,7 @@ from .outcome import Outcome, outcome, ready
 from .planner import Planner, as_forecast, as_it_comes, known_trees
 from .rolling import Decide, nothing_to_decide
 from .seasons import Season
-from .truth import HORIZON_H, MORNING_H, Truth
+from .truth import HORIZON_H, Truth
 from .wrong_house import ready_other
 
 WIDE = Budget(population=960)  # ten times the usual
@@ -58,7 +58,7 @@ def planned_late(case: Case, season: Season) -> Outcome:
         if anew is rows:
             return rows
         comes_in = on_coming_in(truth, day, plant.step_s)
-        return late(anew, chance, comes_in, 60.0 * (MORNING_H + hour))
+        return late(anew, chance, comes_in, truth.local_min(day, hour))
 
     return outcome(plant, truth, late_mornings(decide, chance, truth, plant.step_s), again)
 
