@@ -9,14 +9,7 @@ from sugarwright.saying.plan_actions import stops_alone
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
 from sugarwright.saying.words import bare, in_ten
-from sugarwright.units import (
-    DURATION,
-    ENERGY,
-    FLOW,
-    TEMPERATURE,
-    VOLUME,
-    WOOD,
-)
+from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 SPREAD_S = 1800  # times closer than that are one time
