@@ -120,3 +120,19 @@ def test_a_plan_starts_from_the_log_and_says_so(folder: Path) -> None:
     told = run(*words, "--sap", "90 gal").out
     assert "90 of 419 gal" in told
     assert "run forward" not in told
+
+
+def test_a_day_that_wants_a_new_plan_says_why(folder: Path) -> None:
+    def why(at: str = AT) -> str:
+        out = " ".join(run("now", folder, "--at", at).out.split())
+        return out.partition("Worth a new plan, `sugarwright plan`: ")[2]
+
+    keep(folder)
+    assert why() == ""  # nothing to plan from
+    keep(folder, gallons("sap", 0, 200), weather=False)
+    assert why() == "there is none yet."
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    run("plan", folder, "--now", AT, "--hours", "24")
+    assert why() == ""
+    keep(folder, gallons("sap", 8.9, 100), gallons("sap", 9, 100), weather=False)
+    assert why("2015-03-12 21:10") == "the tanks stand otherwise than the last plan led to expect."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from sugarwright.answering.plan import last_plan, why_plan_again
 from sugarwright.answering.standing import standing_of
 from sugarwright.cli.folder import FolderArgument, JsonOption
 from sugarwright.cli.learnt import house_as_learnt
@@ -48,16 +49,16 @@ def now(
       sugarwright now my-sugarhouse --at 16:30 --json
     """
     house = house_as_learnt(folder)
+    now_s = moment_s(house, at)
     with record_in(folder, make=False) as book:
-        report = standing_of(
-            folder, house, moment_s(house, at), book, again=again, progress=_progress(again)
-        )
+        report = standing_of(folder, house, now_s, book, again=again, progress=_progress(again))
+        why = why_plan_again(house, report, last_plan(book, int(now_s)), now_s)
     if json:
         say(as_json(report))
         return
     from sugarwright.cli.now_text import now_lines
 
-    say(*now_lines(report))
+    say(*now_lines(report, why))
 
 
 def moment_s(house: House, text: str | None) -> float:

@@ -23,32 +23,30 @@ from sugarwright.saying.standing import (
 from sugarwright.units import TEMPERATURE, VOLUME, show
 
 if TYPE_CHECKING:
-    from sugarwright.twin.report import Departure, NowReport, TankNow
+    from sugarwright.twin.report import NowReport, TankNow
 
 
-def now_lines(report: NowReport) -> list[str]:
-    """Return the lines that tell where everything stands."""
+def now_lines(report: NowReport, why_plan_again: str = "") -> list[str]:
+    """Return the lines that tell where everything stands, and why the day wants a new plan."""
     moment = datetime.fromtimestamp(report.now_s, ZoneInfo(report.timezone))
     lines = [f"{report.house}: {moment:%A} {moment.day} {moment:%B}, {moment:%H:%M}"]
     lines += [wrapped(_stands_on(report))]
     lines += [wrapped(text, "  ! ") for text in report.cautions]
-    lines += [wrapped(_departure(each, report), "  ! ") for each in report.departures]
+    lines += [wrapped(departure_text(each, report), "  ! ") for each in report.departures]
     lines += [wrapped(doubt_text(each, report), "  ! ") for each in report.doubts]
     lines += ["", *(f"  {line}" for line in columns(_table(report)))]
     said = (coming_texts(report), machine_texts(report), [read_next_text(report)])
     for part in said:
         hung = [wrapped(line, "", "  ") for line in part if line]
         lines += ["", *hung] if hung else []
+    if why_plan_again:
+        lines += ["", wrapped(f"Worth a new plan, `sugarwright plan`: {why_plan_again}.", "", "  ")]
     return lines
 
 
 def _stands_on(report: NowReport) -> str:
     text = stands_on_text(report)
     return text if report.entries else f"{text[:-1]}: `sugarwright log --help`."
-
-
-def _departure(departure: Departure, report: NowReport) -> str:
-    return f"{departure_text(departure, report)} Plan again: `sugarwright plan`."
 
 
 def _table(report: NowReport) -> list[list[str]]:
