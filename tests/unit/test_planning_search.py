@@ -276,6 +276,27 @@ def test_days_run_once_are_worth_what_they_are_run_through(
         assert judging.values(plans) == pytest.approx(through, abs=1e-9)
 
 
+def test_what_comes_to_the_same_is_run_once(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs: list[int] = []
+
+    def counted(*arguments: object, **options: object) -> object:
+        results = run_many(*arguments, **options)  # type: ignore[arg-type]
+        runs.append(len(results.totals))
+        return results
+
+    monkeypatch.setattr("sugarwright.planning.judging.run_many", counted)
+    plant = demo_plant()
+    plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:1]).repeat(9, axis=0)
+    plans[:, 0, at.FIRE_STOCK_M3] = 100.0 + np.arange(9)  # no tank holds that: no fire that day
+    plans[:, 0, at.FIRE_CALL_M3] = 0.0
+    judging = PlanJudge(plant, weathers.searched, start_state(plant, usual_levels()))
+    values = judging.values(plans)
+    assert len(set(values.tolist())) == 1
+    assert runs == [9, *(1 for _ in range(menu.days - 1))]
+
+
 def test_a_broken_rule_in_one_weather_sinks_a_plan(
     menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
 ) -> None:

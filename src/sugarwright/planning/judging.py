@@ -1,24 +1,32 @@
 """What plans are worth: their mean net worth over the weathers of a drive.
 
-Plans of one search differ in few places, and a run up to a midnight hangs only on the rows of the
-days before it. So runs are kept as they stand at each midnight, and each day of plans that share
-their beginning is run once.
+Plans of one search differ in few places, and much of what differs never comes to pass: a fire that
+waits for 60 gallons or 80 burns in none of the weathers if there are never 40. How a run goes on
+from a midnight hangs only on how it stands then and on the rows of the days after, so each day is
+run once for all plans that begin it alike and want the same of it.
 """
 
 from __future__ import annotations
 
-from itertools import pairwise
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from hashlib import blake2b
+from itertools import count, pairwise
+from typing import TypeVar
+from weakref import WeakValueDictionary
 
 import numpy as np
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.decisions import still_counting
 from sugarwright.plant.season import day_cuts
 from sugarwright.plant.simulate import Drive, Results, run_many
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
+T = TypeVar("T")
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 MOST_KEPT_BYTES = 200e6  # of runs as they stand at midnights; beyond it the oldest are let go
 
@@ -38,6 +46,22 @@ def values_of(plant: Plant, results: Results) -> Floats:
     return value
 
 
+@dataclass(frozen=True, eq=False)
+class _Standing:
+    """How the runs of a plan stand at a midnight: states and totals, each (scenarios, ...).
+
+    Its number stands for it in the keys of what is known, which would else hold it for ever.
+    """
+
+    number: int
+    states: Floats
+    totals: Floats
+
+
+_Run = tuple[int, int, bytes]
+"""A day, how it begins, and what is wanted of it: all that its runs hang on."""
+
+
 class PlanJudge:
     """Judges many plans one after the other in the same weathers, as :func:`judge_plans` would.
 
@@ -54,69 +78,65 @@ class PlanJudge:
     ) -> None:
         self._plant, self._drive, self._state, self._threads = plant, drive, state, threads
         self._days = list(pairwise(day_cuts(drive)))
-        a_run_bytes = 8.0 * (state.shape[-1] + at.TOTALS_SIZE)
-        self._most_kept = int(MOST_KEPT_BYTES / (a_run_bytes * drive.scenarios))
-        self._midnights: dict[bytes, tuple[Floats, Floats]] = {}
+        self._numbers = count()
+        self._begin = _Standing(
+            next(self._numbers),
+            np.broadcast_to(state, (drive.scenarios, state.shape[-1])),
+            np.broadcast_to(start_totals(), (drive.scenarios, at.TOTALS_SIZE)),
+        )
+        a_midnight_bytes = self._begin.states.nbytes + self._begin.totals.nbytes
+        self._most_kept = int(MOST_KEPT_BYTES / a_midnight_bytes)
+        self._midnights: dict[_Run, _Standing] = {}
+        self._worth: dict[_Run, float] = {}
+        self._alike: WeakValueDictionary[bytes, _Standing] = WeakValueDictionary()
 
     def values(self, plans: Floats) -> Floats:
         """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth."""
-        return values_of(self._plant, self._results(plans))
-
-    def _results(self, plans: Floats) -> Results:
         plans = np.ascontiguousarray(plans, dtype=np.float64)
-        heads = _heads(plans)
-        known = [self._known_days(of_plan) for of_plan in heads]
-        ends: dict[bytes, tuple[Floats, Floats]] = {}
-        for day in range(len(self._days)):
-            new = {
-                of_plan[day]: i
-                for i, of_plan in enumerate(heads)
-                if known[i] <= day and of_plan[day] not in ends
-            }
-            if new:
-                begun = self._begun([heads[i] for i in new.values()], day, ends)
-                here = self._run_day(plans[list(new.values())], begun, day)
-                ends.update(zip(new, zip(here.states, here.totals, strict=True), strict=True))
-        last = [ends[of_plan[-1]] for of_plan in heads]
-        self._keep(ends, {of_plan[-1] for of_plan in heads})
-        return Results(np.stack([each[0] for each in last]), np.stack([each[1] for each in last]))
+        standing = [self._begin] * len(plans)
+        last = len(self._days) - 1
+        for day in range(last):
+            standing = self._once(self._midnights, plans, standing, day, self._standings)
+        found = self._once(self._worth, plans, standing, last, self._values)
+        for run in list(self._midnights)[: max(0, len(self._midnights) - self._most_kept)]:
+            del self._midnights[run]
+        return np.array(found)
 
-    def _known_days(self, heads: list[bytes]) -> int:
-        """How many of a plan's first days have been run; the last day never counts."""
-        for day in range(len(heads) - 2, -1, -1):
-            if heads[day] in self._midnights:
-                return day + 1
-        return 0
+    def _once(
+        self,
+        known: dict[_Run, T],
+        plans: Floats,
+        begun: Sequence[_Standing],
+        day: int,
+        told: Callable[[Results], list[T]],
+    ) -> list[T]:
+        """Run a day of those plans for which that is not known yet; return what is told of all."""
+        wanted = np.concatenate([still_counting(plans[:, max(0, day - 1)]), plans[:, day]], axis=1)
+        runs = [(day, each.number, row.tobytes()) for each, row in zip(begun, wanted, strict=True)]
+        new = {run: i for i, run in enumerate(runs) if run not in known}
+        if new:
+            (first, end), these = self._days[day], list(new.values())
+            results = run_many(
+                self._plant, self._drive, plans[these],
+                np.stack([begun[i].states for i in these]), self._threads, end,
+                first=first, totals=np.stack([begun[i].totals for i in these]),
+            )  # fmt: skip
+            known.update(zip(new, told(results), strict=True))
+        return [known[run] for run in runs]
 
-    def _begun(
-        self, of_plans: list[list[bytes]], day: int, ends: dict[bytes, tuple[Floats, Floats]]
-    ) -> tuple[Floats, Floats]:
-        """How the runs of plans stand when a day begins: states and totals."""
-        if not day:
-            shape = (len(of_plans), self._drive.scenarios)
-            return (
-                np.broadcast_to(self._state, (*shape, self._state.shape[-1])),
-                np.broadcast_to(start_totals(), (*shape, at.TOTALS_SIZE)),
-            )
-        heads = [of_plan[day - 1] for of_plan in of_plans]
-        begun = [self._midnights[each] if each in self._midnights else ends[each] for each in heads]
-        return np.stack([each[0] for each in begun]), np.stack([each[1] for each in begun])
+    def _values(self, results: Results) -> list[float]:
+        worth: list[float] = values_of(self._plant, results).tolist()
+        return worth
 
-    def _run_day(self, plans: Floats, begun: tuple[Floats, Floats], day: int) -> Results:
-        (first, last), (states, totals) = self._days[day], begun
-        return run_many(
-            self._plant, self._drive, plans, states, self._threads, last,
-            first=first, totals=totals,
-        )  # fmt: skip
-
-    def _keep(self, ends: dict[bytes, tuple[Floats, Floats]], whole: set[bytes]) -> None:
-        self._midnights.update((head, end) for head, end in ends.items() if head not in whole)
-        for head in list(self._midnights)[: max(0, len(self._midnights) - self._most_kept)]:
-            del self._midnights[head]
-
-
-def _heads(plans: Floats) -> list[list[bytes]]:
-    """For each plan, what it is up to the end of each day."""
-    width = plans[0, 0].nbytes if len(plans) else 0
-    whole = [plan.tobytes() for plan in plans]
-    return [[of_plan[: width * (day + 1)] for day in range(plans.shape[1])] for of_plan in whole]
+    def _standings(self, results: Results) -> list[_Standing]:
+        """Return how runs stand; those that stand alike are one."""
+        found = []
+        for states, totals in zip(results.states, results.totals, strict=True):
+            mark = blake2b(states.tobytes(), digest_size=16)
+            mark.update(totals.tobytes())
+            standing = self._alike.get(mark.digest())
+            if standing is None:  # copied, since a part of an array holds the whole of it
+                standing = _Standing(next(self._numbers), states.copy(), totals.copy())
+                self._alike[mark.digest()] = standing
+            found.append(standing)
+        return found

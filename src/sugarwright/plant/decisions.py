@@ -9,6 +9,8 @@ it, or for a membrane that runs alone where the house does not allow it.
 
 from __future__ import annotations
 
+import numpy as np
+
 from sugarwright.plant import layout as at
 from sugarwright.plant.membrane_kernel import membrane_feed
 from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg, reserve_now_m3
@@ -92,6 +94,24 @@ def feed_tank(p: Floats) -> int:
 def _row_of(plan: Floats, plan_day: int, day: float) -> int:
     """The plan's row of a local day; the first and the last stand for the days beyond."""
     return min(max(int(day) - plan_day, 0), plan.shape[0] - 1)
+
+
+def still_counting(rows: Floats) -> Floats:
+    """What of a day's row still counts after midnight: settings, and hours that go on past it.
+
+    Parameters
+    ----------
+    rows : (rows, ``PLAN_WIDTH``)
+
+    Returns
+    -------
+    (rows, 6); rows that are alike in it make no difference to the day after.
+    """
+    spans = rows[:, [[at.MEMBRANE_START, at.MEMBRANE_STOP], [at.FIRE_START, at.FIRE_STOP]]]
+    goes_on = spans[..., 1] < spans[..., 0]
+    spans = np.where(goes_on[..., np.newaxis], spans, -1.0).reshape(len(rows), -1)
+    settings = rows[:, [at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S]]
+    return np.concatenate([settings, spans], axis=1)
 
 
 def _begins(today: Floats, start: int, called: bool) -> float:
