@@ -13,7 +13,7 @@ import pytest
 
 from command_line import run
 from sugarwright.answering.weather import twin_weather
-from sugarwright.cli.demo import LEVELS, MORNING
+from sugarwright.cli.demo import MORNING
 from sugarwright.cli.demo_folder import fill_logbook, write_missing
 from sugarwright.cli.moment import read_moment_s
 from sugarwright.logbook.book import Logbook
@@ -90,14 +90,6 @@ def test_every_line_is_taken_in(folder: Path, house: House, morning_s: int) -> N
     fill_logbook(str(folder), house, morning_s)  # again: what is there stays
     with Logbook.open(folder) as book:
         assert len(book.newest(10**6)) == len(rows)
-
-
-def test_the_plan_begins_from_the_last_readings() -> None:
-    said = {row["what"].split()[0]: row["what"] for row in shipped_rows()}
-    assert said["sap"].startswith(f"sap {LEVELS.sap} ")
-    assert said["stock"] == f"stock {LEVELS.stock} {LEVELS.stock_brix}"
-    assert said["permeate"] == f"permeate {LEVELS.permeate}"
-    assert said["wood"] == f"wood {LEVELS.wood}"
 
 
 def test_the_ledger_names_every_slip(folder: Path, scripts: dict[str, Any]) -> None:

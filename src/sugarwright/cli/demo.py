@@ -9,29 +9,14 @@ from typing import Annotated
 
 import typer
 
-from sugarwright.answering.plan import USUAL_HOURS, Basis, Known
 from sugarwright.answering.weather import weather_in
 from sugarwright.cli.demo_folder import fill_logbook, write_missing
 from sugarwright.cli.folder import JsonOption, house_in
-from sugarwright.cli.levels_options import LevelTexts, read_levels
 from sugarwright.cli.output import heading, say, wrapped
-from sugarwright.cli.plan import now_s
-from sugarwright.cli.plan_print import print_plan
+from sugarwright.cli.plan import now_s, plan
 from sugarwright.cli.program import program
-from sugarwright.cli.record import record_in
 
 MORNING = "2026-03-19 05:10"
-LEVELS = LevelTexts(
-    sap="34.5 in",
-    sap_brix="2.0",
-    sap_age="14 h",
-    stock="50 gal",
-    stock_brix="4.6",
-    permeate="249 gal",
-    pan_brix="13",
-    wood="2.4 cords",
-)
-"""What Ines, who is invented, read off the tanks that morning: the last readings of the log."""
 
 
 def demo(
@@ -52,22 +37,18 @@ def demo(
     Example:
       sugarwright demo
     """
-    from sugarwright.planning.weathers import Belief
-
     write_missing(Path(folder))
     house = house_in(folder)
     weather = weather_in(folder, house)
     begin_s = now_s(house, weather, MORNING)
     fill_logbook(folder, house, begin_s)
-    basis = Basis(house, Known(weather, begin_s, USUAL_HOURS, Belief()), read_levels(house, LEVELS))
     if not json:
         about = (
-            f"An invented sugarhouse in {folder}: place, people, weather, log and levels are made "
-            f"up, and its clock always stands at {MORNING}. Delete that folder to be rid of it."
+            f"An invented sugarhouse in {folder}: place, people, weather and log are made up, "
+            f"and its clock always stands at {MORNING}. Delete that folder to be rid of it."
         )
         say(wrapped(about), "")
-    with record_in(folder) as book:
-        print_plan(basis, as_document=json, kept_in=book)
+    plan(folder=folder, now=MORNING, json=json)
     if json:
         return
     say("")

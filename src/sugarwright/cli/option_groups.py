@@ -34,7 +34,7 @@ def with_groups(command: Callable[..., None]) -> Callable[..., None]:
     @functools.wraps(command)
     def on_the_command_line(**given: Any) -> None:
         made = {
-            name: kind(**{field.name: given.pop(field.name) for field in fields(kind)})
+            name: kind(**{each: given.pop(each) for each in _names(kind) & given.keys()})
             for name, kind in groups.items()
         }
         command(**given, **made)
@@ -43,6 +43,10 @@ def with_groups(command: Callable[..., None]) -> Callable[..., None]:
     on_the_command_line.__signature__ = inspect.Signature(spread)  # type: ignore[attr-defined]
     on_the_command_line.__annotations__ = {each.name: each.annotation for each in spread}
     return on_the_command_line
+
+
+def _names(group: type) -> set[str]:
+    return {field.name for field in fields(group)}
 
 
 def _options(group: type) -> list[inspect.Parameter]:
