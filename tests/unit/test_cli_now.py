@@ -136,3 +136,27 @@ def test_a_day_that_wants_a_new_plan_says_why(folder: Path) -> None:
     assert why() == ""
     keep(folder, gallons("sap", 8.9, 100), gallons("sap", 9, 100), weather=False)
     assert why("2015-03-12 21:10") == "the tanks stand otherwise than the last plan led to expect."
+
+
+@pytest.mark.parametrize("at", ["2015-03-12 17:00", "2015-03-12 17:20", "2015-03-12 23:40"])
+def test_a_lit_fire_short_of_feed_is_never_told_as_out(folder: Path, at: str) -> None:
+    keep(folder, gallons("stock", 2.8, 3.0), entry("fire_lit", 3.0, "pan"))
+    run("now", folder, "--at", "2015-03-12 17:00")  # the answer that is told as it has become
+    text = " ".join(run("now", folder, "--at", at).out.replace("  ! ", "").split())
+    assert "no fire" not in text
+    assert "Pan: lit since 15:00, and nothing logged of it since; by the log its feed" in text
+    assert "below the reserve since about 15:0" in text
+    assert "look at the pan now" in text
+    assert 'If it is out, log "fire out at ..."' in text
+    assert "Never leave a lit pan." in text
+
+
+def test_a_lit_fire_of_which_nothing_was_logged_since_yesterday_is_asked_for(folder: Path) -> None:
+    keep(folder, gallons("stock", 2.8, 3.0), entry("fire_lit", 3.0, "pan"))
+    text = " ".join(run("now", folder, "--at", "2015-03-13 12:00").out.split())
+    assert "Pan: lit since Thu 15:00, and nothing logged of it since;" in text
+    assert "taken to be out, log when it was" in text
+    assert "Never leave a lit pan." not in text
+    out = entry("fire_out", 6.0, "pan")
+    keep(folder, out, weather=False)
+    assert "Pan: no fire" in run("now", folder, "--at", "2015-03-13 12:00").out

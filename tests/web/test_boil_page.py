@@ -63,7 +63,8 @@ def test_draws_are_those_since_the_fire_was_lit(folder: Path, house: House) -> N
 def test_the_page_tells_heat_draws_and_when_to_stoke(
     pages: TestClient, shed: Shed, folder: Path
 ) -> None:
-    said(folder, (90, "lit"), (4, "stoke"), (30, "draw 0.5 gal 66.8"))
+    feed = (95, "stock 120 gal 8"), (94, "stock 120 gal 8")
+    said(folder, *feed, (90, "lit"), (4, "stoke"), (30, "draw 0.5 gal 66.8"))
     shed.changed()
     standing_known(shed)
     told = text_of(pages.get("/boil").text)
@@ -75,6 +76,51 @@ def test_the_page_tells_heat_draws_and_when_to_stoke(
     assert f"At {clock}: every {every}, wood last went on at 05:06" in told
     assert "0.5 gal in 1 draw." in told
     assert "Never leave a lit pan" in told
+
+
+SHORT = (120, "lit"), (9, "stock 3 gal"), (8, "stock 3 gal")  # the second bears the first out
+
+
+def test_with_the_feed_at_its_reserve_no_wood_is_asked_for(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    said(folder, *SHORT, (5, "pan 13 Brix"))
+    shed.changed()
+    standing_known(shed)
+    told = text_of(pages.get("/boil").text)
+    title = re.search(r"No more wood: the feed is down to [\d.]+ gal, .* takes about 1\d gal", told)
+    assert title is not None
+    assert title.start() < told.index("Keep all of it covered") < told.index("Draw when the pan")
+    assert "Stay until it has stopped boiling" in told
+    assert "Lit since 03:10, and nothing logged of it since 05:05;" in told
+    assert "by the log its feed is below the reserve since about 0" in told
+    assert "Between" not in told
+    assert "last wood before that" not in told
+    assert "every 10 min" not in told
+
+
+def test_a_fire_logged_out_ends_the_alarm_at_once(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    said(folder, *SHORT)
+    shed.changed()
+    standing_known(shed)
+    assert "No more wood" in text_of(pages.get("/boil").text)
+    said(folder, (1, "fire out"))  # where everything stands is not worked out again yet
+    for path in ("/", "/boil"):
+        assert "No more wood" not in text_of(pages.get(path).text)
+
+
+def test_a_fire_of_which_nobody_says_anything_is_asked_after(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    said(folder, (16 * 60, "lit"))
+    shed.changed()
+    standing_known(shed)
+    told = text_of(pages.get("/boil").text)
+    assert "Look at the pan: is the fire out?" in told
+    assert "Lit since Wed 13:10, and nothing logged of it since;" in told
+    assert "No fire" not in told
 
 
 def test_without_a_fire_it_says_so(pages: TestClient) -> None:

@@ -15,6 +15,7 @@ from sugarwright.answering.folder import house_in
 from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
+from sugarwright.logbook.words import understand
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.plan_store import keep_plan, kept_report
 from sugarwright.planning.report import Learnt, PlanReport, Watch
@@ -48,6 +49,29 @@ def test_the_next_action_comes_first_with_its_clock_and_gauge(
     clock = words_of(shed).clock(first.action.time_s)
     countdown, kind = until(first.action.time_s - NOW_S), first.action.kind.capitalize()
     assert f"Thursday 19 March 2026 Next: {clock} {countdown} {kind}" in said[:200]
+
+
+def test_a_burning_fire_short_of_feed_stands_above_any_action(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    house = house_in(str(folder))
+    with record_of(str(folder)) as book:
+        for minutes, text in ((120, "lit"), (9, "stock 3 gal"), (8, "stock 3 gal")):
+            book.add(understand(text, house, NOW_S - 60.0 * minutes).entries)
+    shed.changed()
+    standing_known(shed)
+    said = text_of(pages.get("/").text)
+    order = (
+        "No more wood: the feed is",
+        "Never leave a lit pan.",
+        "Next:",
+        "Tanks now",
+        "Pan: lit",
+    )
+    places = [said.index(each) for each in order]
+    assert places == sorted(places)
+    assert said.startswith("Thursday 19 March 2026 No more wood", said.index("Thursday"))
+    assert "Pan: no fire" not in said
 
 
 def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> None:

@@ -46,6 +46,13 @@ def boil_of(house: House, entries: Sequence[Entry], standing: NowReport | None) 
     )
 
 
+def said_out(entries: Sequence[Entry], standing: NowReport) -> bool:
+    """Tell whether the log says by now that a fire is out, of which a standing did not know."""
+    word_s = standing.pan.word_s
+    out = _last(entries, "fire_out")
+    return out is not None and (word_s is None or out.at_s >= word_s)
+
+
 def _is_doubted(standing: NowReport | None, lit: Entry) -> bool:
     if standing is None or standing.pan.lit_s != lit.at_s:
         return False

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from sugarwright.cli.output import columns, wrapped
+from sugarwright.saying.fire import fire_warnings
 from sugarwright.saying.standing import (
     age_text,
     brix_text,
@@ -31,7 +32,7 @@ def now_lines(report: NowReport, why_plan_again: str = "") -> list[str]:
     moment = datetime.fromtimestamp(report.now_s, ZoneInfo(report.timezone))
     lines = [f"{report.house}: {moment:%A} {moment.day} {moment:%B}, {moment:%H:%M}"]
     lines += [wrapped(_stands_on(report))]
-    lines += [wrapped(text, "  ! ") for text in report.cautions]
+    lines += [wrapped(text, "  ! ") for text in (*fire_warnings(report), *report.cautions)]
     lines += [wrapped(departure_text(each, report), "  ! ") for each in report.departures]
     lines += [wrapped(doubt_text(each, report), "  ! ") for each in report.doubts]
     lines += ["", *(f"  {line}" for line in columns(_table(report)))]

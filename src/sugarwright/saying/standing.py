@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
+from sugarwright.saying.clock import clock_of
+from sugarwright.saying.fire import lit_text
+from sugarwright.twin.fire_told import BURNS, NONE, OLD, fire_told
 from sugarwright.units import (
     BRIX,
     DURATION,
@@ -65,19 +66,6 @@ def _weather(report: NowReport) -> str:
     if report.now_s - report.weather_known_s < 5400.0:
         return f" Weather: {source}."
     return f" Weather: {source}; known up to {clock_of(report, report.weather_known_s)}."
-
-
-def clock_of(report: NowReport, time_s: float) -> str:
-    """Return a time on the house's clock, with its day where that is another."""
-    zone = ZoneInfo(report.timezone)
-    moment = datetime.fromtimestamp(time_s, zone)
-    if moment.date() == datetime.fromtimestamp(report.now_s, zone).date():
-        return f"{moment:%H:%M}"
-    if abs(time_s - report.now_s) < 6 * 86400.0:
-        return f"{moment:%a %H:%M}"
-    if abs(time_s - report.now_s) < 180 * 86400.0:
-        return f"{moment:%d %b %H:%M}"
-    return f"{moment:%d %b %Y %H:%M}"
 
 
 # --- tanks ---------------------------------------------------------------------------------------
@@ -167,7 +155,8 @@ def machine_texts(report: NowReport) -> list[str]:
     lines += [_pan(report.pan, report)]
     if report.membrane is not None:
         lines += _when(report, "membrane stops", report.membrane.stops)
-    lines += _when(report, "feed of the fire down to its reserve", report.pan.reserve)
+    if fire_told(report) == BURNS:
+        lines += _when(report, "feed of the fire down to its reserve", report.pan.reserve)
     wood = f"Wood: {show(report.wood_m3.middle, WOOD, us)}."
     return [*lines, wood]
 
@@ -191,16 +180,7 @@ def _membrane(membrane: MembraneNow, report: NowReport) -> str:
 
 
 def _pan(pan: PanNow, report: NowReport) -> str:
-    us = report.units
-    if pan.fire_probability > 0.5:
-        since = "" if pan.lit_s is None else f" since {_at(report, pan.lit_s)}"
-        unsure = "" if pan.fire_probability > SURE else " (if nobody let it go)"
-        parts = [f"fire burns{since}{unsure}"]
-        parts.append(f"boils {show(pan.boil_m3_s.middle, FLOW, us)} at full fire")
-        if pan.drawn_m3 is not None and pan.drawn_m3.high > 0.0:
-            parts.append(f"{range_text(pan.drawn_m3, VOLUME, us)} of syrup drawn since")
-    else:
-        parts = ["no fire"]
+    parts = _fire(pan, report)
     if pan.filled_probability > SURE:
         parts.append(f"holds {brix_text(pan.brix)} Brix on average")
     elif pan.filled_probability < 1.0 - SURE:
@@ -208,6 +188,24 @@ def _pan(pan: PanNow, report: NowReport) -> str:
     else:
         parts.append("nobody logged whether it is full")
     return f"Pan: {'; '.join(parts)}."
+
+
+def _fire(pan: PanNow, report: NowReport) -> list[str]:
+    """Return what is said of the fire; one that nobody logged to be out is not told as out."""
+    us, told = report.units, fire_told(report)
+    if told == NONE:
+        return ["no fire"]
+    if told == OLD:
+        return [f"{lit_text(report)}; taken to be out, log when it was"]
+    if told != BURNS:
+        return [f"{lit_text(report)}: look at the pan now"]
+    since = "" if pan.lit_s is None else f" since {_at(report, pan.lit_s)}"
+    unsure = "" if pan.fire_probability > SURE else " (if nobody let it go)"
+    parts = [f"fire burns{since}{unsure}"]
+    parts.append(f"boils {show(pan.boil_m3_s.middle, FLOW, us)} at full fire")
+    if pan.drawn_m3 is not None and pan.drawn_m3.high > 0.0:
+        parts.append(f"{range_text(pan.drawn_m3, VOLUME, us)} of syrup drawn since")
+    return parts
 
 
 def _at(report: NowReport, time_s: float) -> str:

@@ -15,9 +15,6 @@ from sugarwright.plant.pan_kernel import fill_pan, pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats, mass_above_kg, pour_in, take_out, volume_m3
 from sugarwright.twin.contents import tanks_of
 
-HOT = frozenset({"fire_lit", "stoke", "draw"})
-"""Entries that say that a fire burns."""
-
 
 @dataclass(frozen=True)
 class Doing:

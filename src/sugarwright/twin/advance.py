@@ -15,8 +15,10 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.kernel import run_block
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.twin.acts import HOT, do, doing
+from sugarwright.twin.acts import do, doing
 from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, step_of
+from sugarwright.twin.feed import note_short, spares_m3
+from sugarwright.twin.marks import HOT
 from sugarwright.twin.running import sap_of
 from sugarwright.twin.spreads import (
     BOIL_LOG,
@@ -76,6 +78,7 @@ def advance(
     """
     first = ensemble.step
     steps = max(0, to_step - first)
+    spare_m3 = spares_m3(ground, ensemble.x) if _is_watched(ensemble, act) else None
     drift(ground, ensemble, steps)
     leg = make_leg(ground, ensemble, steps)
     leg.p[:, at.RESERVE_M3] = reserve_m3
@@ -85,6 +88,9 @@ def advance(
     else:
         _with_act(ground, ensemble, leg, steps, act)
     ensemble.step = first + steps
+    if spare_m3 is not None:
+        is_lit = act is not None and act.kind == "fire_lit"
+        note_short(ground, ensemble, ensemble.step if is_lit else first, spare_m3)
     if steps:
         _forget_fire(ground, ensemble)
 
@@ -140,23 +146,36 @@ def _note(ensemble: Ensemble, act: Entry) -> None:
     if act.kind == "fire_lit":
         ensemble.lit_kg[:] = ensemble.drawn_kg
         ensemble.told_drawn_m3 = 0.0
+        ensemble.short_s[:] = np.nan
     if act.kind in HOT:
         ensemble.fire_word_s = act.at_s
     elif act.kind == "fire_out":
         ensemble.fire_word_s = None
+        ensemble.short_s[:] = np.nan
     if act.kind == "new_membrane":
         ensemble.traits[:, PERMEABILITY_LOG] = 0.0
 
 
+def _is_watched(ensemble: Ensemble, act: Entry | None) -> bool:
+    """Tell whether a fire burns, is lit by what is done or was short, so that its feed matters."""
+    is_told = ensemble.fire_word_s is not None or (act is not None and act.kind in HOT)
+    return is_told or bool(np.isfinite(ensemble.short_s).any())
+
+
+def forgotten(ground: Ground, ensemble: Ensemble, time_s: float) -> NDArray[np.bool_]:
+    """Return the members that take a fire to be out by then, since nobody says anything of it."""
+    if ensemble.fire_word_s is None:
+        return np.zeros(ensemble.members, dtype=bool)
+    source = dice(ground.seed, "silence", int(ensemble.fire_word_s))
+    patience = 0.7 + source.exponential(0.5, ensemble.members)
+    silent_s = time_s - ensemble.fire_word_s
+    out: NDArray[np.bool_] = silent_s > ground.spreads.forgotten_s * patience
+    return out
+
+
 def _forget_fire(ground: Ground, ensemble: Ensemble) -> None:
     """Let a fire of which nobody says anything any more go out, in one member after the other."""
-    if ensemble.fire_word_s is None:
-        return
-    silent_s = ensemble.time_s - ensemble.fire_word_s
-    patience = dice(ground.seed, "silence", int(ensemble.fire_word_s)).exponential(
-        0.5, ensemble.members
-    )
-    out = silent_s > ground.spreads.forgotten_s * (0.7 + patience)
+    out = forgotten(ground, ensemble, ensemble.time_s)
     ensemble.x[out, at.FIRE_ON] = 0.0
     if out.all():
         ensemble.fire_word_s = None
@@ -278,4 +297,4 @@ def _book_come(
     ensemble.come_m3 += mass_kg * water_m3_kg
 
 
-__all__ = ["advance", "drift", "kernel", "make_leg", "member_parameters", "step_of"]
+__all__ = ["advance", "drift", "forgotten", "kernel", "make_leg", "member_parameters", "step_of"]

@@ -93,6 +93,7 @@ class Ensemble:
     offsets : (members, sensors) of each sensor, in its standard deviations (``hearing``)
     sensors : their series
     fire_word_s : UTC s of the last word about a fire that burns; None without one
+    short_s : (members,) UTC s since which the feed of a fire is at its reserve or below; else nan
     """
 
     step: int
@@ -105,6 +106,7 @@ class Ensemble:
     lit_kg: Floats
     run: NDArray[np.int64]
     offsets: Floats
+    short_s: Floats
     sensors: tuple[str, ...] = ()
     tree_hour: int | None = None
     run_hour: int = 0
@@ -163,6 +165,7 @@ def begin(ground: Ground, time_s: float) -> Ensemble:
         lit_kg=np.zeros((members, 2)),
         run=np.full(members, -1, dtype=np.int64),
         offsets=np.zeros((members, 0)),
+        short_s=np.full(members, np.nan),
         flow_m3_s=float(plant.house.habit.concentrate_flow_m3_s),
     )
     if time_s > tapped_s(plant.house) + 12 * 3600:

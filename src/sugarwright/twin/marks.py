@@ -8,7 +8,10 @@ from typing import Protocol
 from sugarwright.plant.house import House
 
 STATE, OUTLOOK = "twin", "twin outlook"
-VERSION = 4
+HOT = frozenset({"fire_lit", "stoke", "draw"})
+"""Kinds of entries that say that a fire burns."""
+PAN_READ = "pan_read"  # among the kinds of deeds: when the pan was last read
+VERSION = 5
 
 
 class StateStore(Protocol):

@@ -14,10 +14,11 @@ import numpy as np
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
-from sugarwright.twin.advance import advance
+from sugarwright.twin.advance import advance, forgotten
 from sugarwright.twin.contents import age_s, brixes, tanks_of, volumes_m3
 from sugarwright.twin.curves import Outlook
 from sugarwright.twin.ensemble import Ensemble, Ground
+from sugarwright.twin.feed import first_short_s, reserves_m3
 from sugarwright.twin.observe import drawn_m3, membrane_now, pan_brixes
 from sugarwright.twin.report import When
 from sugarwright.twin.spreads import BOIL_LOG, PERMEABILITY_LOG, RUN_LOG, SCALE_LOG
@@ -44,6 +45,7 @@ def look_ahead(ground: Ground, ensemble: Ensemble) -> Outlook:
     ahead = ensemble.copy()
     ahead.come_m3[:] = 0.0
     ahead.fire_word_s = None  # a fire that burns is taken to go on until its feed is down
+    ahead.short_s[:] = np.nan
     moments = [_moment(ground, ahead)]
     times_s = [float(ahead.time_s)]
     first = [FIRE_STEPS] * FIRE_LEGS if (now.x[:, at.FIRE_ON] > 0.0).any() else []
@@ -55,9 +57,10 @@ def look_ahead(ground: Ground, ensemble: Ensemble) -> Outlook:
     times = np.array(times_s)
     curves = {name: _curve(name, values) for name, values in over.items()}
     curves |= _standing(ground, now, len(times))
+    curves["fire.on"] = _burns(ground, now, times)
     day = int(np.searchsorted(times, times[0] + _DAY_S))
     return Outlook(
-        times, curves, _whens(ground.plant, times, over), what_tells(ground, now, over["come"][day])
+        times, curves, _whens(ground, now, times, over), what_tells(ground, now, over["come"][day])
     )
 
 
@@ -68,6 +71,12 @@ def _curve(name: str, values: Floats) -> Floats:
         return shares
     bands: Floats = np.nanquantile(values, _BANDS, axis=1).T
     return bands
+
+
+def _burns(ground: Ground, now: Ensemble, times: Floats) -> Floats:
+    """Return the chance that a fire burns: what lets it go in a look ahead is nobody's word."""
+    burns = now.x[:, at.FIRE_ON] > 0.0
+    return np.array([(burns & ~forgotten(ground, now, each)).mean() for each in times])
 
 
 def _moment(ground: Ground, ensemble: Ensemble) -> dict[str, Floats]:
@@ -118,6 +127,7 @@ def _standing(ground: Ground, now: Ensemble, times: int) -> dict[str, Floats]:
     p, house = ground.plant.p, ground.plant.house
     boil = house.pan.boil_rate_m3_s * np.exp(now.traits[:, BOIL_LOG])
     stays = {"scale": np.exp(now.traits[:, SCALE_LOG]), "boil_m3_s": boil}
+    stays["fire.reserve_m3"] = reserves_m3(ground, now.x)
     if p[at.HAS_MEMBRANE] > 0.0:
         permeate_m3_s, concentrate_brix = membrane_now(ground, now)
         if np.isfinite(permeate_m3_s).any():
@@ -130,8 +140,11 @@ def _standing(ground: Ground, now: Ensemble, times: int) -> dict[str, Floats]:
 # --- times ---------------------------------------------------------------------------------------
 
 
-def _whens(plant: Plant, times: Floats, over: Mapping[str, Floats]) -> dict[str, When]:
+def _whens(
+    ground: Ground, now: Ensemble, times: Floats, over: Mapping[str, Floats]
+) -> dict[str, When]:
     found: dict[str, When | None] = {}
+    plant = ground.plant
     for place, (_, rim_m3) in tanks_of(plant).items():
         level = over[f"{place}.volume_m3"]
         found[f"{place}.full"] = _first(times, level >= rim_m3 - 1e3 * CLOSE_M3)
@@ -142,7 +155,8 @@ def _whens(plant: Plant, times: Floats, over: Mapping[str, Floats]) -> dict[str,
     on = over["membrane.on"] > 0.0
     found["membrane.stops"] = _first(times, ~on & on[0])
     fire = over["fire.on"] > 0.0
-    found["fire.reserve"] = _first(times, ~fire & fire[0])
+    short_s = first_short_s(ground, now, times, fire)
+    found["fire.reserve"] = _when(short_s[~np.isnan(short_s)], np.isfinite(short_s).mean())
     found["pan.draw"] = _next_draw(times, over["pan.drawn_m3"], fire[0])
     return {name: when for name, when in found.items() if when is not None}
 

@@ -123,15 +123,19 @@ class PanNow:
 
     Parameters
     ----------
-    fire_probability : that the fire burns
+    fire_probability : that the fire burns, since somebody said so and how long ago
     filled_probability : that the pan holds liquid
     brix : its mean strength, where it is filled
     boil_m3_s : what it boils off at full fire
     drawn_m3 : syrup since the fire was lit; None while it is out
-    reserve : when the feed is down to its reserve
+    reserve : when the feed is down to its reserve, or since when it is
     next_draw : when syrup may be drawn next, by sugar and heat alone; the thermometer decides
     lit_s, out_s : UTC s, as last logged
     read : last readings
+    feed : place of the tank that feeds it
+    reserve_m3 : feed that the burn-down takes, with what stays below its outlet
+    word_s : UTC s of the last entry about a fire that was lit, stoked or drawn from, and of which
+        nobody logged that it is out; None without one
     """
 
     fire_probability: float
@@ -144,6 +148,9 @@ class PanNow:
     lit_s: float | None
     out_s: float | None
     read: tuple[LastRead, ...]
+    feed: str = "sap"
+    reserve_m3: float = 0.0
+    word_s: float | None = None
 
 
 @dataclass(frozen=True)

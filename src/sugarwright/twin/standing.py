@@ -5,6 +5,7 @@ Needs no plant and no compiled code, so that an answer that is kept is told at o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +15,7 @@ from sugarwright.plant.house import House
 from sugarwright.plant.tanks import capacity_m3
 from sugarwright.twin.curves import Outlook
 from sugarwright.twin.doubt import Doubt
+from sugarwright.twin.marks import HOT, PAN_READ
 from sugarwright.twin.report import (
     Band,
     Departure,
@@ -94,7 +96,7 @@ def standing(house: House, outlook: Outlook, log: Remembered, now_s: float) -> N
         last_s=log.last_s,
         tanks=tuple(_tank(house, outlook, log, place, now_s) for place in _places(house)),
         membrane=_membrane(outlook, log, now_s) if house.membrane is not None else None,
-        pan=_pan(outlook, log, now_s),
+        pan=_pan(house, outlook, log, now_s),
         wood_m3=outlook.band("wood", now_s),
         coming_m3=_coming(outlook, now_s),
         scale=outlook.band("scale", now_s),
@@ -161,7 +163,7 @@ def _membrane(outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
     )
 
 
-def _pan(outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
+def _pan(house: House, outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
     burns = outlook.chance("fire.on", now_s)
     return PanNow(
         fire_probability=burns,
@@ -174,7 +176,18 @@ def _pan(outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
         lit_s=log.words.get("fire_lit"),
         out_s=log.words.get("fire_out"),
         read=_read(log, "pan"),
+        feed="sap" if house.membrane is None else "stock",
+        reserve_m3=outlook.band("fire.reserve_m3", now_s).middle,
+        word_s=_word_of_fire_s(log.words),
     )
+
+
+def _word_of_fire_s(words: Mapping[str, float]) -> float | None:
+    """Return the last word of a fire that is not said to be out, UTC s; None without one."""
+    told_s = max((words[kind] for kind in HOT if kind in words), default=None)
+    if told_s is None or words.get("fire_out", -math.inf) >= told_s:
+        return None
+    return max(told_s, words.get(PAN_READ, told_s))
 
 
 def _coming(outlook: Outlook, now_s: float) -> Band:

@@ -21,6 +21,7 @@ from sugarwright.twin.doubt import (
 )
 from sugarwright.twin.ensemble import Ensemble, Ground, begin, step_of
 from sugarwright.twin.hearing import hear
+from sugarwright.twin.marks import PAN_READ
 from sugarwright.twin.observe import predicted
 from sugarwright.twin.sensed import place_of
 from sugarwright.twin.told import DONE, Reading, dice, readings_of
@@ -104,6 +105,7 @@ def _one(ground: Ground, track: Track, log: _Log, entry: Entry, *, second_though
         track.words[entry.kind] = entry.at_s
     _after_gathering(ground, track, entry)
     doubted += [each for each in readings if not first and not _take(ground, track, each)]
+    _hear_of_fire(track, entry)
     if entry.source == "sensor":
         track.heard = place_of(entry)
     else:
@@ -113,6 +115,14 @@ def _one(ground: Ground, track: Track, log: _Log, entry: Entry, *, second_though
         for reading in doubted:
             track = _second_thoughts(ground, track, before, log, reading)
     return track
+
+
+def _hear_of_fire(track: Track, entry: Entry) -> None:
+    """Take a reading of the pan for a word of a fire that burns: somebody stood there."""
+    if (entry.kind, entry.place) == ("reading", "pan") and entry.source != "sensor":
+        track.words[PAN_READ] = entry.at_s
+        if track.ensemble.fire_word_s is not None:
+            track.ensemble.fire_word_s = entry.at_s
 
 
 def _after_gathering(ground: Ground, track: Track, entry: Entry) -> None:

@@ -38,7 +38,7 @@ class Track:
     astray : sensors that are not believed, with how often each has said since what is foretold
     seen : last believed reading of each name
     doubts : questioned readings, oldest first
-    words : last time of each kind of deed, by kind
+    words : last time of each kind of deed, by kind; and of a reading of the pan
     before : the track as it was just before each open doubt, to go back to
     believed : keys of readings that were questioned and are believed
     """

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from sugarwright.answering.bench_terms import WATER_BOILS_C
-from sugarwright.answering.boil import LOOK_BACK_S, boil_of, draw_heat
+from sugarwright.answering.boil import LOOK_BACK_S, boil_of, draw_heat, said_out
 from sugarwright.bench.cautions import BOILING
 from sugarwright.errors import InputError, RangeError
 from sugarwright.planning.cautions import CAUTIONS
@@ -22,6 +22,7 @@ from sugarwright.saying.boil import (
     heat_text,
     next_draw_text,
 )
+from sugarwright.saying.fire import fire_alarm, last_wood_text, lit_text
 from sugarwright.units import TEMPERATURE, parse, show
 from sugarwright.web.pages.entering import Key, entering
 from sugarwright.web.rendering import page, shed_of, words_of
@@ -53,13 +54,18 @@ def boil(
         entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
         forms = entering(shed, book, entries, "/boil", kept, undone, PLACES)
     found, words = boil_of(house, entries, standing.value), words_of(shed)
+    report = standing.value
+    is_out = report is not None and said_out(entries, report)
     heat, pan = (
         draw_heat(house, tried_c(request)),
-        None if standing.value is None else standing.value.pan,
+        None if report is None else report.pan,
     )
     return page(
         request, "boil.html", 422 if problem else 200,
-        boil=found, pan=pan, entering=forms, standing=standing,
+        boil=found, entering=forms,
+        alarm=None if report is None or is_out else fire_alarm(report),
+        last_wood="" if report is None else last_wood_text(report),
+        unsaid="" if report is None else lit_text(report),
         heat=heat_text(heat, words.units), heat_sure=heat_sure_text(heat, words.units),
         degree=brix_a_degree_text(heat, words.units), tried=heat.water.same_thermometer,
         next_draw=None if pan is None else next_draw_text(pan.next_draw, words, now_s),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sugarwright.saying.clock import clock_of
 from sugarwright.saying.standing import (
     age_text,
     brix_text,
-    clock_of,
     last_read_text,
     place_name,
     range_text,

@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from sugarwright.answering.boil import LOOK_BACK_S, said_out
 from sugarwright.answering.today import Doing, doings, next_doing, planned_at
 from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts
+from sugarwright.saying.fire import Alarm, fire_alarm
 from sugarwright.saying.plan_actions import (
     does_texts,
     gauge_text,
@@ -101,6 +103,7 @@ def today(request: Request) -> HTMLResponse:
         view=None if plan.report is None else _view(shed, plan.report),
         vessels=_vessels(standing, plan, shed.now_s()),
         missing="" if plan.report is not None else _missing(shed, standing),
+        alarm=None if standing.value is None else _alarm(shed, standing.value),
     )
 
 
@@ -152,6 +155,16 @@ def _vessels(standing: WorkedOut[NowReport], plan: PlanNow, now_s: float) -> tup
         for tank in standing.value.tanks
     }
     return vessels_of(standing.value, planned)
+
+
+def _alarm(shed: Shed, report: NowReport) -> Alarm | None:
+    """Return what stands above any action: a fire that somebody must look at."""
+    alarm, now_s = fire_alarm(report), shed.now_s()
+    if alarm is None:
+        return None
+    with shed.record() as book:
+        entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
+    return None if said_out(entries, report) else alarm
 
 
 def _missing(shed: Shed, standing: WorkedOut[NowReport]) -> str:
