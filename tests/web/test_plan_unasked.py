@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import pytest
@@ -58,6 +59,35 @@ def test_a_reading_a_tenth_of_the_rim_off_what_the_plan_expects_makes_a_new_one(
     apart, why = _read(folder, sap_gal)
     assert ["sap"][: int(is_told)] == [each.place for each in apart]
     assert bool(why) == is_told
+
+
+@pytest.mark.parametrize(("was_told", "read", "made_s", "is_told"), [
+    (False, 90.0, 90.0, True),  # opened, looked into the tank, logged
+    (False, -60.0, 90.0, True),  # looked before, typed in after
+    (False, -60.0, -60.0, False),  # the plan knew of it
+    (True, 90.0, 90.0, False),  # the plan began with what was told, and that is what was read
+])  # fmt: skip
+def test_a_reading_minutes_after_the_plan_was_made_counts_unless_the_plan_began_with_it(
+    folder: Path, was_told: bool, read: float, made_s: float, is_told: bool
+) -> None:
+    house = house_in(str(folder))
+    stand(str(folder), NOW_S)
+    with record_of(str(folder)) as book:
+        report = kept_report(book.plans, int(NOW_S))
+        assert report is not None
+        level_m3 = report.standing.sap_m3 + 0.2 * RIM_GAL * GALLON_M3
+        told = replace(report.standing, sap_m3=level_m3 if was_told else report.standing.sap_m3)
+        (document,) = book.plans.newest_first(report.begin_s, report.begin_s + 1)
+        document["report"]["standing"] = asdict(told)
+        document["begin_s"] = document["report"]["begin_s"] = report.begin_s + 1  # made anew
+        book.plans.keep(report.begin_s + 1, document)
+        for before_s in (30.0, 0.0):  # the second bears the first out
+            text, at_s = f"sap {level_m3 / GALLON_M3:.1f} gal", NOW_S + read - before_s
+            book.add(understand(text, house, at_s, made_s=NOW_S + made_s).entries)
+        report = kept_report(book.plans, int(NOW_S) + 120)
+    found = stand(str(folder), NOW_S + 120.0)
+    assert any(each.place == "sap" for each in found.departures) == is_told
+    assert bool(why_plan_again(house, found, report, NOW_S + 120.0)) == is_told
 
 
 @pytest.mark.parametrize(("age_h", "is_told"), [(4.9, False), (5.1, True)])

@@ -24,12 +24,23 @@ def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Quest
     from sugarwright.twin.sensed import Sensed
 
     found = plan_under_way(book.plans, house, int(now_s))
-    plan = None if found is None else Planned(*found)
+    plan = None if found is None else Planned(*found, _began_m3(book, found[0]))
     entries = readings(book, now_s + 1.0)
     trees, weather = trees_learnt(book, house), twin_weather(folder, house, book)
     sensors = tuple(sensors_in(book).values())
     sensed = Sensed(sensors, book.sensor_levels, now_s) if sensors else None
     return Question(house, entries, now_s, weather, trees, plan, sensed=sensed)
+
+
+def _began_m3(book: Logbook, begin_s: int) -> dict[str, float]:
+    """Return what a kept plan took to be in the tanks when it began; empty if it doesn't say."""
+    document = next(book.plans.newest_first(begin_s, begin_s + 1), {})
+    standing = document.get("report", {}).get("standing", {})
+    return {
+        place: float(standing[f"{place}_m3"])
+        for place in ("sap", "stock")
+        if f"{place}_m3" in standing
+    }
 
 
 def standing_of(

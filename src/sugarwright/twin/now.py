@@ -108,10 +108,13 @@ def _departures(
 ) -> tuple[Departure, ...]:
     """Hold the plan under way against how things stand, by the state that was kept before it."""
     from sugarwright.twin.keep import newest_fitting
-    from sugarwright.twin.planned import LEAST_S, MOST_S, departures
+    from sugarwright.twin.planned import departures, read_since
 
     plan = question.plan
-    if plan is None or store is None or not LEAST_S <= here.time_s - plan.begin_s <= MOST_S:
+    if plan is None or store is None:
+        return ()
+    read = read_since(plan, track.seen, question.ordered, question.now_s)
+    if not read:
         return ()
     mark, told = question.house_mark, ground.air.told
     then = newest_fitting(store, mark, question.ordered, told, plan.begin_s)
@@ -129,7 +132,7 @@ def _departures(
         then.ensemble,
         here,
         plan,
-        track.seen,
+        read,
     )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -240,7 +241,9 @@ class Planned:
     ----------
     begin_s : UTC s at which it began
     rows : (days, ``PLAN_WIDTH``), the first being the local day of ``begin_s``
+    began_m3 : what it took to be in each tank when it began, by place; empty where it doesn't say
     """
 
     begin_s: float
     rows: NDArray[np.float64]
+    began_m3: Mapping[str, float] = field(default_factory=dict)
