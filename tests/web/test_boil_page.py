@@ -149,6 +149,12 @@ def test_no_heat_at_which_water_boils_is_refused_with_what_can_be(
     assert answer.status_code == 422
     assert "water boils at" in text_of(answer.text)
     assert f'value="{typed}"' in answer.text
+    assert "needs a unit" not in answer.text
+
+
+def test_a_bare_number_below_zero_is_refused_for_what_it_is(pages: TestClient) -> None:
+    told = text_of(pages.get("/boil", params={"water": "-5"}).text)
+    assert 'water boils at = "-5": is no heat at which water boils where syrup is made' in told
 
 
 @pytest.mark.parametrize("cookie", ["nan", "1e9", "<b>", ""])

@@ -74,6 +74,7 @@ def test_a_strength_that_cannot_be_is_refused(pages: TestClient, shed: Shed, typ
     answer = pages.get("/membrane", params={"brix": typed})
     assert answer.status_code == 422
     assert "brix" in text_of(answer.text).lower()
+    assert not re.search(r"\d\.\d{3}", text_of(answer.text))  # rounded as anybody can read
 
 
 def test_sap_without_a_read_strength_is_taken_as_described(folder: Path, shed: Shed) -> None:

@@ -81,7 +81,7 @@ def for_brix(machine: Machine, sap: Sap, brix: float) -> Answer:
     RangeError : the strength is not above that of the sap
     """
     if not sap.brix < brix <= 40.0:
-        allowed = f"above the sap's {sap.brix:g} to 40 Brix"
+        allowed = f"above the sap's {sap.brix:.1f} to 40 Brix"
         raise RangeError("brix", brix, "is no strength that this sap can be brought to", allowed)
     strongest, weakest = (setting(machine, sap, flow) for flow in _valve(machine))
     if brix > strongest.concentrate_brix:

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 LIKELY = 0.1  # what is less likely is not told
 SURE = 0.95
+FULL_FRACTION = 0.99  # of a rim: as full as anybody can read
 OLD_DAYS = 3.0  # sap is spoiled and tanks have changed by then
 _QUANTITIES = {"volume": "level", "brix": "Brix", "permeate_flow": "permeate flow"}
 _INSTRUMENTS = {"depth": "stick", "volume": "level", "sensor": "sensor"}
@@ -130,8 +131,19 @@ def coming_texts(report: NowReport) -> list[str]:
     lines = [f"{said} ({range_text(band, VOLUME, us)})."]
     for tank in report.tanks:
         for word, when in (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled)):
-            lines += _when(report, f"{place_name(tank.place)} {word}", when)
+            if word == "full" and is_perhaps_full(tank, report):
+                lines.append(f"{place_name(tank.place).capitalize()} perhaps full already.")
+            else:
+                lines += _when(report, f"{place_name(tank.place)} {word}", when)
     return lines
+
+
+def is_perhaps_full(tank: TankNow, report: NowReport) -> bool:
+    """Tell whether only the band of a tank reaches its rim: its middle says that it is not full."""
+    when = tank.full
+    if when is None or when.probability < LIKELY or when.middle_s > report.now_s + 60.0:
+        return False
+    return tank.volume_m3.middle < FULL_FRACTION * tank.capacity_m3
 
 
 def _when(report: NowReport, what: str, when: When | None) -> list[str]:

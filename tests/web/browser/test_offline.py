@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from typing import Any
 
@@ -79,14 +80,21 @@ def test_what_is_questioned_or_refused_stays_until_somebody_decides(
 ) -> None:
     page = phones()
     say(page, "sap 120 gal 19")
-    page.locator('#outbox li[data-state="questioned"]').wait_for()
+    questioned = page.locator('#outbox li[data-state="questioned"]')
+    questioned.wait_for()
+    assert questioned.inner_text().splitlines() == ["sap 120 gal 19", "1.9?"]
     assert house.entries() == ()
+    questioned.locator("summary").click()
+    told = questioned.locator(".problem").inner_text()
+    assert re.match(r"\d\d:\d\d\. .* Did you mean", told)
     page.get_by_role("button", name="It is so: send it").click()
     wait_for(page, lambda: len(house.entries()) == 1)
     assert house.entries()[0].flags == ("doubtful",)
     say(page, "spa 12")
     refused = page.locator('#outbox li[data-state="refused"]')
     refused.wait_for()
+    assert not refused.get_by_role("textbox").is_visible()
+    refused.locator("summary").click()
     refused.get_by_role("textbox").fill("sap 12 gal")
     refused.get_by_role("button", name="Send as changed").click()
     wait_for(page, lambda: len(house.entries()) == 2)

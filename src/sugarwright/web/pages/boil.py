@@ -87,10 +87,8 @@ def _tried(water: str, house: House) -> Response:
     if not text:
         answer.delete_cookie(COOKIE)
         return answer
-    metric = house.site.units == "metric"
-    if text.replace(".", "", 1).replace(",", "", 1).isdigit():
-        text += " °C" if metric else " °F"
-    boils_c = parse(text, TEMPERATURE, "water boils at")
+    unit = "°C" if house.site.units == "metric" else "°F"
+    boils_c = parse(text, TEMPERATURE, "water boils at", unit)
     least_c, most_c = WATER_BOILS_C
     if not least_c <= boils_c <= most_c:
         ends = " to ".join(show(c, TEMPERATURE, house.site.units, 0) for c in WATER_BOILS_C)

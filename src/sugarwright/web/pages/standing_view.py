@@ -9,6 +9,7 @@ from sugarwright.saying.clock import clock_of
 from sugarwright.saying.standing import (
     age_text,
     brix_text,
+    is_perhaps_full,
     last_read_text,
     place_name,
     range_text,
@@ -99,15 +100,17 @@ def _details(tank: TankNow, report: NowReport) -> list[str]:
 
 def _comes(tank: TankNow, report: NowReport) -> list[str]:
     whens = (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled))
-    return [_when(what, when, report) for what, when in whens if _is_told(when)]
+    found = [_when(what, when, report) for what, when in whens if when is not None]
+    if is_perhaps_full(tank, report):
+        found[0] = "perhaps full already"
+    return [text for text in found if text]
 
 
-def _is_told(when: When | None) -> bool:
-    return when is not None and when.probability >= LIKELY
-
-
-def _when(what: str, when: When | None, report: NowReport) -> str:
-    if when is None or when.middle_s <= report.now_s + 60.0:
-        return f"{what} now"
+def _when(what: str, when: When, report: NowReport) -> str:
+    """Tell when something comes; what is so already, as such. Nothing of what is not likely."""
+    if when.probability < LIKELY:
+        return ""
+    if when.middle_s <= report.now_s + 60.0:
+        return f"{what} now" if when.probability >= 0.5 else ""
     likely = "" if when.probability > 0.95 else f" ({when.probability:.0%} likely)"
     return f"{what} about {clock_of(report, when.middle_s)}{likely}"

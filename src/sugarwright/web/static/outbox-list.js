@@ -11,10 +11,12 @@ const LINES = {
 };
 const STATES = {
   waiting: "kept on this phone",
-  questioned: "not in the logbook: asked back",
-  refused: "not in the logbook",
+  questioned: "asked back",
+  refused: "refused",
   kept: "in the logbook",
 };
+/** @type {Intl.DateTimeFormatOptions} as everywhere else, whatever the phone's own habit */
+const CLOCK = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
 let turn = 0;
 
 /** Draw the list anew. @param {string} [remark] */
@@ -22,7 +24,10 @@ export async function showOutbox(remark = "") {
   const mine = (turn += 1);
   const drawn = await content(remark);
   if (mine !== turn) return; // a later one is under way
-  place().replaceChildren(...drawn);
+  const list = place();
+  const open = new Set(Array.from(list.querySelectorAll("details[open]"), keyOf));
+  list.replaceChildren(...drawn);
+  for (const each of list.querySelectorAll("details")) each.open = open.has(keyOf(each));
 }
 
 /** @param {string} remark */
@@ -36,13 +41,21 @@ async function content(remark) {
     if (state === "none" && !isSecureContext) {
       parts.push(element("p", "Plain HTTP: keep this page open, it can't be opened again without the line.", "soft"));
     }
-    if (open.length > 0) parts.push(element("h2", `Waiting: ${open.length}`), list(open));
+    const asked = open.filter((each) => each.state !== "waiting");
+    const waiting = open.filter((each) => each.state === "waiting");
+    if (waiting.length > 0) parts.push(element("h2", `Waiting: ${waiting.length}`), list(waiting));
+    if (asked.length > 0) parts.push(element("h2", `Not in the logbook: ${asked.length}`), list(asked));
     return parts;
   } catch (problem) {
     if (!(problem instanceof StorageRefused)) throw problem;
     const words = `${problem.message}. Without a line to the computer an entry would be lost.`;
     return [element("p", words, "problem")];
   }
+}
+
+/** @param {Element} details */
+function keyOf(details) {
+  return details.closest("li")?.dataset.key;
 }
 
 /** @param {import("./outbox.js").Entry[]} open */
@@ -56,12 +69,38 @@ function list(open) {
 function row(entry) {
   const made = document.createElement("li");
   made.dataset.state = entry.state;
-  const time = new Date(entry.made_at * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  made.dataset.key = entry.key;
+  const time = new Date(entry.made_at * 1000).toLocaleTimeString([], CLOCK);
   const said = entry.undoes ? "take an entry back" : `${entry.corrects ? "corrected: " : ""}${entry.text}`;
-  const text = element("p", `${time}  ${said} `);
-  text.append(element("span", entry.undone ? "to be taken back" : STATES[entry.state], "badge"));
-  made.append(text);
-  if (entry.words) made.append(element("p", entry.words, "problem"));
+  const told = entry.undone ? "to be taken back" : meant(entry) || STATES[entry.state];
+  const state = element("span", told, "badge");
+  if (entry.state === "waiting") {
+    const text = element("p", `${time}  ${said} `);
+    text.append(state);
+    made.append(text, choices(entry, said));
+    return made;
+  }
+  // One line each: these lists stand above what a page is for.
+  const details = document.createElement("details");
+  const line = element("summary", "");
+  line.append(element("span", said, "said"), state);
+  details.append(line, element("p", `${time}. ${entry.words}`, "problem"), choices(entry, said));
+  made.append(details);
+  return made;
+}
+
+/** What was probably meant, by the server's own words. @param {import("./outbox.js").Entry} entry */
+function meant(entry) {
+  const found = /Did you mean ("[^"]+"\?)/.exec(entry.words);
+  return found ? found[1].replaceAll('"', "") : "";
+}
+
+/**
+ * What can be done about an entry.
+ * @param {import("./outbox.js").Entry} entry
+ * @param {string} said
+ */
+function choices(entry, said) {
   const buttons = element("div", "", "buttons");
   if (entry.state === "questioned") {
     buttons.append(button("It is so: send it", said, () => sendAnyway(entry.key)));
@@ -72,8 +111,7 @@ function row(entry) {
   } else if (entry.state !== "waiting") {
     buttons.append(button("Leave it", said, () => undo(entry.key)));
   }
-  made.append(buttons);
-  return made;
+  return buttons;
 }
 
 /** A field with the words, and a button that sends them again. @param {import("./outbox.js").Entry} entry */

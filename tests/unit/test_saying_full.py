@@ -1,0 +1,46 @@
+"""When a tank is said to be full: by its middle, as its level is told."""
+
+from __future__ import annotations
+
+import pytest
+
+from plant_houses import GALLON_M3
+from sugarwright.saying.standing import coming_texts
+from sugarwright.twin.report import Band, NowReport, PanNow, TankNow, When
+from sugarwright.web.pages.standing_view import vessels_of
+
+NOW_S = 1773975600.0
+NOTHING = Band(0.0, 0.0, 0.0)
+PAN = PanNow(0.0, 0.0, NOTHING, NOTHING, None, None, None, None, None, ())
+
+
+def standing(middle_gal: float, full: When | None) -> NowReport:
+    """An invented permeate tank of 275 gal, 255 gal of it sure."""
+    volume = Band(255.0 * GALLON_M3, middle_gal * GALLON_M3, 275.0 * GALLON_M3)
+    tank = TankNow(
+        *("permeate", 275.0 * GALLON_M3, volume, NOTHING, NOTHING, NOTHING, NOTHING),
+        *(full, None, None, ()),
+    )
+    return NowReport(
+        *("Invented house", "America/New_York", "us", NOW_S, NOW_S + 172800.0, 1, NOW_S, NOW_S),
+        *((tank,), None, PAN, NOTHING, NOTHING, NOTHING, NOTHING, "", None, (), (), ()),
+    )
+
+
+@pytest.mark.parametrize(("middle_gal", "chance", "told"), [
+    (255.0, 0.3, "perhaps full already"),  # three in ten stand at the rim, and no more will
+    (255.0, 0.7, "perhaps full already"),
+    (275.0, 1.0, "full now"),
+    (255.0, 0.05, ""),
+])  # fmt: skip
+def test_full_is_told_as_the_level_is(middle_gal: float, chance: float, told: str) -> None:
+    report = standing(middle_gal, When(chance, NOW_S, NOW_S, NOW_S + 3600.0))
+    (vessel,) = vessels_of(report, {})
+    assert vessel.comes == ((told,) if told else ())
+    assert coming_texts(report)[1:] == ([f"Permeate tank {told}."] if told else [])
+
+
+def test_one_that_fills_later_is_told_with_its_hour() -> None:
+    report = standing(255.0, When(0.7, NOW_S, NOW_S + 3600.0, NOW_S + 7200.0))
+    (vessel,) = vessels_of(report, {})
+    assert vessel.comes == ("full about Fri 00:00 (70% likely)",)
