@@ -11,7 +11,7 @@ import pytest
 
 from plant_houses import house
 from sugarwright.plant import layout as at
-from sugarwright.plant.calendar import make_calendar
+from sugarwright.plant.calendar import begin_stay_s, light_stay_s, make_calendar
 from sugarwright.plant.house import House, Person
 from sugarwright.plant.special_hours import SOMEBODY, Outage, Presence, SpecialHours
 
@@ -112,3 +112,19 @@ def test_hours_that_go_otherwise_stand_before_the_usual_ones() -> None:
     np.testing.assert_array_equal(calendar[8:12, at.PAN_OK_S] / 3600, [2, 1, 0, 0])
     assert np.isinf(calendar[12:, at.PAN_OK_S]).all()
     assert np.isinf(calendar[:, [at.MEMBRANE_OK_S, at.PUMP_OK_S]]).all()
+
+
+def test_who_only_ends_what_runs_is_there_and_begins_nothing() -> None:
+    one = Person(name="one", weekdays=((480, 720),), weekends=(), hour_money_s=1.0)
+    described, begin = at_home(one), datetime(2015, 3, 23, tzinfo=ZoneInfo("America/New_York"))
+    at_s = int(begin.timestamp())
+    hours = at_s + 11 * 3600, at_s + 14 * 3600
+    told = SpecialHours((Presence(SOMEBODY, *hours, there=True, for_what_runs=True),))
+    calendar = make_calendar(described, at_s, 24, 3600.0, told)
+    np.testing.assert_array_equal(np.flatnonzero(calendar[:, at.PEOPLE]), np.arange(8, 14))
+    np.testing.assert_array_equal(calendar[8:15, at.STAY_S] / 3600, [6, 5, 4, 3, 2, 1, 0])
+    np.testing.assert_array_equal(begin_stay_s(calendar)[8:15] / 3600, [4, 3, 2, 1, 0, 0, 0])
+    calendar[10, at.PAN_OK_S] = 1800.0
+    np.testing.assert_array_equal(light_stay_s(calendar)[9:12] / 3600, [3, 0.5, 1])
+    usual = make_calendar(described, at_s, 24, 3600.0)
+    assert not usual[:, at.COUNTED_S].any()

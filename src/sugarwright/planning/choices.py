@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.calendar import fire_stay_s
+from sugarwright.plant.calendar import begin_stay_s, light_stay_s
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
@@ -128,7 +128,7 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
     calendar, lit = drive.calendar, state[at.FIRE_ON] > 0.0
     return Menu(
         starts=_times(calendar, LEAST_RUN_S, habit[at.MEMBRANE_START], state[at.MEMBRANE_ON] > 0.0),
-        lights=_times(calendar, boiling_s, habit[at.FIRE_START], lit, fire_stay_s(calendar)),
+        lights=_times(calendar, boiling_s, habit[at.FIRE_START], lit, light_stay_s(calendar)),
         washes=_times(calendar, washing_s, habit[at.WASH_AT]),
         flows_m3_s=flows,
         nights_m3_s=np.append(0.0, flows) if p[at.UNATTENDED] > 0.0 else np.zeros(1),
@@ -179,11 +179,12 @@ def _times(
 ) -> tuple[Floats, ...]:
     """Half hours of each local day at which somebody will stay for a while, and the habit's time.
 
-    The first entry of each is "not today". What runs already may go on from now.
+    The first entry of each is "not today". What runs already may go on from now. Whoever is there
+    only to end what runs begins nothing.
     """
     found = []
     days, minutes = calendar[:, at.DAY], calendar[:, at.MINUTE]
-    there = (calendar[:, at.STAY_S] if staying_s is None else staying_s) >= stay_s
+    there = (begin_stay_s(calendar) if staying_s is None else staying_s) >= stay_s
     offered = there & ((minutes % GRID_MIN == 0.0) | (minutes == own_min))
     offered[0] = there[0] or running
     for day in np.unique(days):

@@ -21,7 +21,8 @@ def with_whoever_tells(plant: Plant, levels: Levels, now_s: int) -> tuple[Plant,
     """Count a person at what is told to run, where nobody is there long enough to end it well.
 
     With a fire that is until it has died: what feed there is may be boiled first, for two hours at
-    most. With a membrane that may not run alone, until it has been stopped and rinsed.
+    most. With a membrane that may not run alone, until it has been stopped and rinsed. In those
+    hours nothing new is begun: no fire, no membrane, no wash.
 
     Parameters
     ----------
@@ -42,8 +43,8 @@ def with_whoever_tells(plant: Plant, levels: Levels, now_s: int) -> tuple[Plant,
     if needed_s <= 0.0 or now_row[at.STAY_S] >= needed_s:
         return plant, None
     until_s = now_s + int(np.ceil((needed_s + _boiling_s(plant, levels)) / 60.0)) * 60
-    told = SpecialHours(presence=(Presence(SOMEBODY, begin_s, until_s, there=True),))
-    return replace(plant, special=plant.special + told), until_s
+    told = Presence(SOMEBODY, begin_s, until_s, there=True, for_what_runs=True)
+    return replace(plant, special=plant.special + SpecialHours(presence=(told,))), until_s
 
 
 def _needed_s(plant: Plant, levels: Levels) -> float:

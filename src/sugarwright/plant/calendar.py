@@ -39,7 +39,8 @@ def make_calendar(
     -------
     (steps, ``CALENDAR_WIDTH``): local minute after midnight, local day number, people there, time
     for which somebody stays there without a gap, price of an hour of whoever is there, hour of the
-    run, and the times for which membrane, pumps and pan yet stay in order.
+    run, the times for which membrane, pumps and pan yet stay in order, and how much of the staying
+    is only for what runs already.
     """
     total = steps + int(_LOOK_AHEAD_S / step_s)
     time_s: Floats = float(begin_s) + step_s * np.arange(total, dtype=np.float64)
@@ -51,13 +52,14 @@ def make_calendar(
         there = _otherwise(_is_there(person, minute, day), person.name, special, time_s)
         people += there
         price[there] = np.minimum(price[there], person.hour_money_s)
-    somebody = _otherwise(np.zeros(total, dtype=np.bool_), SOMEBODY, special, time_s)
-    people = np.maximum(people, somebody)
+    usual = np.maximum(people, _somebody(special, time_s, for_what_runs=False))
+    people = np.maximum(people, _somebody(special, time_s, for_what_runs=True))
     calendar = np.zeros((total, at.CALENDAR_WIDTH))
     calendar[:, at.MINUTE] = minute
     calendar[:, at.DAY] = day
     calendar[:, at.PEOPLE] = people
     calendar[:, at.STAY_S] = staying_s(people > 0, step_s)
+    calendar[:, at.COUNTED_S] = calendar[:, at.STAY_S] - staying_s(usual > 0, step_s)
     calendar[:, at.HOUR_MONEY_S] = np.where(np.isinf(price), cheapest, price)
     calendar[:, at.HOUR] = (np.arange(total) * step_s) // 3600
     for machine in MACHINES:
@@ -96,6 +98,13 @@ def _otherwise(there: Flags, person: str, special: SpecialHours, time_s: Floats)
         if said.person == person:
             there[(time_s >= said.begin_s) & (time_s < said.end_s)] = said.there
     return there
+
+
+def _somebody(special: SpecialHours, time_s: Floats, *, for_what_runs: bool) -> Flags:
+    """Whether somebody not of the house's own is there; with or without who only ends what runs."""
+    told = [each for each in special.presence if for_what_runs or not each.for_what_runs]
+    nobody = np.zeros(len(time_s), dtype=np.bool_)
+    return _otherwise(nobody, SOMEBODY, SpecialHours(tuple(told)), time_s)
 
 
 def _out_of_order(machine: str, special: SpecialHours, time_s: Floats) -> Flags:
@@ -145,4 +154,16 @@ def staying_s(present: Flags, step_s: float, beyond_s: float = 0.0) -> Floats:
 def fire_stay_s(calendar: Floats) -> Floats:
     """Time for which somebody stays and the pan is in order, at each step of a calendar."""
     staying: Floats = np.minimum(calendar[:, at.STAY_S], calendar[:, at.PAN_OK_S])
+    return staying
+
+
+def begin_stay_s(calendar: Floats) -> Floats:
+    """Time for which somebody stays to whom something new may be left, at each step."""
+    staying: Floats = calendar[:, at.STAY_S] - calendar[:, at.COUNTED_S]
+    return staying
+
+
+def light_stay_s(calendar: Floats) -> Floats:
+    """Time for which such a one stays and the pan is in order, at each step of a calendar."""
+    staying: Floats = np.minimum(begin_stay_s(calendar), calendar[:, at.PAN_OK_S])
     return staying

@@ -33,6 +33,7 @@ LEAST_PASSES = 1.5  # times what must stay in the stock tank: less is not passed
 AGAIN_LEAST_BRIX = 0.5  # nobody changes hoses to gain less: common practice, no source
 BRIM_FRACTION = 0.95  # as full as a tank gets without worry: no gauge waits for more
 DAY_MIN = 1440.0
+SHORTEST_BEGUN_S = 1.0  # whatever is begun takes somebody's time
 
 
 def decide(
@@ -62,6 +63,18 @@ def charge(y: Floats, row: Floats, work_s: float) -> None:
     """Book somebody's time, at the price of an hour of whoever is there."""
     y[at.HANDS_S] += work_s
     y[at.HANDS_MONEY] += work_s * row[at.HOUR_MONEY_S]
+
+
+def may_begin(row: Floats, needed_s: float) -> bool:
+    """Tell whether something new may be begun: not by who is there only to end what runs already.
+
+    Parameters
+    ----------
+    row : of the calendar
+    needed_s : how long somebody must stay for it
+    """
+    counted_s = row[at.COUNTED_S]
+    return counted_s <= 0.0 or row[at.STAY_S] - counted_s >= max(needed_s, SHORTEST_BEGUN_S)
 
 
 def flow_now_m3_s(p: Floats, x: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
@@ -238,7 +251,7 @@ def _membrane(
     p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, air_c: float
 ) -> None:
     today = plan[_row_of(plan, plan_day, row[at.DAY])]
-    attended = row[at.STAY_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
+    attended = row[at.STAY_S] > _attended_s(p)
     if _calls(volume_m3(p, x, at.SAP), today[at.MEMBRANE_CALL_M3], row):
         x[at.MEMBRANE_CALLED_DAY] = row[at.DAY]
     x[at.AGAIN_TO_BRIX] = today[at.PASS_AGAIN_BRIX] * p[at.MAY_PASS_AGAIN]
@@ -252,6 +265,7 @@ def _membrane(
         allowed
         and not night
         and row[at.STAY_S] >= p[at.START_HANDS_S]
+        and may_begin(row, p[at.START_HANDS_S] if runs_alone else _attended_s(p))
         and x[at.CLEANING_LEFT_S] <= 0.0
     )
     sap_waits = volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
@@ -265,6 +279,11 @@ def _membrane(
         y[at.MEMBRANE_STARTS] += 1.0
         charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
     _make_up_rinse(p, x, y, row)
+
+
+def _attended_s(p: Floats) -> float:
+    """For longer than this somebody must stay with a membrane that may not run alone."""
+    return max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
 
 
 def least_to_pass_m3(p: Floats) -> float:
@@ -358,6 +377,7 @@ def _wash(p: Floats, x: Floats, y: Floats, today: Floats, row: Floats) -> None:
         and x[at.RUN_SINCE_WASH_S] >= today[at.WASH_AFTER_S]
         and row[at.PEOPLE] > 0.0
         and min(row[at.STAY_S], row[at.MEMBRANE_OK_S]) >= p[at.WASH_DURATION_S]
+        and may_begin(row, p[at.WASH_DURATION_S])
         and x[at.CLEANING_LEFT_S] <= 0.0
     )
     if not due or not _use_permeate(p, x, y, p[at.WASH_M3]):
@@ -410,6 +430,7 @@ def _fire(
         left_min * 60.0 >= p[at.LEAST_BURN_S]
         and hands + (1.0 if is_lit(p, x) else 0.0) >= 1.0
         and stay_s >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
+        and may_begin(row, p[at.CLEAR_S] + p[at.LEAST_BURN_S])
         and x[at.LIT_TODAY] < MOST_LIGHT_UPS_A_DAY
         and x[at.WOOD_M3] >= wood_m3
         and not (p[at.NOT_WITH_FIRE] > 0.0 and x[at.MEMBRANE_ON] > 0.0)

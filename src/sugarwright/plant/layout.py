@@ -189,8 +189,9 @@ POINT_SIZE = PUMP_W + 1
     MEMBRANE_OK_S,  # time for which it yet stays in order; 0 while it is out of order
     PUMP_OK_S,
     PAN_OK_S,
-) = range(9)
-CALENDAR_WIDTH = PAN_OK_S + 1
+    COUNTED_S,  # of STAY_S: what is only counted, for what runs already; nothing new begins on it
+) = range(10)
+CALENDAR_WIDTH = COUNTED_S + 1
 
 # --- a plan: one row a day. Clock times are minutes after local midnight, -1 for "not today" -----
 (

@@ -22,12 +22,14 @@ class Presence:
         else is there
     begin_s, end_s : UTC s
     there : whether the person is there
+    for_what_runs : the person is only there to end what runs already: nothing new is begun then
     """
 
     person: str
     begin_s: int
     end_s: int
     there: bool
+    for_what_runs: bool = False
 
 
 @dataclass(frozen=True)
