@@ -20,6 +20,7 @@ _LOGGED_AS = {
     "light the fire again": "fire_lit",
     "fire at need": "fire_lit",
     "let the fire go": "fire_out",
+    "let the fire go now": "fire_out",
     "wash the membrane": "wash",
 }
 """Kind of action -> kind of the entry that says that it was done."""
@@ -107,6 +108,10 @@ def _entry_of(
 ) -> Entry | None:
     kind = _LOGGED_AS.get(action.kind)
     since_s = max(report.begin_s - EARLY_S, action.time_s - EARLY_S)
+    if action.kind == "let the fire go now":
+        since_s = (
+            report.begin_s
+        )  # it burnt when the plan was made: what went out before was another
     for entry in entries:
         if entry.kind == kind and entry.at_s >= since_s and entry.key not in used:
             return entry

@@ -6,6 +6,7 @@ from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.report import Day, PlanReport
+from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.units import FLOW, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -18,6 +19,7 @@ _SAID = {
     "light the fire again": "light again",
     "keep the fire": "keep the fire",
     "let the fire go": "last wood",
+    "let the fire go now": "let the fire go, no more wood, keep the pan covered",
     "wash the membrane": "wash the membrane",
     "drain before the frost": "drain pump and lines: frost",
     "dump what has spoiled": "smell the sap, dump what turned",
@@ -36,6 +38,10 @@ _BROKEN = {
     "no wood for a boil": "No wood for a boil",
     "taps not set": "Taps not set yet",
 }
+_BURNING = {
+    "fire alone": "The fire that burns now: nobody could stay, call somebody",
+    "pan short of feed": "The fire that burns now: feed may not last. Stop stoking, {poured}, stay",
+}
 _TAIL = "Never leave a lit pan. An estimate: watch the pan."
 
 
@@ -52,8 +58,7 @@ def message(report: PlanReport) -> str:
     """
     words, day = Words(report), report.days[report.main_day]
     parts = _parts(words, day)
-    broken = "".join(f"{_BROKEN[what]}. " for what in report.broken if what in _BROKEN)
-    head = f"{words.day(day.begin_s)}: {broken}"
+    head = _head(words, day)
     if not parts:
         return _plain(f"{head}nothing to do. {_TAIL}")
     for count in range(len(parts), 0, -1):
@@ -62,6 +67,15 @@ def message(report: PlanReport) -> str:
         if len(text) <= MOST_LETTERS:
             return text
     return _plain(f"{head}{len(parts)} things to do, see the plan. {_TAIL}")
+
+
+def _head(words: Words, day: Day) -> str:
+    """What is wrong with a fire that burns now, the day, and what else is wrong."""
+    broken = words.report.broken
+    now = [each for each in broken if each in _BURNING] if words.report.standing.fire_burns else []
+    burning = "".join(f"{_BURNING[each].format(poured=poured(words))}. " for each in now)
+    others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
+    return f"{burning}{words.day(day.begin_s)}: {others}"
 
 
 def _parts(words: Words, day: Day) -> list[str]:
@@ -97,6 +111,8 @@ def _part(words: Words, action: Action) -> str:
     if action.own_hour is not None:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
+    if action.leave_s is not None and action.kind == "let the fire go now":
+        text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."

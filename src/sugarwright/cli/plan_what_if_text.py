@@ -30,10 +30,12 @@ LATER_S = 1200  # after its clock time, as in a plan's own lines
 FIRST, CELL = 20, 15
 _TOLD = (
     "membrane on", "membrane runs on", "again through the membrane", "light the fire",
-    "keep the fire", "let the fire go", "wash the membrane", "drain before the frost",
+    "keep the fire", "let the fire go now", "let the fire go", "wash the membrane",
+    "drain before the frost",
     "dump what has spoiled", "membrane at need", "fire at need",
 )  # fmt: skip
 _WHAT = {"membrane runs on": "membrane on", "keep the fire": "light the fire",
+         "let the fire go now": "let the fire go",
          "again through the membrane": "stock again through",
          "drain before the frost": "drain before frost"}  # fmt: skip
 

@@ -77,8 +77,8 @@ class Action:
     kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "again through
         the membrane" (from the stock tank), "light the fire", "keep the fire" (it burns already),
         "light the fire again", "membrane at need", "fire at need" (not planned, but at once if the
-        trigger's tank is so full), "let the fire go", "wash the membrane", "drain before the
-        frost", "dump what has spoiled"
+        trigger's tank is so full), "let the fire go", "let the fire go now" (it burns, and is not
+        kept), "wash the membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
     trigger : the gauge it waits for; None when the clock alone decides
@@ -104,7 +104,11 @@ class Action:
     syrup_m3 : what the fire is expected to give
     draws : in so many draws
     first_draw_s : UTC s of the first; None without one
+    syrup_later_m3 : what of it comes after that day's midnight; None where nothing does
+    left_syrup_m3, left_brix : of the last fire for which there is sap, where nothing more will be
+        drawn: the syrup that the sugar in the pan makes, and the strength at which it stands there
     reserve_m3 : feed to be left when the fire is let go, for the burn-down
+    boils_off_m3 : what a fire let go now boils off at the most until it has died
     leave_s : UTC s until which somebody stays with a fire that is dying down
     after_run_s : running time since the last wash below which a wash is left out
     permeate_needed_m3, permeate_expected_m3 : for a wash
@@ -134,7 +138,11 @@ class Action:
     syrup_m3: float | None = None
     draws: int | None = None
     first_draw_s: int | None = None
+    syrup_later_m3: float | None = None
+    left_syrup_m3: float | None = None
+    left_brix: float | None = None
     reserve_m3: float | None = None
+    boils_off_m3: float | None = None
     leave_s: int | None = None
     after_run_s: float | None = None
     permeate_needed_m3: float | None = None

@@ -1,10 +1,11 @@
-"""Why a day asks for nothing: no sap, nobody there, or a fire that costs more than it brings."""
+"""Why a day asks for nothing: nobody there, no sap, no wood, or a fire that costs too much."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from sugarwright.planning import choices as of
+from sugarwright.planning.broken import least_wood_m3
 from sugarwright.planning.course import net_money
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Idle
@@ -30,7 +31,7 @@ def idle_of(planned: Planned, day: int) -> Idle:
     coming_m3 = float(np.median(sap_m3 + totals[:, at.SAP_SUGAR_KG] * plant.p[at.SUGAR_M3_KG]))
     best = _best_fire(planned, day)
     return Idle(
-        _why(planned, day, held_m3 + coming_m3, best),
+        _why(planned, day, held_m3 + coming_m3, before, best),
         held_m3,
         coming_m3,
         None if best is None else best[0],
@@ -39,12 +40,16 @@ def idle_of(planned: Planned, day: int) -> Idle:
     )
 
 
-def _why(planned: Planned, day: int, sap_m3: float, best: tuple[float, int] | None) -> str:
+def _why(
+    planned: Planned, day: int, sap_m3: float, before: Floats, best: tuple[float, int] | None
+) -> str:
     begin, end = planned.checked.cuts[day], planned.checked.cuts[day + 1]
     if not planned.weathers.forecast.calendar[begin:end, at.PEOPLE].any():
         return "nobody there"
     if sap_m3 <= HEEL_FRACTION * planned.plant.p[at.SAP_CAPACITY_M3]:
         return "no sap"
+    if float(np.median(before[:, at.WOOD_M3])) < least_wood_m3(planned.plant.p):
+        return "no wood"
     return "too little" if best is None else "costs more"
 
 

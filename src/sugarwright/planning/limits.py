@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sugarwright.planning import choices as of
+from sugarwright.planning.broken import least_wood_m3
 from sugarwright.planning.judging import values_of
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Limit
@@ -68,6 +69,8 @@ def _variants(planned: Planned) -> Floats:
     longer = plan.copy()
     longer[longer[:, at.FIRE_START] >= 0.0, at.FIRE_STOP] = of.END_OF_DAY
     plans.append(longer)
+    if planned.state[at.WOOD_M3] < least_wood_m3(planned.plant.p):
+        plans.append(planned.habit)  # without wood a plan has no fire that more of it could serve
     if planned.menu.membrane:
         for by in (-1, 1):
             other = longer.copy()

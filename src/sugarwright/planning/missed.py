@@ -39,6 +39,7 @@ _WORDS = {
     "light the fire again": ("light", "again"),
     "keep the fire": ("keep", "fire"),
     "let the fire go": ("let", "go", "last", "wood"),
+    "let the fire go now": ("let", "go", "now"),
     "wash the membrane": ("wash",),
     "drain before the frost": ("drain", "frost"),
     "dump what has spoiled": ("dump",),

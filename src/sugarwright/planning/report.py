@@ -33,9 +33,9 @@ class Idle:
 
     Parameters
     ----------
-    why : "nobody there", "no sap" (hardly any in the tanks or to come), "too little" (no fire that
-        could be lit would find its feed), "costs more" (the best fire would cost more than it
-        brings)
+    why : "nobody there", "no sap" (hardly any in the tanks or to come), "no wood" (not even for
+        the shortest boil), "too little" (no fire that could be lit would find its feed), "costs
+        more" (the best fire would cost more than it brings)
     held_m3 : sap and stock in the tanks when the day, or the plan, begins, as expected
     coming_m3 : sap to come that day, as expected
     best_fire_money : what the best fire of that day would change; None where none can be lit
@@ -216,6 +216,7 @@ class Standing:
     wood_m3 : on hand, stacked
     has_membrane : whether the house has one; else stock and permeate mean nothing
     boil_wood_m3 : what the shortest boil takes of wood, stacked
+    fire_burns : whether a fire burns then
     read_s : UTC s of the reading of the sap tank from which the log was run forward to here; None
         where the levels were told
     """
@@ -232,6 +233,7 @@ class Standing:
     wood_m3: float
     has_membrane: bool
     boil_wood_m3: float = 0.0
+    fire_burns: bool = False
     read_s: float | None = None
 
 

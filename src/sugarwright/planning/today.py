@@ -199,6 +199,8 @@ def _explained(
     slack = free.get((day, start))
     if slack is not None and not slack.earliest_s <= action.time_s <= slack.latest_s:
         slack = None  # a full tank calls before the hour that may be put off
+    if action.kind == "keep the fire":
+        slack = None  # what burns can't be put off, only let go and lit again
     return replace(action, slack=slack, reason=reasons.get((day, start)))
 
 
@@ -249,6 +251,7 @@ def _standing(plant: Plant, x: Floats) -> Standing:
         wood_m3=float(x[at.WOOD_M3]),
         has_membrane=bool(p[at.HAS_MEMBRANE] > 0.0),
         boil_wood_m3=least_wood_m3(p),
+        fire_burns=bool(x[at.FIRE_ON] > 0.0),
     )
 
 

@@ -5,6 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, OwnHour
+from sugarwright.saying.plan_fire_ends import (
+    draws_texts,
+    left_texts,
+    let_go_now_texts,
+    let_go_texts,
+)
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, FLOW, VOLUME
@@ -178,7 +184,8 @@ def _membrane(words: Words, action: Action) -> Iterator[str]:
 
 def _light(words: Words, action: Action) -> Iterator[str]:
     if action.kind == "keep the fire":
-        yield "keep the fire, as long as there is feed above the reserve"
+        wood = "wood, and " if action.ends == "fuel" else ""
+        yield f"keep the fire, as long as there is {wood}feed above the reserve"
     else:
         text = ", ".join(filter(None, [action.kind, gauge_text(words, action)]))
         if action.latest_s is not None:
@@ -193,23 +200,12 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     parts = []
     if action.expected_s > action.time_s:
         parts.append(f"expected at {words.when(action.expected_s, action.time_s)}")
-    if action.syrup_m3 is not None and action.draws is not None:
-        syrup = words.volume(action.syrup_m3)
-        count = "1 draw" if action.draws == 1 else f"{action.draws} draws"
-        drawn = f"about {syrup} of syrup in {count}"
-        parts.append(drawn if action.draws else "nothing to draw yet: the sugar stays in the pan")
-    if action.first_draw_s is not None:
-        parts.append(f"the first about {words.when(action.first_draw_s, action.time_s)}")
+    if action.draws is not None and not action.draws and action.left_syrup_m3 is None:
+        parts.append("nothing to draw yet: the sugar stays in the pan")
+    parts += draws_texts(words, action)
     if parts:
         yield "; ".join(parts)
-
-
-def _let_go(words: Words, action: Action) -> Iterator[str]:
-    reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
-    latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
-    yield f"last wood when {reserve} of feed is left{latest}: that covers the pan"
-    if action.leave_s is not None:
-        yield f"stay until it has died down, about {words.when(action.leave_s, action.time_s)}"
+    yield from left_texts(words, action)
 
 
 def _wash(words: Words, action: Action) -> Iterator[str]:
@@ -252,7 +248,8 @@ _SAYS = {
     "light the fire again": _light,
     "membrane at need": _at_need,
     "fire at need": _at_need,
-    "let the fire go": _let_go,
+    "let the fire go": let_go_texts,
+    "let the fire go now": let_go_now_texts,
     "wash the membrane": _wash,
     "drain before the frost": _frost,
     "dump what has spoiled": _dump,

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import WOOD
 
 LEAST_LOST_M3 = 0.01
+LEAST_MONEY = 1.0  # worth less than this is worth nothing
 _BROKEN = {
     "no weather": "no weather is known: this plan is for what is in the tanks, as if the air "
     "stayed just above freezing. Look at the sky, and plan again once you have a forecast",
-    "fire alone": "in some weather this plan cannot keep somebody at the fire: don't light",
-    "pan short of feed": "in some weather this plan cannot keep the hot pan in feed: don't light",
     "sap spoiled": "the sap in the tank has turned by what you tell of its age: it is dumped when "
     "somebody is there, and none of it is counted on. Your nose and a taste decide",
     "stock spoiled": "the concentrate has turned by what you tell of its age: it is dumped when "
@@ -35,24 +35,57 @@ def broken_texts(words: Words) -> Iterator[str]:
         until = words.when(report.counted_until_s, report.begin_s)
         yield (
             "by sugarhouse.toml nobody stays there long enough for what runs now. Since you "
-            f"tell of it, one person is counted there until {until}: stay so long"
+            f"tell of it, one person is counted there until {until} at the latest: stay until it "
+            "has ended. Nothing new is begun in that time"
         )
 
 
 def _nobody(words: Words) -> str:
-    text = "nobody is there in these hours: nothing is planned that needs hands"
+    return f"nobody is there in these hours: nothing is planned that needs hands{_lost(words)}"
+
+
+def _lost(words: Words) -> str:
+    """What runs over or spoils in the plan's hours, where that is worth a word."""
     lost_m3 = words.report.plan.lost_m3
     if lost_m3 < LEAST_LOST_M3:
-        return text
-    return f"{text}, and about {words.volume(lost_m3, 0)} run over or spoil"
+        return ""
+    until = words.day(words.report.end_s)
+    return f", and about {words.volume(lost_m3, 0)} run over or spoil by {until}"
 
 
 def _no_wood(words: Words) -> str:
     now = words.report.standing
+    new = "new " if now.fire_burns else ""
     return (
         f"{words.show(now.wood_m3, WOOD, 2)} of wood on hand, and the shortest boil takes "
-        f"{words.show(now.boil_wood_m3, WOOD, 2)}: no fire is planned"
+        f"{words.show(now.boil_wood_m3, WOOD, 2)}: no {new}fire is planned{_lost(words)}"
+        f"{_wood_helps(words)}"
     )
+
+
+def _wood_helps(words: Words) -> str:
+    """Ask for wood, unless more of it would be worth nothing in the plan's hours."""
+    worth = [each.money for each in words.report.limits if each.what == "wood"]
+    needless = bool(worth) and worth[0] < LEAST_MONEY
+    return "" if needless else ". Bring wood, tell of it, and plan again"
+
+
+def _alone(words: Words) -> str:
+    if words.report.standing.fire_burns:
+        return (
+            "a fire burns, and this plan cannot keep somebody at it until it has died: stop "
+            "stoking, stay, or call somebody who can"
+        )
+    return "in some weather this plan cannot keep somebody at the fire: don't light"
+
+
+def _short(words: Words) -> str:
+    if words.report.standing.fire_burns:
+        return (
+            f"a fire burns, and its feed may not last until it has died: stop stoking, "
+            f"{poured(words)} before the pan is bare, draw the coals if you must, and stay"
+        )
+    return "in some weather this plan cannot keep the hot pan in feed: don't light"
 
 
 def _taps(words: Words) -> str:
@@ -65,4 +98,10 @@ def _taps(words: Words) -> str:
     return f"{text}, and no sap comes before"
 
 
-_SAID = {"nobody there": _nobody, "no wood for a boil": _no_wood, "taps not set": _taps}
+_SAID = {
+    "fire alone": _alone,
+    "pan short of feed": _short,
+    "nobody there": _nobody,
+    "no wood for a boil": _no_wood,
+    "taps not set": _taps,
+}

@@ -102,6 +102,8 @@ def idle_text(words: Words, idle: Idle) -> str:
     text = f"{held} in the tanks, {coming} of sap to come"
     if idle.why == "nobody there":
         text += "; nobody is there"
+    elif idle.why == "no wood":
+        text += ": no wood for a fire"
     elif idle.why == "too little":
         text += ": too little for a fire"
     elif idle.why == "costs more" and idle.best_fire_money is not None:

@@ -30,8 +30,8 @@ _WATCHED = {
     "membrane stops alone": "membrane stops with nobody there to rinse it",
 }
 _NOT_BRIEF = (
-    "let the fire go", "light the fire again", "membrane on again", "again through the membrane",
-    "membrane at need", "fire at need",
+    "let the fire go", "let the fire go now", "light the fire again", "membrane on again",
+    "again through the membrane", "membrane at need", "fire at need",
 )  # fmt: skip
 
 
@@ -137,9 +137,7 @@ def expected_text(words: Words, day: Day) -> str:
     parts = ["no syrup"]
     if day.syrup_m3.high > 0.0:
         parts = [f"{words.about(day.syrup_m3, VOLUME, 1)} of syrup"]
-    if day.fire_s.high > 0.0:
-        parts.append(f"{words.about(day.fire_s, DURATION)} at the fire")
-        parts.append(f"{words.show(day.wood_m3.middle, WOOD, 2)} of wood")
+    parts += _fire_parts(words, day)
     if day.permeate_m3.high > 0.0:
         parts.append(f"{words.about(day.permeate_m3, VOLUME, 0)} of permeate")
     if day.energy_j.middle > 0.0:
@@ -147,6 +145,19 @@ def expected_text(words: Words, day: Day) -> str:
     parts.append(f"{words.about(day.sap_m3, VOLUME, 0)} of sap to come")
     air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
     return f"{', '.join(parts)}; {air}"
+
+
+def _fire_parts(words: Words, day: Day) -> Iterator[str]:
+    if day.fire_s.high <= 0.0:
+        return
+    if day.fire_s.middle <= 0.0:
+        most = words.show(day.fire_s.high, DURATION)
+        at_need = any(each.kind == "fire at need" for each in day.actions)
+        yield f"no fire most likely, up to {most} at it if one is {'needed' if at_need else 'lit'}"
+        return
+    yield f"{words.about(day.fire_s, DURATION)} at the fire"
+    if day.wood_m3.middle > 0.0:
+        yield f"{words.show(day.wood_m3.middle, WOOD, 2)} of wood"
 
 
 def watch_texts(words: Words, main: Day) -> Iterator[str]:

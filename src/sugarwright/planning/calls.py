@@ -1,0 +1,30 @@
+"""A full tank that calls for a start before its hour: what is told of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sugarwright.planning.action import Action, OwnHour
+from sugarwright.plant.tank_kernel import Floats
+
+
+def called(action: Action, hour_s: int) -> Action:
+    """Return an action as the call of a full tank makes it, where that comes before its hour."""
+    trigger, level_m3 = action.trigger, action.call_m3
+    if trigger is None or level_m3 is None or action.time_s >= hour_s:
+        return action
+    call_flow_m3_s = action.call_flow_m3_s
+    other_m3_s = None if call_flow_m3_s is None else action.flow_m3_s
+    return replace(
+        action,
+        trigger=replace(trigger, at_least_m3=level_m3),
+        flow_m3_s=call_flow_m3_s or action.flow_m3_s,
+        call_m3=None,
+        call_flow_m3_s=None,
+        own_hour=OwnHour(hour_s, trigger.at_least_m3, other_m3_s),
+    )
+
+
+def call_m3(row: Floats, call: int, gauge: int) -> float | None:
+    """Level at which a tank calls before the hour: its gauge must be met as well."""
+    return float(max(row[call], row[gauge])) if row[call] > 0.0 else None

@@ -1,0 +1,113 @@
+"""What a fire is expected to give: its draws, and what stands in the pan after the last one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.scene import Scene
+from sugarwright.plant import layout as at
+from sugarwright.plant.decisions import HEEL_FRACTION
+from sugarwright.plant.pan_kernel import pan_mass_kg
+from sugarwright.weather.hours import HOUR_S
+
+NOT_LIT_AGAIN = 1.2  # times the reserve: no fire is lit for less feed
+LEAST_LEFT_M3 = 2e-4  # of syrup in the pan: less makes no difference worth a word
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The syrup of one fire.
+
+    Parameters
+    ----------
+    syrup_m3 : at 20 °C, from lighting until the pan is cold or lit anew
+    draws : in how many
+    first_s : UTC s of the first; None without one
+    later_m3 : what of it comes after the day's midnight
+    """
+
+    syrup_m3: float
+    draws: int
+    first_s: int | None
+    later_m3: float
+
+
+def drawn(scene: Scene, lit: int) -> Drawn:
+    """Tell what the fire that burns from a step on gives.
+
+    Parameters
+    ----------
+    scene : the day
+    lit : the step at which it is lit, or at which the plan finds it burning
+    """
+    trace, draw_kg = scene.trace, scene.plant.p[at.DRAW_KG]
+    syrup_kg_m3 = density_kg_m3(scene.plant.house.pan.finish_brix, 20.0)
+    end = _end_of_boil(scene, lit)
+    drawn_kg = trace.column(at.T_SYRUP_KG)[lit:end] - _before_kg(scene, lit)
+    first = np.flatnonzero(drawn_kg > 0.0)
+    today_kg = drawn_kg[min(end, scene.last) - lit - 1]
+    return Drawn(
+        float(drawn_kg[-1]) / syrup_kg_m3,
+        round(float(drawn_kg[-1] / draw_kg)),
+        scene.time_s(lit + int(first[0])) if len(first) else None,
+        float(drawn_kg[-1] - today_kg) / syrup_kg_m3,
+    )
+
+
+def _end_of_boil(scene: Scene, lit: int) -> int:
+    """Step before which a fire's draws are its own: until it is cold, or the next one is lit.
+
+    A fire that the next day's row keeps is told on that day again, and counts there from midnight.
+    """
+    steps = scene.drive.steps
+    cold = scene.first_where(at.T_HEAT, lit, steps, False)
+    again = scene.next_start(at.T_FIRE_ON, lit + 1, steps)
+    end = min(steps if cold is None else cold + 1, steps if again is None else again)
+    kept = scene.last < end and scene.trace.rows[scene.last, at.T_FIRE_ON] > 0.0
+    past_midnight = scene.row[at.FIRE_STOP] < scene.row[at.FIRE_START]
+    return scene.last if kept and not past_midnight else end
+
+
+def _before_kg(scene: Scene, step: int) -> float:
+    """Syrup drawn before a step."""
+    return float(scene.trace.rows[step - 1, at.T_SYRUP_KG]) if step > 0 else 0.0
+
+
+def left_in_pan(scene: Scene, lit: int) -> tuple[float, float] | None:
+    """Tell what stands in the pan after the last fire, where nothing is expected to move it on.
+
+    Parameters
+    ----------
+    scene : the day
+    lit : the step at which the fire is lit
+
+    Returns
+    -------
+    The syrup that its sugar makes, m³, and its mean strength, Brix. None where a draw is expected
+    in the plan's hours, another fire, sap that is worth the name, or feed enough for one more.
+    """
+    p, rows = scene.plant.p, scene.trace.rows
+    again = scene.next_start(at.T_FIRE_ON, lit + 1, scene.drive.steps)
+    draws_on = rows[-1, at.T_SYRUP_KG] > _before_kg(scene, lit)
+    if again is not None or draws_on or _is_more_to_come(scene, lit):
+        return None
+    finish_brix, sugar_kg = scene.plant.house.pan.finish_brix, float(rows[-1, at.T_PAN_SUGAR_KG])
+    left_m3 = sugar_kg / (finish_brix / 100.0) / density_kg_m3(finish_brix, 20.0)
+    if left_m3 < LEAST_LEFT_M3:
+        return None
+    return left_m3, 100.0 * sugar_kg / float(pan_mass_kg(p))
+
+
+def _is_more_to_come(scene: Scene, lit: int) -> bool:
+    """Tell whether sap runs after a step, or stands in the tanks in the end, for another fire."""
+    p, now = scene.plant.p, scene.trace.rows[-1]
+    hour = int(scene.drive.calendar[lit, at.HOUR])
+    water_kg, sugar_kg = scene.drive.sap_kg_s[0, hour:].sum(axis=(0, 1)) * HOUR_S
+    coming_m3 = water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
+    held_m3 = now[at.T_SAP_M3] + now[at.T_STOCK_M3] + now[at.T_GATHERED_M3]
+    membrane_m3 = p[at.LEAST_SAP_M3] if p[at.HAS_MEMBRANE] > 0.0 else 0.0
+    waiting = held_m3 > NOT_LIT_AGAIN * now[at.T_RESERVE_M3] + membrane_m3
+    return bool(waiting or coming_m3 > HEEL_FRACTION * p[at.SAP_CAPACITY_M3])

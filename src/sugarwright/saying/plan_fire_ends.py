@@ -1,0 +1,91 @@
+"""What a fire gives, how it is let go, and what then stands in the pan, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.planning.action import Action
+from sugarwright.saying.plan_words import TANKS
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.units import VOLUME
+
+LEAST_LATER_M3 = 2e-4  # of syrup after midnight: less makes no difference worth a word
+
+LEAST_HELD_M3 = 0.004  # a gallon: less in a tank is none
+
+
+def draws_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield the syrup of a fire, and its first draw; nothing where there is none."""
+    if not action.draws or action.syrup_m3 is None:
+        return
+    count = "1 draw" if action.draws == 1 else f"{action.draws} draws"
+    text = f"about {words.volume(action.syrup_m3)} of syrup in {count}"
+    if (action.syrup_later_m3 or 0.0) > LEAST_LATER_M3:
+        text += f", {words.volume(action.syrup_later_m3 or 0.0)} of it after midnight"
+    yield text
+    if action.first_draw_s is not None:
+        yield f"the first about {words.when(action.first_draw_s, action.time_s)}"
+
+
+def left_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield what becomes of the sugar in the pan after the last fire that there is sap for."""
+    if action.left_syrup_m3 is None:
+        return
+    syrup = words.volume(action.left_syrup_m3)
+    yield (
+        "no draw is expected from it, and hardly any sap is to come: the pan will stand at about "
+        f"{action.left_brix or 0.0:.0f} Brix, with the sugar of some {syrup} of syrup, which the "
+        "plan counts on"
+    )
+    others = "permeate or water" if words.report.standing.has_membrane else "water"
+    yield (
+        f"finish it within days: push it through with {others}, or drain it and finish it in a "
+        "smaller pan. Left standing it spoils"
+    )
+
+
+def let_go_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield when the last wood goes on, with how much feed left, and how long to stay."""
+    reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
+    if action.ends == "fuel" and action.expected_s is not None:
+        gone = words.when(action.expected_s, action.time_s)
+        yield f"the wood is gone about {gone}: have {reserve} of feed left then, to cover the pan"
+    else:
+        latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
+        yield f"last wood when {reserve} of feed is left{latest}: that covers the pan"
+    yield from _stay(words, action)
+
+
+def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield how a fire that burns is let go now, the pan covered by whatever there is."""
+    boils_off = words.volume(action.boils_off_m3 or 0.0, 0)
+    why = "the wood is gone" if action.ends == "fuel" else "no more wood now"
+    yield f"{why}: let the fire go; as it dies it boils off up to {boils_off} more"
+    yield _cover(words, action)
+    drawn = "; ".join(draws_texts(words, action))
+    if drawn:
+        yield f"it may still give {drawn}"
+    yield from left_texts(words, action)
+    yield from _stay(words, action)
+
+
+def _cover(words: Words, action: Action) -> str:
+    """Say what keeps the pan covered: the feed that is there, or whatever can be poured in."""
+    now = words.report.standing
+    tank, held_m3 = ("stock", now.stock_m3) if now.has_membrane else ("sap", now.sap_m3)
+    held = f"the {words.volume(held_m3, 0)} in {TANKS[tank]}"
+    if held_m3 >= (action.reserve_m3 or 0.0):
+        return f"keep the pan covered with feed: {held} are enough"
+    lack = f"{held} may not be enough" if held_m3 >= LEAST_HELD_M3 else f"{TANKS[tank]} is empty"
+    return f"{lack}: {poured(words)} before the pan is bare; draw the coals if you must"
+
+
+def poured(words: Words) -> str:
+    """Say what to pour into a hot pan whose feed runs out: whatever this house has."""
+    now = words.report.standing
+    return "pour in sap, permeate or water" if now.has_membrane else "pour in sap or water"
+
+
+def _stay(words: Words, action: Action) -> Iterator[str]:
+    if action.leave_s is not None:
+        yield f"stay until it has died down, about {words.when(action.leave_s, action.time_s)}"
