@@ -43,6 +43,7 @@ from sugarwright.plant.house import House
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.special_hours import SOMEBODY, Presence, SpecialHours
 from sugarwright.plant.state import Levels, start_state
+from sugarwright.saying.plan_actions import gauge_text
 from sugarwright.saying.plan_calendar import calendar_file
 from sugarwright.saying.plan_parts import expected_text
 from sugarwright.saying.plan_words import PlanWords
@@ -119,6 +120,9 @@ def test_a_fire_that_is_not_kept_is_let_go_first_of_all(
     assert "keep the pan covered with feed: the 100 gal in the stock tank are enough" in text
     assert "stay until it has died down, about 10:09" in text
     assert CAUTIONS["burn-down"] in text
+    shown = gauge_text(PlanWords(report), first)
+    assert shown.startswith("keep the pan covered with feed: ")
+    assert shown.endswith("; stay until it has died down, about 10:09")
     assert "Don't light" not in message(report)
     assert "09:00 let the fire go, no more wood, keep the pan covered, stay till 10:09." in message(
         report
@@ -263,6 +267,22 @@ def test_the_syrup_of_a_day_s_fires_is_the_day_s_syrup(whately_2015: HourlyWeath
     today = sum((each.syrup_m3 or 0.0) - (each.syrup_later_m3 or 0.0) for each in fires)
     whole = sum(each.syrup_m3 or 0.0 for each in fires)
     assert today / whole == pytest.approx(float(drawn_kg[scene.last - 1] / drawn_kg[-1]))
+
+
+def test_a_fire_past_midnight_has_its_latest_hour_on_the_next_day(
+    whately_2015: HourlyWeather,
+) -> None:
+    now_s = local_s(SATURDAY)
+    told = Presence(SOMEBODY, now_s, now_s + 20 * 3600, there=True)
+    plant = replace(demo_plant(), special=SpecialHours((told,)))
+    levels = usual_levels(stock=gallons(130, 6.0), pan_brix=20.0)
+    late = {"FIRE_START": 22 * 60.0, "FIRE_STOP": 60.0}
+    light, go = _fires(_scene(whately_2015, levels, plant, **late))
+    assert light.expected_s == local_s("2015-03-21 22:00")
+    assert go.expected_s == go.latest_s == local_s("2015-03-22 01:00")
+    assert light.latest_s is not None
+    assert light.latest_s > local_s("2015-03-21 22:00")
+    assert light.syrup_later_m3
 
 
 # --- the end of the wood, and of the season -------------------------------------------------------

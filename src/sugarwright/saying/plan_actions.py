@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.saying.plan_fire_ends import (
+    cover_texts,
     draws_texts,
     left_texts,
     let_go_now_texts,
@@ -74,7 +75,13 @@ def headline_text(words: Words, action: Action) -> str:
 
 
 def gauge_text(words: Words, action: Action) -> str:
-    """Return the gauge that an action waits for; nothing where the clock alone decides."""
+    """Return the gauge that an action waits for; nothing where the clock alone decides.
+
+    Of a fire to be let go now it is what keeps the pan covered, and until when to stay: a page
+    shows that unfolded.
+    """
+    if action.kind == "let the fire go now":
+        return "; ".join(cover_texts(words, action))
     if action.trigger is None or is_there_now(words, action):
         return ""
     level = words.show(action.trigger.at_least_m3, VOLUME)

@@ -61,12 +61,18 @@ def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
     boils_off = words.volume(action.boils_off_m3 or 0.0, 0)
     why = "the wood is gone" if action.ends == "fuel" else "no more wood now"
     yield f"{why}: let the fire go; as it dies it boils off up to {boils_off} more"
-    yield _cover(words, action)
+    cover, *stay = cover_texts(words, action)
+    yield cover
     drawn = "; ".join(draws_texts(words, action))
     if drawn:
         yield f"it may still give {drawn}"
     yield from left_texts(words, action)
-    yield from _stay(words, action)
+    yield from stay
+
+
+def cover_texts(words: Words, action: Action) -> list[str]:
+    """Return what keeps the pan covered while a fire dies that is let go now, and how long."""
+    return [_cover(words, action), *_stay(words, action)]
 
 
 def _cover(words: Words, action: Action) -> str:
