@@ -64,6 +64,16 @@ def test_a_fire_at_need_rings_neither_at_its_begin_nor_at_its_end() -> None:
     assert rings(WASH, FIRE, go) == ["Membrane on", "Light the fire", "Let the fire go"]
 
 
+def test_draining_rings_ahead_of_its_time_and_trips_name_their_place() -> None:
+    drain = Action("drain before the frost", BEGIN_S + 600, expected_s=BEGIN_S, caution="frost")
+    fetch = Action("gather sap", BEGIN_S, Trigger("gathering:east", 0.1), point="east", loads=2)
+    calendar: Any = Calendar.from_ical(calendar_file(_report(fetch, drain)))
+    first, second = calendar.walk("VEVENT")
+    assert str(first["summary"]) == "Gather sap, east"
+    before = [event.walk("VALARM")[0]["trigger"].dt for event in (first, second)]
+    assert before == [timedelta(), timedelta(minutes=-10)]
+
+
 def test_an_action_that_moved_replaces_the_old_one() -> None:
     moved = replace(FIRE, time_s=FIRE.time_s + 1800)
     read: list[Any] = [Calendar.from_ical(calendar_file(_report(each))) for each in (FIRE, moved)]

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.logbook.entry import Entry
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Fan, PlanReport
 
 EARLY_S = 2 * 3600  # an action may have been done so long before its hour
 STAYS_DUE_S = 3 * 3600
+NEARLY_ALL = 0.75  # of what trips were to bring: nobody fetches to the gallon (judgement)
 _LOGGED_AS = {
     "membrane on": "membrane_on",
     "membrane on again": "membrane_on",
@@ -22,6 +24,7 @@ _LOGGED_AS = {
     "let the fire go": "fire_out",
     "let the fire go now": "fire_out",
     "wash the membrane": "wash",
+    "gather sap": "gather",
 }
 """Kind of action -> kind of the entry that says that it was done."""
 
@@ -58,10 +61,9 @@ def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[
     actions = report.days[report.main_day].actions if report.days else ()
     found, used = list[Doing](), set[str]()
     for number, action in enumerate(actions, 1):
-        entry = _entry_of(action, report, entries, used)
-        if entry is not None:
-            used.add(entry.key)
-        done_s = None if entry is None else entry.at_s
+        by = _entries_of(action, report, [each for each in entries if each.key not in used])
+        used |= {each.key for each in by}
+        done_s = by[-1].at_s if by else None
         at_need = action.kind.endswith("at need") or (
             action.kind == "let the fire go" and _waits_for_need(found)
         )
@@ -103,19 +105,28 @@ def _from_the_start(report: PlanReport, fan: Fan, time_s: float) -> float | None
     return float((1.0 - share) * start_m3 + share * fan.middle[0])
 
 
-def _entry_of(
-    action: Action, report: PlanReport, entries: Sequence[Entry], used: set[str]
-) -> Entry | None:
+def _entries_of(action: Action, report: PlanReport, entries: Sequence[Entry]) -> list[Entry]:
+    """Return what of the log says that an action was done; nothing while it is not."""
     kind = _LOGGED_AS.get(action.kind)
     since_s = max(report.begin_s - EARLY_S, action.time_s - EARLY_S)
-    if action.kind == "let the fire go now":
-        since_s = (
-            report.begin_s
-        )  # it burnt when the plan was made: what went out before was another
-    for entry in entries:
-        if entry.kind == kind and entry.at_s >= since_s and entry.key not in used:
-            return entry
-    return None
+    if action.kind == "let the fire go now":  # it burnt then: what went out before was another
+        since_s = report.begin_s
+    found = [each for each in entries if each.kind == kind and each.at_s >= since_s]
+    return _all_loads(action, found) if action.point else found[:1]
+
+
+def _all_loads(action: Action, entries: Sequence[Entry]) -> list[Entry]:
+    """Return the entries of trips, if they brought most of what was to be fetched, or every load.
+
+    One that names no gathering point may be of any.
+    """
+    places = ("", f"{GATHERING}{action.point}")
+    found = sorted((each for each in entries if each.place in places), key=lambda each: each.at_s)
+    measures = [each for entry in found for each in entry.measures if each.quantity == "volume"]
+    brought_m3 = sum(each.value for each in measures)
+    wanted_m3 = NEARLY_ALL * (action.gathered_m3 or 0.0)
+    whole = brought_m3 >= wanted_m3 or len(found) >= (action.loads or 1)
+    return found if whole else []
 
 
 def _waits_for_need(before: Sequence[Doing]) -> bool:
@@ -131,4 +142,6 @@ def _state(action: Action, done_s: float | None, now_s: float, at_need: bool) ->
     if now_s < action.time_s:
         return "to come"
     latest_s = max(action.latest_s or 0, action.time_s + STAYS_DUE_S)
+    if action.point:
+        latest_s = max(latest_s, action.until_s or 0)
     return "due" if now_s <= latest_s else "passed"

@@ -21,10 +21,12 @@ _SAID = {
     "let the fire go": "last wood",
     "let the fire go now": "let the fire go, no more wood, keep the pan covered",
     "wash the membrane": "wash the membrane",
+    "gather sap": "gather sap",
     "drain before the frost": "drain pump and lines: frost",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
-_AT_NEED = {"membrane at need": "membrane on", "fire at need": "light the fire"}
+_AT_NEED = {"membrane at need": "membrane on", "fire at need": "light the fire",
+            "gather at need": "gather sap"}  # fmt: skip
 _BROKEN = {
     "no weather": "No forecast known",
     "fire alone": "Don't light: nobody could stay",
@@ -94,7 +96,7 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
     if action.trigger is None:
         return f"Only at need: {text}."
     level = words.show(action.trigger.at_least_m3, VOLUME)
-    return f"Only if {action.trigger.tank} {level}: {text}."
+    return f"Only if {action.point or action.trigger.tank} {level}: {text}."
 
 
 def _part(words: Words, action: Action) -> str:
@@ -103,8 +105,11 @@ def _part(words: Words, action: Action) -> str:
         text += f" {words.show(action.flow_m3_s, FLOW)}"
     if action.again_brix is not None and action.kind == "again through the membrane":
         text += f" to {action.again_brix:.1f} Brix"
+    if action.loads is not None:
+        text += f" {action.point}, {action.loads} load{'s' if action.loads > 1 else ''},"
     if action.trigger is not None and action.kind != "dump what has spoiled":
-        text += f" if {action.trigger.tank} {words.show(action.trigger.at_least_m3, VOLUME)}"
+        level = words.show(action.trigger.at_least_m3, VOLUME)
+        text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"
     if action.call_m3 is not None and action.call_flow_m3_s is not None:
         flow = words.show(action.call_flow_m3_s, FLOW)
         text += f"; with {words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
@@ -113,6 +118,8 @@ def _part(words: Words, action: Action) -> str:
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
     if action.leave_s is not None and action.kind == "let the fire go now":
         text += f", stay till {words.clock(action.leave_s)}"
+    if action.pumped_again_s is not None:
+        text += ", then pump off"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."

@@ -29,9 +29,9 @@ LEAST_MONEY = 3.0  # a difference that the search may well miss
 LATER_S = 1200  # after its clock time, as in a plan's own lines
 FIRST, CELL = 20, 15
 _TOLD = (
-    "membrane on", "membrane runs on", "again through the membrane", "light the fire",
-    "keep the fire", "let the fire go now", "let the fire go", "wash the membrane",
-    "drain before the frost",
+    "gather sap", "membrane on", "membrane runs on", "again through the membrane",
+    "light the fire", "keep the fire", "let the fire go now", "let the fire go",
+    "wash the membrane", "drain before the frost",
     "dump what has spoiled", "membrane at need", "fire at need",
 )  # fmt: skip
 _WHAT = {"membrane runs on": "membrane on", "keep the fire": "light the fire",

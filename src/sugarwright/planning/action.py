@@ -11,7 +11,7 @@ class Trigger:
 
     Parameters
     ----------
-    tank : "sap", "stock" or "permeate"
+    tank : "sap", "stock", "permeate", or "gathering:NAME"
     at_least_m3 : what it must hold
     """
 
@@ -76,9 +76,10 @@ class Action:
     ----------
     kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "again through
         the membrane" (from the stock tank), "light the fire", "keep the fire" (it burns already),
-        "light the fire again", "membrane at need", "fire at need" (not planned, but at once if the
-        trigger's tank is so full), "let the fire go", "let the fire go now" (it burns, and is not
-        kept), "wash the membrane", "drain before the frost", "dump what has spoiled"
+        "light the fire again", "membrane at need", "fire at need", "gather at need" (not planned,
+        but at once if the trigger's tank is so full), "let the fire go", "let the fire go now" (it
+        burns, and is not kept), "gather sap" (in trips, from a gathering point), "wash the
+        membrane", "drain before the frost", "dump what has spoiled"
     time_s : UTC s at which to look at the gauge and begin
     on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
     trigger : the gauge it waits for; None when the clock alone decides
@@ -93,8 +94,9 @@ class Action:
     until_s : and at which it ends by itself
     ends : why it ends: "sap tank down", "stock passed again", "stock tank full", "people leave",
         "time" (of a fire; of the membrane, for its wash), "hour", "circuit" (which cannot carry it
-        beside the fire), "frost", "out of order", "fuel", "reserve"; of draining: "nobody free"
-        when the fire ties whoever is there
+        beside the fire), "frost", "out of order", "fuel", "reserve"; of draining what hinders it:
+        "nobody free" (the fire ties whoever is there), "short stay" (nobody is there so long),
+        "too few people" (it takes more than are free)
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     again_brix : strength to which the stock tank then passes through the membrane again
@@ -112,6 +114,17 @@ class Action:
     leave_s : UTC s until which somebody stays with a fire that is dying down
     after_run_s : running time since the last wash below which a wash is left out
     permeate_needed_m3, permeate_expected_m3 : for a wash
+    point : name of the gathering point that sap is fetched from; else empty
+    loads, load_m3 : how many trips, and what one brings
+    gathered_m3 : what they are expected to bring in
+    duration_s : of one trip; of draining, by the house's chores
+    people : that draining takes at once
+    people_free : who are there then and not needed at the pan; with "nobody free" who are there
+    probability : share of the weathers in which the frost comes (drained for), or it comes to
+        gathering at need; None where that is not reckoned
+    early_s : UTC s before which that frost comes in one of ten of those
+    pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
+        and before the frost; None if none does
     slack, reason : None where they say nothing
     caution : key into ``cautions``
     """
@@ -147,6 +160,16 @@ class Action:
     after_run_s: float | None = None
     permeate_needed_m3: float | None = None
     permeate_expected_m3: float | None = None
+    point: str = ""
+    loads: int | None = None
+    load_m3: float | None = None
+    gathered_m3: float | None = None
+    duration_s: float | None = None
+    people: int | None = None
+    people_free: int | None = None
+    probability: float | None = None
+    early_s: int | None = None
+    pumped_again_s: int | None = None
     slack: Slack | None = None
     reason: Reason | None = None
     caution: str = ""

@@ -13,17 +13,19 @@ import numpy as np
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
-from sugarwright.planning.chores import frost, spoiled, wash
+from sugarwright.planning.chores import spoiled, wash
+from sugarwright.planning.draining import frost
 from sugarwright.planning.fires import fires_of
 from sugarwright.planning.membrane_ends import membrane_ends
 from sugarwright.planning.scene import Scene
+from sugarwright.planning.trips import trips
 from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, sap_gauge_m3
 from sugarwright.plant.tank_kernel import Floats
 
 ON_ARRIVAL = (
     "membrane on", "membrane on again", "again through the membrane", "light the fire",
-    "wash the membrane",
+    "wash the membrane", "gather sap",
 )  # fmt: skip
 # A fire that burns can't wait; what has turned goes out before anything starts on it.
 FIRST = ("let the fire go now", "dump what has spoiled")
@@ -32,7 +34,7 @@ MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 def actions_of(scene: Scene) -> list[Action]:
     """List what the day's row asks for, in order of time."""
-    found = []
+    found = trips(scene)  # before what waits for its sap at the same time
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0:
         found += _membrane(scene) if scene.row[at.MEMBRANE_START] >= 0.0 else _at_need(scene)
     found += fires_of(scene)

@@ -12,7 +12,7 @@ def by_the_hour(actions: Sequence[Action]) -> list[Action]:
 
     What is done only at need is not, nor is the end of a fire that is lit only at need.
     """
-    unplanned = {"membrane at need", "fire at need"}
+    unplanned = {"membrane at need", "fire at need", "gather at need"}
     if any(each.kind == "fire at need" for each in actions):
         unplanned.add("let the fire go")
     return [each for each in actions if each.kind not in unplanned]

@@ -1,4 +1,4 @@
-"""What a day asks for beside membrane and fire: wash, drain before a frost, dump what turned."""
+"""What a day asks for beside membrane and fire: wash, dump what turned."""
 
 from __future__ import annotations
 
@@ -7,13 +7,9 @@ import numpy as np
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import FROST_C, HEEL_FRACTION
-from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
+from sugarwright.plant.decisions import HEEL_FRACTION
 
 ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dumped
-THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
-FREEZING_S = 3600.0  # a full line or pump is not frozen sooner: common practice, no source
-DRAINING_S = 1800.0  # somebody must be free for so long: common practice, no source
 
 
 def wash(scene: Scene) -> Action:
@@ -33,59 +29,6 @@ def wash(scene: Scene) -> Action:
         permeate_expected_m3=float(permeate_m3),
         caution="wash",
     )
-
-
-def frost(scene: Scene) -> list[Action]:
-    """Drain what would freeze, at the last chance before each frost that follows a run of sap."""
-    plant, drive = scene.plant, scene.drive
-    pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
-    if not pumps and plant.p[at.MEMBRANE_OUTDOORS] <= 0.0:
-        return []
-    hours = drive.calendar[:, at.HOUR].astype(np.int64)
-    frosty = drive.air_c[0, hours] < FROST_C
-    sap = drive.sap_kg_s[0].sum(axis=(1, 2))[hours]
-    found = []
-    for step in np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1:
-        since = max(0, step - int(THAW_S / scene.trace.step_s))
-        if frosty[since:step].any() or not sap[since:step].any():
-            continue
-        chance, free = _chance_before(scene, int(step))
-        if scene.first <= chance < scene.last:
-            found.append(
-                Action(
-                    "drain before the frost",
-                    scene.time_s(chance),
-                    expected_s=scene.time_s(int(step)),
-                    ends="" if free else "nobody free",
-                    caution="frost",
-                )
-            )
-    return found
-
-
-def _chance_before(scene: Scene, frost_step: int) -> tuple[int, bool]:
-    """Last step before a frost at which somebody not needed at a lit pan has the time to drain.
-
-    Where the fire ties everybody who is there, it is the step at which the pan may be left; and
-    False if that is too late, which is to be known before the fire is lit.
-    """
-    lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
-    people = scene.drive.calendar[:, at.PEOPLE]
-    needed = int(DRAINING_S / scene.trace.step_s)
-    there = np.flatnonzero(people[:frost_step] > 0.0)
-    if not len(there):
-        return -1, False
-    begin = max(0, int(there[-1]) - int(THAW_S / scene.trace.step_s))
-    for k in range(frost_step - needed, begin - 1, -1):
-        if (people[k : k + needed] - lit[k : k + needed] >= 1.0).all():
-            return k, True
-    if not lit[begin:frost_step].any():
-        return int(there[-1]), False  # too short a stay: as good as it gets
-    last_lit = begin + int(np.flatnonzero(lit[begin:frost_step])[-1])
-    cold = np.flatnonzero(~lit[last_lit:])
-    after = last_lit + (int(cold[0]) if len(cold) else 0) + 1  # one step to be sure
-    soon = after <= frost_step + int(FREEZING_S / scene.trace.step_s)
-    return after, soon and after < len(people) and bool(people[after] > 0.0)
 
 
 def spoiled(scene: Scene) -> list[Action]:

@@ -10,6 +10,7 @@ from sugarwright.planning.course import net_money
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Idle
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import HEEL_FRACTION
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats, volume_m3
@@ -25,7 +26,7 @@ def idle_of(planned: Planned, day: int) -> Idle:
     """
     plant, course = planned.plant, planned.checked
     before = planned.state[np.newaxis] if day == 0 else course.ends[day - 1].states[0]
-    held_m3 = float(np.mean([_held_m3(plant.p, x) for x in before]))
+    held_m3 = float(np.mean([_held_m3(plant, x) for x in before]))
     totals = course.totals_by_day()[day]
     sap_m3 = totals[:, at.SAP_WATER_KG] * plant.p[at.WATER_M3_KG]
     coming_m3 = float(np.median(sap_m3 + totals[:, at.SAP_SUGAR_KG] * plant.p[at.SUGAR_M3_KG]))
@@ -53,8 +54,10 @@ def _why(
     return "too little" if best is None else "costs more"
 
 
-def _held_m3(p: Floats, x: Floats) -> float:
-    return float(volume_m3(p, x, at.SAP) + volume_m3(p, x, at.STOCK))
+def _held_m3(plant: Plant, x: Floats) -> float:
+    """What waits for the pan, m³: in sap and stock tank, and in those of gathering."""
+    points = (at.GATHERED + g * at.POINT_WIDTH for g in range(len(plant.points)))
+    return float(sum(volume_m3(plant.p, x, tank) for tank in (at.SAP, at.STOCK, *points)))
 
 
 def _best_fire(planned: Planned, day: int) -> tuple[float, int] | None:

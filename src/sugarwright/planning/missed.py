@@ -45,6 +45,8 @@ _WORDS = {
     "dump what has spoiled": ("dump",),
     "membrane at need": ("membrane", "need"),
     "fire at need": ("fire", "need"),
+    "gather sap": ("gather", "sap", "fetch"),
+    "gather at need": ("gather", "need"),
 }
 
 

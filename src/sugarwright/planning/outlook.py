@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from collections import Counter
+from dataclasses import fields, replace
 
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.report import Money, Range, Watch, Way
+from sugarwright.planning.yard import Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
+from sugarwright.plant.decisions import FROST_C
 from sugarwright.plant.simulate import Drive, Results, simulate
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
 from sugarwright.plant.worth import worth_lines
 
 WORTH_A_LOOK = 0.05  # rarer than in one weather of twenty is not reported
@@ -67,6 +70,48 @@ def standing_unrinsed(plant: Plant, drive: Drive, plan: Floats, state: Floats) -
         if len(stops):
             times[w] = (stops[0] + 1) * plant.step_s
     return _watch(drive, "membrane stops alone", times)
+
+
+def gathering_full(plant: Plant, yard: Yard | None) -> tuple[Watch, ...]:
+    """Which gathering tanks may get full, in how many of the weathers, when, why, at what loss.
+
+    Parameters
+    ----------
+    plant : the house
+    yard : what stands outside under the plan, in the weathers; None where nothing does
+    """
+    if yard is None:
+        return ()
+    own = np.flatnonzero(plant.points[:, at.OWN_TANK] > 0.0)
+    found = (_point_full(plant, yard, int(point)) for point in own)
+    return tuple(each for each in found if each is not None)
+
+
+def _point_full(plant: Plant, yard: Yard, point: int) -> Watch | None:
+    rim_m3 = plant.points[point, at.POINT_CAPACITY_M3] - CLOSE_M3
+    full = (yard.held_m3[:, 1:, point] >= rim_m3) & ~yard.emptying[:, :, point]
+    happens = full.any(axis=1)
+    steps = np.argmax(full, axis=1)
+    times = np.where(happens, (steps + 1) * plant.step_s, -1.0)
+    watch = _watch(yard.drive, "gathering tank full", times)
+    if watch is None:
+        return None
+    weathers = np.flatnonzero(happens).tolist()
+    lost_m3 = np.median([yard.spilled_m3(w, point).sum() for w in weathers])
+    whys = Counter(_why_full(plant, yard, point, w, int(steps[w])) for w in weathers)
+    name, why = plant.house.gathering[point].name, whys.most_common(1)[0][0]
+    return replace(watch, point=name, lost_m3=float(lost_m3), why=why)
+
+
+def _why_full(plant: Plant, yard: Yard, point: int, weather: int, step: int) -> str:
+    """What keeps a full gathering tank from being emptied; empty where hands are at the fire."""
+    row = yard.drive.calendar[step]
+    if plant.points[point, at.BY_HAND] > 0.0:
+        return "" if row[at.PEOPLE] > 0.0 else "nobody there"
+    if row[at.PUMP_OK_S] <= 0.0:
+        return "pump out of order"
+    air_c = yard.drive.air_c[weather, int(row[at.HOUR])]
+    return "frost" if air_c <= FROST_C else "sap tank full"
 
 
 def _watch(drive: Drive, what: str, times: Floats) -> Watch | None:

@@ -9,7 +9,9 @@ import numpy as np
 
 from sugarwright.planning.choices import NOT, STARTS, Menu
 from sugarwright.planning.course import Course, follow
+from sugarwright.planning.frosts import FrostNight, frost_nights
 from sugarwright.planning.weathers import Weathers
+from sugarwright.planning.yard import Yard, yard_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Results, Trace, run_many, simulate
@@ -65,6 +67,21 @@ class Planned:
     def trace(self) -> Trace:
         """The plan under the forecast itself."""
         return simulate(self.plant, self.weathers.forecast, self.plan, self.state)
+
+    @cached_property
+    def yard(self) -> Yard | None:
+        """What stands outside under the forecast itself; None where nothing does."""
+        return yard_of(self.plant, self.weathers.forecast, self.plan, self.state)
+
+    @cached_property
+    def checked_yard(self) -> Yard | None:
+        """And in the weathers that the plan was not fitted to."""
+        return yard_of(self.plant, self.weathers.checked, self.plan, self.state)
+
+    @cached_property
+    def frosts(self) -> tuple[FrostNight, ...]:
+        """Nights that may freeze what holds water outside."""
+        return frost_nights(self.plant, self.yard, self.checked_yard)
 
     def starts(self) -> list[Place]:
         """Every start that the plan asks for."""

@@ -36,7 +36,8 @@ class Idle:
     why : "nobody there", "no sap" (hardly any in the tanks or to come), "no wood" (not even for
         the shortest boil), "too little" (no fire that could be lit would find its feed), "costs
         more" (the best fire would cost more than it brings)
-    held_m3 : sap and stock in the tanks when the day, or the plan, begins, as expected
+    held_m3 : sap and stock in the tanks, those of gathering too, when the day, or the plan,
+        begins, as expected
     coming_m3 : sap to come that day, as expected
     best_fire_money : what the best fire of that day would change; None where none can be lit
     best_fire_s : UTC s at which that one would be lit
@@ -140,16 +141,24 @@ class Watch:
     Parameters
     ----------
     what : "sap tank full", "stock tank full", "sap spoils", "pan short of feed", "membrane stops
-        alone" (with nobody there to rinse it)
+        alone" (with nobody there to rinse it), "gathering tank full" (of ``point``), "frost with
+        nobody there" (who could drain pump and line before)
     probability : share of the weathers in which it happens
     time_s : UTC s, median of those in which it happens; None where the time is not known
     early_s : UTC s before which it happens in one of ten of those
+    point : name of the gathering point; else empty
+    lost_m3 : what then runs over its rim, median of those in which it happens; None of others
+    why : what keeps its tank from being emptied then: "nobody there", "pump out of order", "frost",
+        "sap tank full"; else empty
     """
 
     what: str
     probability: float
     time_s: int | None
     early_s: int | None
+    point: str = ""
+    lost_m3: float | None = None
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -204,6 +213,22 @@ class Way:
 
 
 @dataclass(frozen=True)
+class PointTank:
+    """A gathering tank when the plan begins.
+
+    Parameters
+    ----------
+    name : of the gathering point
+    held_m3, brix, capacity_m3 : in its tank
+    """
+
+    name: str
+    held_m3: float
+    brix: float
+    capacity_m3: float
+
+
+@dataclass(frozen=True)
 class Standing:
     """How the house stands when the plan begins.
 
@@ -219,6 +244,9 @@ class Standing:
     fire_burns : whether a fire burns then
     read_s : UTC s of the reading of the sap tank from which the log was run forward to here; None
         where the levels were told
+    gathered : the gathering tanks
+    pan_brix : mean strength of what stands in the pan; 0 when it is empty, None where that is not
+        known
     """
 
     sap_m3: float
@@ -235,6 +263,8 @@ class Standing:
     boil_wood_m3: float = 0.0
     fire_burns: bool = False
     read_s: float | None = None
+    gathered: tuple[PointTank, ...] = ()
+    pan_brix: float | None = None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,9 @@ from functools import cached_property
 
 import numpy as np
 
+from sugarwright.planning.frosts import FrostNight
 from sugarwright.planning.lateness import arrivals
+from sugarwright.planning.yard import Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import Flags
@@ -25,6 +27,9 @@ class Scene:
     row : the plan's row of that day
     first, last : steps of that day
     membrane_before, fire_before : whether they ran when the plan began
+    yard, checked_yard : what stands outside under the forecast, and in the weathers that the plan
+        is checked in; None where nothing does
+    frosts : nights of the plan that may freeze what holds water
     """
 
     plant: Plant
@@ -35,6 +40,9 @@ class Scene:
     last: int
     membrane_before: bool = False
     fire_before: bool = False
+    yard: Yard | None = None
+    checked_yard: Yard | None = None
+    frosts: tuple[FrostNight, ...] = ()
 
     def goes_on(self, column: int, step: int) -> bool:
         """Tell whether what runs in a step (``T_MEMBRANE_ON``, ``T_FIRE_ON``) did so before it."""

@@ -9,29 +9,38 @@ import numpy as np
 
 from sugarwright.planning.action import Action, Reason, Slack
 from sugarwright.planning.actions import actions_of
-from sugarwright.planning.broken import broken_of, least_wood_m3
+from sugarwright.planning.broken import broken_of
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
+from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.fans import fans_of
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of
-from sugarwright.planning.outlook import spread, standing_unrinsed, syrup_m3, watches, way
+from sugarwright.planning.outlook import (
+    gathering_full,
+    spread,
+    standing_unrinsed,
+    syrup_m3,
+    watches,
+    way,
+)
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
-from sugarwright.planning.report import Change, Day, Morning, PlanReport, Standing
+from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
+from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tapped_s
 from sugarwright.plant.state import Levels, start_state
-from sugarwright.plant.tank_kernel import Floats, life_used
+from sugarwright.plant.tank_kernel import Floats
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.none_known import NONE_KNOWN
 from sugarwright.weather.so_far import missed_k
@@ -120,7 +129,6 @@ def plan_with_grounds(
     days = _days(planned, reasons, now_s)
     runs = planned.checked.ends[-1]
     morning = morning_of(planned, carried_out) if carried_out else None
-    alone = standing_unrinsed(plant, weathers.checked, planned.plan, state)
     report = PlanReport(
         house=plant.house.site.name,
         timezone=plant.house.site.timezone,
@@ -132,9 +140,9 @@ def plan_with_grounds(
         forecast_issued_s=weather.issued_s,
         forecast_cautions=() if belief is None else belief.cautions,
         forecast_missed_k=missed_k(weather, now_s),
-        standing=_standing(plant, state),
+        standing=standing_of(plant, state),
         days=days,
-        watch=watches(weathers.checked, runs) + (() if alone is None else (alone,)),
+        watch=_watches(planned),
         next_s=_next(days, now_s),
         plan=way(plant, runs),
         habit=way(plant, planned.by_habit),
@@ -156,6 +164,17 @@ def plan_with_grounds(
         fans=() if brief else fans_of(planned),
     )
     return report, planned
+
+
+def _watches(planned: Planned) -> tuple[Watch, ...]:
+    plant, drive = planned.plant, planned.weathers.checked
+    alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
+    return (
+        *watches(drive, planned.checked.ends[-1]),
+        *(() if alone is None else (alone,)),
+        *gathering_full(plant, planned.checked_yard),
+        *frozen_full(plant, drive, planned.frosts),
+    )
 
 
 def _changes(planned: Planned, morning: Morning | None, *, brief: bool) -> tuple[Change, ...]:
@@ -180,6 +199,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         scene = Scene(
             planned.plant, forecast, planned.trace, planned.plan[d], first, last,
             bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
+            planned.yard, planned.checked_yard, planned.frosts,
         )  # fmt: skip
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
         explained = [_explained(action, d, reasons, free) for action in due]
@@ -228,30 +248,6 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         work_s=spread(totals[:, at.HANDS_S]),
         low_c=float(air_c.min()),
         high_c=float(air_c.max()),
-    )
-
-
-def _standing(plant: Plant, x: Floats) -> Standing:
-    p = plant.p
-    brix, volume = [], []
-    for tank in (at.SAP, at.STOCK, at.PERMEATE):
-        water, sugar = x[tank + at.WATER], x[tank + at.SUGAR]
-        brix.append(float(100.0 * sugar / (water + sugar)) if water + sugar > 0.0 else 0.0)
-        volume.append(float(water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]))
-    return Standing(
-        sap_m3=volume[0],
-        sap_brix=brix[0],
-        sap_capacity_m3=float(p[at.SAP_CAPACITY_M3]),
-        sap_life_used=life_used(p, float(x[at.SAP + at.CELLS])),
-        stock_m3=volume[1],
-        stock_brix=brix[1],
-        stock_capacity_m3=float(p[at.STOCK_CAPACITY_M3]),
-        permeate_m3=volume[2],
-        permeate_capacity_m3=float(p[at.PERMEATE_CAPACITY_M3]),
-        wood_m3=float(x[at.WOOD_M3]),
-        has_membrane=bool(p[at.HAS_MEMBRANE] > 0.0),
-        boil_wood_m3=least_wood_m3(p),
-        fire_burns=bool(x[at.FIRE_ON] > 0.0),
     )
 
 

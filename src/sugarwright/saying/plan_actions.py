@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.saying.plan_fire_ends import (
     cover_texts,
@@ -12,7 +13,8 @@ from sugarwright.saying.plan_fire_ends import (
     let_go_now_texts,
     let_go_texts,
 )
-from sugarwright.saying.plan_words import TANKS
+from sugarwright.saying.plan_outside import drain_texts, gather_at_need_texts, gather_texts
+from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, FLOW, VOLUME
 
@@ -70,6 +72,8 @@ def reason_texts(words: Words, action: Action) -> Iterator[str]:
 
 def headline_text(words: Words, action: Action) -> str:
     """Return an action in the few words that are read at arm's length."""
+    if action.point:
+        return f"Gather sap, {action.point}"
     kind = action.kind.removesuffix(" at need").capitalize()
     return kind if action.flow_m3_s is None else f"{kind}, {words.show(action.flow_m3_s, FLOW)}"
 
@@ -86,7 +90,7 @@ def gauge_text(words: Words, action: Action) -> str:
         return ""
     level = words.show(action.trigger.at_least_m3, VOLUME)
     when = f"{_FIRST_THING}, if" if action.on_arrival else "when"
-    return f"{when} {TANKS[action.trigger.tank]} has {level}; else wait for it"
+    return f"{when} {tank_text(action.trigger.tank)} has {level}; else wait for it"
 
 
 def is_there_now(words: Words, action: Action) -> bool:
@@ -94,7 +98,9 @@ def is_there_now(words: Words, action: Action) -> bool:
     now, trigger = words.report.standing, action.trigger
     if trigger is None or action.time_s > words.report.begin_s:
         return False
-    return (now.sap_m3 if trigger.tank == "sap" else now.stock_m3) >= trigger.at_least_m3
+    held_m3 = {"sap": now.sap_m3, "stock": now.stock_m3}
+    held_m3 |= {f"{GATHERING}{each.name}": each.held_m3 for each in now.gathered}
+    return held_m3.get(trigger.tank, 0.0) >= trigger.at_least_m3
 
 
 def _call(words: Words, action: Action) -> Iterator[str]:
@@ -229,13 +235,8 @@ def _wash(words: Words, action: Action) -> Iterator[str]:
         yield f"by the forecast {what}"
 
 
-def _frost(words: Words, action: Action) -> Iterator[str]:
-    by = words.when(action.expected_s or action.time_s, action.time_s)
-    if action.ends:
-        yield f"frost by {by}, and the fire ties whoever could drain pump and line before"
-        yield "drain them as soon as the pan may be left, let the fire go sooner, or call somebody"
-    else:
-        yield f"drain pump, line and whatever else holds water: frost by {by}"
+def _gather(words: Words, action: Action) -> Iterator[str]:
+    return gather_texts(words, action, gauge_text(words, action))
 
 
 def _dump(words: Words, action: Action) -> Iterator[str]:
@@ -258,6 +259,8 @@ _SAYS = {
     "let the fire go": let_go_texts,
     "let the fire go now": let_go_now_texts,
     "wash the membrane": _wash,
-    "drain before the frost": _frost,
+    "gather sap": _gather,
+    "gather at need": gather_at_need_texts,
+    "drain before the frost": drain_texts,
     "dump what has spoiled": _dump,
 }

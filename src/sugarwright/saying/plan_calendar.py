@@ -16,8 +16,8 @@ from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_words import PlanWords as Words
 
 EVENT = timedelta(minutes=15)
-LIT = ("light the fire", "light the fire again")
-BEFORE_FIRE = timedelta(minutes=10)
+AHEAD = ("light the fire", "light the fire again", "drain before the frost")
+BEFORE_IT = timedelta(minutes=10)  # to walk there and lay the fire, or to get to pump and line
 
 
 def calendar_file(report: PlanReport) -> bytes:
@@ -54,11 +54,12 @@ def _event(words: Words, number: int, action: Action, uid: str) -> Event:
     event.add("sequence", begin_s // 60)
     event.add("dtstart", start)
     event.add("dtend", start + EVENT)
-    event.add("summary", action.kind.capitalize())
+    summary = action.kind.capitalize() + (f", {action.point}" if action.point else "")
+    event.add("summary", summary)
     event.add("description", "\n".join(filter(None, [says, CAUTIONS.get(action.caution, "")])))
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", action.kind.capitalize())
-    alarm.add("trigger", -BEFORE_FIRE if action.kind in LIT else timedelta())
+    alarm.add("description", summary)
+    alarm.add("trigger", -BEFORE_IT if action.kind in AHEAD else timedelta())
     event.add_component(alarm)
     return event

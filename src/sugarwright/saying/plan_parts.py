@@ -12,6 +12,7 @@ from sugarwright.saying.words import bare, in_ten
 from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
+LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 SPREAD_S = 1800  # times closer than that are one time
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
@@ -28,10 +29,17 @@ _WATCHED = {
     "sap spoils": "sap spoils in its tank",
     "pan short of feed": "hot pan short of feed",
     "membrane stops alone": "membrane stops with nobody there to rinse it",
+    "frost with nobody there": "frost with nobody there to drain pump and line, which freeze full",
+}
+_WHY_FULL = {
+    "nobody there": "nobody there to fetch it",
+    "pump out of order": "its pump is out of order",
+    "frost": "its pump stands still in the frost",
+    "sap tank full": "the sap tank is full",
 }
 _NOT_BRIEF = (
     "let the fire go", "let the fire go now", "light the fire again", "membrane on again",
-    "again through the membrane", "membrane at need", "fire at need",
+    "again through the membrane", "membrane at need", "fire at need", "gather at need",
 )  # fmt: skip
 
 
@@ -59,6 +67,11 @@ def standing_text(words: Words) -> str:
     if now.has_membrane:
         tanks.append(_tank(words, "stock", now.stock_m3, now.stock_capacity_m3, now.stock_brix))
         tanks.append(_tank(words, "permeate", now.permeate_m3, now.permeate_capacity_m3, 0.0))
+    tanks += [
+        _tank(words, each.name, each.held_m3, each.capacity_m3, each.brix) for each in now.gathered
+    ]
+    if now.pan_brix is not None:
+        tanks.append(f"pan {now.pan_brix:.1f} Brix" if now.pan_brix > 0.0 else "pan empty")
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
     return "; ".join(tanks)
 
@@ -126,6 +139,7 @@ def _brief_text(words: Words, day: Day) -> str:
         if action.kind in _NOT_BRIEF:
             continue
         text = f"{words.clock(action.time_s)} {action.kind}"
+        text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:
             text += f" at {words.show(action.flow_m3_s, FLOW)}"
         parts.append(text)
@@ -165,12 +179,20 @@ def watch_texts(words: Words, main: Day) -> Iterator[str]:
     for watch in sorted(words.report.watch, key=lambda each: -each.probability):
         if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
             continue  # the action's own line says so
+        if watch.why == "sap tank full" and watch.probability <= _sap_tank_full(words):
+            continue  # that tank's line says so
         yield watch_text(words, watch)
+
+
+def _sap_tank_full(words: Words) -> float:
+    """How likely the sap tank is told to get full."""
+    told = (each.probability for each in words.report.watch if each.what == "sap tank full")
+    return max(told, default=0.0)
 
 
 def watch_text(words: Words, watch: Watch) -> str:
     """Say what may happen, how likely and when."""
-    what = _WATCHED[watch.what]
+    what = f"{watch.point} full" if watch.point else _WATCHED[watch.what]
     if watch.what == "sap spoils" and words.report.standing.has_membrane:
         what = "sap spoils, or concentrate"
     text = f"{what}: {in_ten(watch.probability)}"
@@ -179,6 +201,10 @@ def watch_text(words: Words, watch: Watch) -> str:
     text += f", about {words.day(watch.time_s)} {words.clock(watch.time_s)}"
     if watch.early_s is not None and watch.early_s < watch.time_s - SPREAD_S:
         text += f", hardly before {words.when(watch.early_s, watch.time_s)}"
+    if watch.why:
+        text += f": {_WHY_FULL[watch.why]}"
+    if watch.lost_m3 is not None and watch.lost_m3 > LEAST_LOST_M3:
+        text += f"; then about {words.volume(watch.lost_m3, 0)} run over"
     return text
 
 

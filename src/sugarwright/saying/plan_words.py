@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.words import Words
 
 TANKS = {"sap": "the sap tank", "stock": "the stock tank", "permeate": "the permeate tank"}
+
+
+def tank_text(tank: str) -> str:
+    """Return what a tank is called beside its action: one of gathering is that of its point."""
+    return "its tank" if tank.startswith(GATHERING) else TANKS[tank]
 
 
 class PlanWords(Words):

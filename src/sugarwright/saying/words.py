@@ -109,6 +109,16 @@ def in_ten(probability: float) -> str:
     return f"{tenths} in 10" if tenths else "less than 1 in 10"
 
 
+def counted(number: int) -> str:
+    """Return a small number as a word.
+
+    >>> counted(2), counted(14)
+    ('two', '14')
+    """
+    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+    return words[number] if 0 <= number < len(words) else str(number)
+
+
 def ago(duration_s: float) -> str:
     """Return how long ago something was, in the largest unit that says enough.
 

@@ -1,0 +1,111 @@
+"""What happens outside the house under a plan: gathering tanks, trips and pumps, wet lines.
+
+The trace has no column for each gathering point, so the runs are made once more, a step at a time,
+and the states between kept of what stands out there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.decisions import BRIM_FRACTION
+from sugarwright.plant.simulate import Drive, run_many
+from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
+
+Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+@dataclass(frozen=True)
+class Yard:
+    """Gathering points and lines under a plan, step by step, in some weathers.
+
+    Parameters
+    ----------
+    drive : the weathers
+    held_m3 : (weathers, steps + 1, points), what each gathering tank holds before and after steps
+    come_m3 : (weathers, steps, points), sap that came from the trees
+    emptying : (weathers, steps, points), whether a pump or a trip went on at the step's end or
+        had moved sap within it
+    wet : (weathers, steps), whether lines and machines hold water that a frost would freeze
+    """
+
+    drive: Drive
+    held_m3: Floats
+    come_m3: Floats
+    emptying: Flags
+    wet: Flags
+
+    def moved_m3(self, weather: int, point: int) -> Floats:
+        """What each step moved from a gathering tank to the sap tank, m³; (steps,)."""
+        held, come = self.held_m3[weather, :, point], self.come_m3[weather, :, point]
+        left: Floats = held[:-1] + come - held[1:]
+        return np.where(self.emptying[weather, :, point], left, 0.0)
+
+    def spilled_m3(self, weather: int, point: int) -> Floats:
+        """What ran over a gathering tank's rim in each step, m³; none while it is emptied."""
+        held, come = self.held_m3[weather, :, point], self.come_m3[weather, :, point]
+        left: Floats = np.maximum(0.0, held[:-1] + come - held[1:])
+        return np.where(self.emptying[weather, :, point], 0.0, left)
+
+
+def has_yard(plant: Plant) -> bool:
+    """Tell whether anything of the house outside holds sap or water of its own."""
+    tanks = bool((plant.points[:, at.OWN_TANK] > 0.0).any())
+    return tanks or bool(plant.p[at.MEMBRANE_OUTDOORS] > 0.0)
+
+
+def start_m3(plant: Plant, point: int) -> float:
+    """Level of a gathering tank from which its pump starts, or a trip is worth it, m³."""
+    brim_m3 = BRIM_FRACTION * plant.points[point, at.POINT_CAPACITY_M3]
+    return float(min(plant.points[point, at.EMPTYING_START_M3], brim_m3))
+
+
+def yard_of(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Yard | None:
+    """Follow what stands outside through a plan.
+
+    Parameters
+    ----------
+    plant, drive : the house, and the weathers
+    plan : (days, ``PLAN_WIDTH``)
+    state : at the beginning: (state,), or (scenarios, state)
+
+    Returns
+    -------
+    Yard; None where the house has neither a gathering tank nor a membrane outdoors.
+    """
+    if not has_yard(plant):
+        return None
+    states = [np.broadcast_to(state, (drive.scenarios, state.shape[-1]))]
+    totals = None
+    for step in range(drive.steps):
+        ends = run_many(
+            plant, drive, plan[np.newaxis], states[-1], 1, step + 1, first=step, totals=totals
+        )
+        states.append(ends.states[0])
+        totals = ends.totals[0]
+    points = len(plant.points)
+    rows = np.stack([each[:, at.WET :] for each in states], axis=1)
+    outside = rows[:, :, at.GATHERED - at.WET :].reshape(*rows.shape[:2], points, at.POINT_WIDTH)
+    water, sugar = outside[..., at.WATER], outside[..., at.SUGAR]
+    held_m3 = water * plant.p[at.WATER_M3_KG] + sugar * plant.p[at.SUGAR_M3_KG]
+    come_m3 = _come_m3(plant, drive)
+    flowing = outside[:, 1:, :, at.EMPTYING] > 0.0
+    # A tank emptied within the step is no longer being emptied at its end, but nothing else
+    # lowers it.
+    fell = held_m3[:, 1:] < held_m3[:, :-1] - CLOSE_M3
+    own = plant.points[:, at.OWN_TANK] > 0.0
+    emptying = (flowing | fell) & own
+    return Yard(drive, held_m3, come_m3, emptying, rows[:, 1:, 0] > 0.0)
+
+
+def _come_m3(plant: Plant, drive: Drive) -> Floats:
+    """Sap from the trees in each step, (weathers, steps, points)."""
+    hours = drive.calendar[:, at.HOUR].astype(np.int64)
+    kg_s = drive.sap_kg_s[:, hours]
+    volume_m3_s = kg_s[..., 0] * plant.p[at.WATER_M3_KG] + kg_s[..., 1] * plant.p[at.SUGAR_M3_KG]
+    come: Floats = volume_m3_s * plant.step_s
+    return come

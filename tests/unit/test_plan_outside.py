@@ -1,0 +1,347 @@
+"""What a plan says of outside: trips for sap, full gathering tanks, draining before a frost."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, replace
+
+import numpy as np
+import pytest
+
+from outside_cases import (
+    DRAINING,
+    EVENINGS,
+    NOBODY,
+    TUESDAY_S,
+    Outside,
+    air,
+    gathering_house,
+    outside,
+    who,
+    words_of,
+)
+from planning_cases import (
+    GALLON_M3,
+    demo_house,
+    forecast_from,
+    gallons,
+    local_s,
+    quick,
+    without_membrane,
+)
+from sugarwright.answering.today import doings
+from sugarwright.cli.plan_message import message
+from sugarwright.cli.plan_text import plan_lines
+from sugarwright.logbook.entry import Entry, Measure
+from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.actions import actions_of
+from sugarwright.planning.draining import frozen_full
+from sugarwright.planning.outlook import gathering_full, lost_m3
+from sugarwright.planning.report import PointTank, Watch
+from sugarwright.planning.report_file import report_of
+from sugarwright.planning.today import plan_today
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import assemble
+from sugarwright.plant.simulate import run_many
+from sugarwright.plant.special_hours import Outage, SpecialHours
+from sugarwright.plant.state import Levels
+from sugarwright.saying.plan_actions import does_texts, headline_text
+from sugarwright.saying.plan_parts import standing_text, watch_text, watch_texts
+from sugarwright.weather.hours import HourlyWeather
+
+MILD, COLD = air(3.0), air(-4.0)
+HOUR_S = 3600
+LOW, HIGH = -0.9, -4.0
+
+
+def clock(time_s: float) -> float:
+    """Hours after the midnight of Tuesday."""
+    return (time_s - TUESDAY_S) / HOUR_S
+
+
+@pytest.fixture(scope="module")
+def fetched() -> Outside:
+    """Return a day that begins with 150 gal in the pails, and people there in the evening too."""
+    return outside(gathering_house("trips", (EVENINGS,)), 150.0, COLD)
+
+
+# --- trips ---------------------------------------------------------------------------------------
+
+
+def test_trips_in_a_row_are_one_action_with_what_they_bring(fetched: Outside) -> None:
+    first = fetched.told("gather sap")[0]
+    assert clock(first.time_s) == 6.0
+    assert first.on_arrival
+    assert first.trigger == Trigger("gathering:road pails", pytest.approx(40 * GALLON_M3))
+    assert first.loads == 3
+    assert first.gathered_m3 == pytest.approx(150 * GALLON_M3, rel=0.1)
+    # 60 gal in 40 minutes: 150 gal in an hour and forty, as the simulator carries it
+    assert first.until_s is not None
+    assert (first.until_s - first.time_s) / 60 == pytest.approx(100, abs=15)
+
+
+def test_what_trips_bring_is_what_the_sap_tank_gains(fetched: Outside) -> None:
+    told = [each for day in (0, 1) for each in fetched.told("gather sap", day)]
+    held = fetched.trace.column(at.T_GATHERED_M3)[-1]
+    came = fetched.yard.come_m3[0, :, 1].sum()
+    brought = sum(each.gathered_m3 or 0.0 for each in told)
+    assert brought == pytest.approx(150 * GALLON_M3 + came - held, rel=1e-6)
+
+
+def test_sap_is_gathered_before_the_fire_that_waits_for_it() -> None:
+    plan = {"FIRE_START": 6 * 60.0, "MEMBRANE_START": 6 * 60.0}
+    found = actions_of(outside(gathering_house("trips", (EVENINGS,)), 150.0, COLD, **plan).scene())
+    assert found[0].kind == "gather sap"
+    assert {"light the fire", "membrane on"} <= {
+        each.kind for each in found if each.time_s == found[0].time_s
+    }
+
+
+def test_nobody_is_sent_who_is_not_there() -> None:
+    alone = outside(gathering_house("trips", NOBODY), 195.0, COLD)
+    assert not alone.told("gather sap")
+    assert not alone.told("gather at need")
+
+
+def test_pumped_sap_needs_no_trip() -> None:
+    pumped = outside(gathering_house("pump", (EVENINGS,)), 150.0, COLD)
+    assert pumped.yard.emptying.any()
+    assert not pumped.told("gather sap")
+
+
+def test_trips_that_other_weathers_bring_are_told_at_need() -> None:
+    frozen = air(-6.0, highest_c=-3.0)
+    house = gathering_house("trips", (EVENINGS,))
+    some = outside(house, 5.0, frozen, frozen, frozen, COLD)
+    assert not some.told("gather sap")
+    need = some.told("gather at need", 1) or some.told("gather at need")
+    assert need[0].probability == pytest.approx(1 / 3)
+    none = outside(house, 5.0, frozen, frozen)
+    assert not none.told("gather at need") + none.told("gather at need", 1)
+
+
+def test_trips_are_said_with_place_amount_level_and_hands(fetched: Outside) -> None:
+    action = fetched.told("gather sap")[0]
+    words = words_of(action)
+    text = " ".join(does_texts(words, action))
+    for part in ("from road pails", "its tank has 40 gal", "else wait for it", "3 loads",
+                 "till about 07:", "one person 40 min"):  # fmt: skip
+        assert part in text
+    assert headline_text(words, action) == "Gather sap, road pails"
+    assert "06:00 gather sap road pails, 3 loads, if 40 gal there." in message(words.report)
+
+
+def test_a_gauge_that_is_met_now_is_not_waited_for(fetched: Outside) -> None:
+    action = replace(fetched.told("gather sap")[0], time_s=TUESDAY_S)
+    tank = PointTank("road pails", 150 * GALLON_M3, 2.0, 200 * GALLON_M3)
+    assert "has 40 gal" not in " ".join(does_texts(words_of(action, gathered=(tank,)), action))
+    low = replace(tank, held_m3=20 * GALLON_M3)
+    assert "has 40 gal" in " ".join(does_texts(words_of(action, gathered=(low,)), action))
+
+
+def test_trips_are_done_once_the_log_has_them_all(fetched: Outside) -> None:
+    action = fetched.told("gather sap")[0]
+    report = words_of(action).report
+
+    def state(*gallons: float, place: str = "gathering:road pails") -> str:
+        entries = [
+            Entry(f"k{n:07d}", "gather", action.time_s + 600.0 * n, 0.0, place=place,
+                  measures=(Measure("volume", each * GALLON_M3),))
+            for n, each in enumerate(gallons)
+        ]  # fmt: skip
+        return doings(report, entries, action.time_s + HOUR_S)[0].state
+
+    assert state(55) == "due"
+    assert state(60, 70) == "done"
+    assert state(10, 10, 10) == "done"  # three loads, however small
+    assert state(150, place="gathering:elsewhere") == "due"
+
+
+# --- tanks ---------------------------------------------------------------------------------------
+
+
+def test_what_was_told_of_gathering_and_pan_is_echoed() -> None:
+    tank = PointTank("road pails", 150 * GALLON_M3, 2.0, 200 * GALLON_M3)
+    text = standing_text(words_of(gathered=(tank,), pan_brix=20.0))
+    assert "road pails 150 of 200 gal, 2.0 Brix; pan 20.0 Brix" in text
+    assert "pan empty" in standing_text(words_of(pan_brix=0.0))
+    assert "pan" not in standing_text(words_of())  # a plan kept before it was told
+
+
+def test_a_gathering_tank_that_gets_full_is_watched_with_what_is_lost() -> None:
+    alone = outside(gathering_house("trips", NOBODY), 195.0, COLD, COLD, air(-3.0))
+    (watch,) = gathering_full(alone.plant, alone.checked)
+    assert (watch.what, watch.point) == ("gathering tank full", "road pails")
+    assert watch.why == "nobody there"
+    assert watch.probability == 1.0
+    plans = alone.rows[np.newaxis]
+    totals = run_many(alone.plant, alone.weathers, plans, alone.state).totals[0]
+    assert (totals[:, at.SAP_PEAK_M3] < alone.plant.p[at.SAP_CAPACITY_M3]).all()  # all lost there
+    assert watch.lost_m3 == pytest.approx(np.median(lost_m3(alone.plant, totals)), rel=1e-3)
+    text = watch_text(words_of(), watch)
+    assert text.startswith("road pails full: nearly certain, about Tuesday")
+    assert "nobody there to fetch it" in text
+    assert f"about {watch.lost_m3 / GALLON_M3:.0f} gal run over" in text
+
+
+def test_a_tank_that_is_fetched_from_in_time_is_not_watched(fetched: Outside) -> None:
+    assert not gathering_full(fetched.plant, fetched.checked)
+
+
+def test_a_pump_out_of_order_is_why_its_tank_gets_full() -> None:
+    house = gathering_house("pump", (EVENINGS,))
+    works = outside(house, 60.0, COLD)
+    assert not gathering_full(works.plant, works.checked)
+    out = SpecialHours(outages=(Outage("pump", TUESDAY_S, TUESDAY_S + 2 * 86400),))
+    broken = outside(house, 60.0, COLD, special=out)
+    (watch,) = gathering_full(broken.plant, broken.checked)
+    assert "its pump is out of order" in watch_text(words_of(), watch)
+
+
+def test_a_whole_plan_of_a_house_with_nobody_there_knows_its_pails(
+    whately_2015: HourlyWeather,
+) -> None:
+    pails = replace(gathering_house("trips").gathering[1], name="road pails")
+    house = replace(without_membrane(demo_house()), gathering=(pails,), people=NOBODY, chores=())
+    now_s, levels = local_s("2015-03-16 05:10"), Levels(sap=gallons(60), gathered=(gallons(195),))
+    known = forecast_from(whately_2015, now_s, 36)
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        report = plan_today(assemble(house), known, levels, now_s, 36)
+    (tank,) = report.standing.gathered
+    assert (tank.name, tank.held_m3) == ("road pails", pytest.approx(195 * GALLON_M3))
+    idle = report.days[0].idle
+    assert idle is not None
+    assert idle.held_m3 == pytest.approx(255 * GALLON_M3)
+    assert "gathering tank full" in [each.what for each in report.watch]
+    text = re.sub(r"\s+", " ", "\n".join(plan_lines(report)))
+    assert "road pails 195 of 200 gal" in text
+    assert "255 gal in the tanks" in text
+    assert "road pails full: nearly certain" in text
+    assert report_of(asdict(report)) == report
+
+
+def test_a_pumped_tank_behind_a_full_sap_tank_has_no_line_of_its_own() -> None:
+    sap = Watch("sap tank full", 0.5, TUESDAY_S, TUESDAY_S)
+    point = Watch("gathering tank full", 0.3, TUESDAY_S, TUESDAY_S, "east", 0.1, "sap tank full")
+    words = words_of()
+    (day,) = words.report.days
+
+    def lines(*watch: Watch) -> list[str]:
+        object.__setattr__(words.report, "watch", watch)
+        return list(watch_texts(words, day))
+
+    assert len(lines(sap, point)) == 1
+    assert len(lines(sap, replace(point, probability=0.7))) == 2
+    assert len(lines(sap, replace(point, why="frost"))) == 2
+
+
+# --- frost ---------------------------------------------------------------------------------------
+
+PUMP = gathering_house("pump", (EVENINGS,))
+NO_FIRE = {"FIRE_START": -1.0}
+
+
+def with_chore(people: int, hours: float, *there: object) -> Outside:
+    """Return a day without a fire, in which draining takes so many people so long."""
+    chore = replace(DRAINING, people=people, duration_s=hours * HOUR_S)
+    house = replace(PUMP, chores=(chore,), people=there or PUMP.people)
+    return outside(house, 60.0, COLD, **NO_FIRE)
+
+
+def test_draining_takes_as_long_as_the_house_s_chore_says() -> None:
+    short, long = (with_chore(1, hours).told("drain before the frost")[0] for hours in (0.5, 2.0))
+    assert (short.duration_s, long.duration_s) == (1800.0, 7200.0)
+    assert short.time_s - long.time_s == 5400  # done by when people leave, or it freezes
+    assert "(2 h)" in " ".join(does_texts(words_of(long), long))
+
+
+def test_draining_that_takes_two_waits_for_the_second_or_says_so() -> None:
+    helper = who((17 * 60, 18 * 60), name="helper")
+    both = with_chore(2, 0.5, EVENINGS, helper).told("drain before the frost")[0]
+    assert clock(both.time_s) == 17.5
+    assert (both.ends, both.people, both.people_free) == ("", 2, 2)
+    one = with_chore(2, 0.5).told("drain before the frost")[0]
+    assert (one.ends, one.people, one.people_free) == ("too few people", 2, 1)
+    text = " ".join(does_texts(words_of(one), one))
+    assert "that takes two, and one is there then: call somebody" in text
+    assert "call somebody" not in " ".join(does_texts(words_of(both), both))
+
+
+def test_a_stay_too_short_is_not_laid_to_a_fire() -> None:
+    short = with_chore(1, 1.0, who((17 * 60, 17 * 60 + 30)))
+    (action,) = short.told("drain before the frost")
+    assert (clock(action.time_s), action.ends) == (17.0, "short stay")
+    text = " ".join(does_texts(words_of(action), action))
+    assert "fire" not in text
+    assert "nobody stays so long as that takes (1 h)" in text
+
+
+def test_a_line_that_is_pumped_full_again_after_the_draining_is_told() -> None:
+    early = with_chore(1, 0.5, who((6 * 60, 8 * 60)))
+    (action,) = early.told("drain before the frost")
+    runs = np.flatnonzero(early.yard.emptying[0, :, 1]) * 300 + TUESDAY_S
+    later = runs[runs >= action.time_s + 1800]
+    assert action.pumped_again_s == later[0] < action.expected_s
+    text = " ".join(does_texts(words_of(action), action))
+    assert "the pump would fill the line again" in text
+    assert "switch it off once drained" in text
+    (late,) = with_chore(1, 0.5, who((16 * 60, 24 * 60))).told("drain before the frost")
+    assert late.pumped_again_s is None
+
+
+def test_pumping_that_only_other_weathers_bring_counts_if_likely() -> None:
+    frozen = air(-6.0, highest_c=-2.5)
+    house = replace(PUMP, people=(who((6 * 60, 8 * 60)),))
+    dry = outside(house, 0.0, frozen, frozen)
+    assert not dry.told("drain before the frost")  # nothing ran: nothing to drain
+    some = outside(house, 0.0, frozen, COLD, COLD, frozen, **NO_FIRE)
+    (action,) = some.told("drain before the frost")
+    assert action.pumped_again_s is not None
+    assert action.probability == pytest.approx(2 / 3)
+
+
+def test_a_frost_with_nobody_there_before_it_is_a_watch() -> None:
+    alone = outside(replace(PUMP, people=NOBODY), 60.0, COLD)
+    assert not alone.told("drain before the frost")
+    (watch,) = frozen_full(alone.plant, alone.weathers, alone.scene().frosts)
+    assert watch.what == "frost with nobody there"
+    assert watch.time_s is not None
+    assert 18.0 < clock(watch.time_s) < 30.0
+    assert "nobody there to drain pump and line" in watch_text(words_of(), watch)
+    there = outside(PUMP, 60.0, COLD)
+    assert not frozen_full(there.plant, there.weathers, there.scene().frosts)
+
+
+@pytest.mark.parametrize(("colder", "told"), [(1, False), (3, True)])
+def test_a_frost_likely_enough_is_drained_for_though_the_forecast_stays_above(
+    colder: int, told: bool
+) -> None:
+    weathers = [air(HIGH)] * colder + [air(LOW)] * (8 - colder)
+    evening = outside(PUMP, 60.0, air(LOW), *weathers, **NO_FIRE)
+    found = evening.told("drain before the frost")
+    assert bool(found) == told
+    if told:
+        assert found[0].probability == pytest.approx(colder / 8)
+        assert "(4 in 10" in " ".join(does_texts(words_of(found[0]), found[0]))
+
+
+def test_how_likely_a_frost_of_the_forecast_is_is_told_too() -> None:
+    weathers = [air(HIGH)] * 3 + [air(LOW)] * 2
+    (action,) = outside(PUMP, 60.0, air(HIGH), *weathers, **NO_FIRE).told("drain before the frost")
+    assert action.probability == pytest.approx(0.6)
+    assert "(6 in 10)" in " ".join(does_texts(words_of(action), action))
+
+
+def test_a_frost_that_may_come_early_says_so() -> None:
+    action = Action(
+        "drain before the frost", TUESDAY_S, expected_s=TUESDAY_S + 20 * HOUR_S,
+        early_s=TUESDAY_S + 18 * HOUR_S, probability=0.9, caution="frost",
+    )  # fmt: skip
+    text = " ".join(does_texts(words_of(action), action))
+    assert "frost by 20:00 (9 in 10, hardly before 18:00)" in text
+
+
+def test_a_watch_of_an_older_plan_still_reads() -> None:
+    watch = Watch("sap tank full", 0.3, None, None)
+    assert watch_text(words_of(), watch) == "sap tank full: 3 in 10"
