@@ -18,7 +18,7 @@ from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.plan_store import keep_plan, kept_report
-from sugarwright.planning.report import Learnt, PlanReport, Watch
+from sugarwright.planning.report import ChoreDue, Learnt, PlanReport, Range, Watch
 from sugarwright.saying.plan_parts import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
@@ -107,6 +107,23 @@ def test_alarms_are_the_plan_s_actions(pages: TestClient, report: PlanReport) ->
         a.kind.capitalize() for day in report.days for a in day.actions if "need" not in a.kind
     ]
     assert sorted(str(each["summary"]) for each in calendar.walk("VEVENT")) == sorted(kinds)
+
+
+def test_chores_and_more_work_than_hours_stand_with_the_day(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    chore = ChoreDue("grease the sled", "each sap day", 1200.0, 2, report.begin_s + 3600)
+    work = Range(0.0, 15 * 3600.0, 16 * 3600.0)
+    days = tuple(
+        dataclasses.replace(each, chores=(chore,), work_s=work, given_s=7 * 3600.0)
+        for each in report.days
+    )
+    with record_of(shed.folder) as book:
+        keep_plan(book.plans, house_in(shed.folder), dataclasses.replace(report, days=days))
+    shed.changed()
+    said = text_of(pages.get("/").text)
+    assert "Chores grease the sled 20 min, two people, the same day" in said
+    assert "15 h of work, and you give 7 h" in said
 
 
 def test_what_rests_on_learnt_values_is_told(

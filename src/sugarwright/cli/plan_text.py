@@ -11,6 +11,7 @@ from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts as parts
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
+from sugarwright.saying.plan_work import chores_text, overwork_text
 
 
 def plan_lines(report: PlanReport) -> Iterator[str]:
@@ -32,6 +33,8 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield ""
     label = "today" if main is report.days[0] else words.day(main.begin_s)[:3].lower()
     yield entry(label, parts.expected_text(words, main))
+    yield from _entries("chores", [chores_text(words, main)])
+    yield from _entries("", [overwork_text(words, main)])
     yield from _entries("watch", parts.watch_texts(words, main))
     yield from _entries("if", if_texts(words, main))
     yield from _entries("more", [limits_text(words)])

@@ -106,6 +106,27 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class ChoreDue:
+    """Work beside the actions that a day brings, by the house's own chores.
+
+    Parameters
+    ----------
+    name, when : as sugarhouse.toml has them
+    duration_s : all told, as often as it comes round
+    people : that it takes at once
+    by_s : UTC s by which it should be done
+    syrup_m3 : that it comes with; None where it comes with no syrup
+    """
+
+    name: str
+    when: str
+    duration_s: float
+    people: int
+    by_s: int
+    syrup_m3: float | None = None
+
+
+@dataclass(frozen=True)
 class Day:
     """What a day asks for, and what it is expected to bring.
 
@@ -117,6 +138,8 @@ class Day:
     sap_m3, syrup_m3, fire_s, wood_m3, energy_j, permeate_m3, work_s : within that day
     low_c, high_c : forecast air
     idle : why it asks for nothing; None where it asks for something
+    chores : work beside the actions
+    given_s : time that people give that day, all told
     """
 
     begin_s: int
@@ -132,6 +155,8 @@ class Day:
     low_c: float
     high_c: float
     idle: Idle | None = None
+    chores: tuple[ChoreDue, ...] = ()
+    given_s: float = 0.0
 
 
 @dataclass(frozen=True)

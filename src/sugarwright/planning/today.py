@@ -36,6 +36,7 @@ from sugarwright.planning.search import Budget
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.weathers import Belief, make_weathers
+from sugarwright.planning.work import chores_of, given_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tapped_s
@@ -248,6 +249,8 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         work_s=spread(totals[:, at.HANDS_S]),
         low_c=float(air_c.min()),
         high_c=float(air_c.max()),
+        chores=chores_of(scene, totals, syrup_m3(plant, totals)),
+        given_s=given_s(scene),
     )
 
 

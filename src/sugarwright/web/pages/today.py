@@ -27,6 +27,7 @@ from sugarwright.saying.plan_actions import (
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_words import PlanWords
+from sugarwright.saying.plan_work import chores_text, overwork_text
 from sugarwright.twin.doubt import OPEN, Doubt
 from sugarwright.twin.levels import sap_read_s
 from sugarwright.twin.report import NowReport
@@ -80,6 +81,8 @@ class View:
     limits: str
     habit: str
     expected: str
+    chores: str
+    overwork: str
     standing: str
     forecast: str
     learnt: str
@@ -207,6 +210,8 @@ def _view(shed: Shed, report: PlanReport) -> View:
         limits=limits_text(words),
         habit=plan_parts.habit_text(words),
         expected=plan_parts.expected_text(words, main),
+        chores=chores_text(words, main),
+        overwork=overwork_text(words, main),
         standing=plan_parts.standing_text(words),
         forecast=plan_parts.forecast_text(words),
         learnt=plan_parts.learnt_text(words),

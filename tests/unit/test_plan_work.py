@@ -1,0 +1,113 @@
+"""A day's chores with their minutes and deadlines, and the hours that people give."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from outside_cases import EVENINGS, TUESDAY_S, air, gathering_house, outside, who, words_of
+from planning_cases import GALLON_M3
+from sugarwright.planning.outlook import syrup_m3
+from sugarwright.planning.report import ChoreDue, Range
+from sugarwright.planning.work import chores_of, given_s
+from sugarwright.plant import layout as at
+from sugarwright.plant.house import Chore, House
+from sugarwright.plant.simulate import run_many
+from sugarwright.saying.plan_work import chores_text, overwork_text
+
+COLD = air(-4.0)
+HOUR_S = 3600.0
+
+
+def _chore(name: str, when: str, duration_s: float, people: int, per_m3: float | None) -> Chore:
+    return Chore(name=name, when=when, duration_s=duration_s, people=people, per_m3=per_m3)
+
+
+CHORES = (
+    _chore("bottling", "per syrup volume", 600.0, 2, GALLON_M3),
+    _chore("clean the pan", "each boil", 1800.0, 1, None),
+    _chore("look it over", "each membrane run", 300.0, 1, None),
+    _chore("hang the hoses", "each wash", 240.0, 1, None),
+    _chore("rinse the tanks", "each sap day", 1200.0, 1, None),
+    _chore("drain the line", "before a frost", 1200.0, 1, None),
+)
+
+
+def _due(house: House, **plan: float) -> tuple[dict[str, ChoreDue], np.ndarray]:
+    """Chores of the first day, and the totals of that day."""
+    day = outside(replace(house, chores=CHORES), 60.0, COLD, **plan)
+    scene = day.scene()
+    runs = run_many(day.plant, day.weathers, day.rows[np.newaxis], day.state, last=scene.last)
+    totals = runs.totals[0]
+    found = chores_of(scene, totals, syrup_m3(day.plant, totals))
+    return {each.name: each for each in found}, totals
+
+
+# --- chores --------------------------------------------------------------------------------------
+
+
+def test_chores_come_round_as_often_as_the_simulator_charges_them() -> None:
+    house = gathering_house("pump", (EVENINGS,))
+    found, totals = _due(house, FIRE_STOCK_M3=20 * GALLON_M3, MEMBRANE_SAP_M3=30 * GALLON_M3)
+    boils, runs = totals[0, at.LIGHT_UPS], totals[0, at.MEMBRANE_STARTS]
+    assert boils >= 1
+    assert runs >= 1
+    assert found["clean the pan"].duration_s == boils * 1800.0
+    assert found["look it over"].duration_s == runs * 300.0
+    assert found["rinse the tanks"].duration_s == 1200.0
+    assert "hang the hoses" not in found  # no wash that day
+    assert "drain the line" not in found  # told with the draining itself
+
+
+def test_bottling_goes_by_the_syrup_and_may_wait_until_the_next_night() -> None:
+    house = gathering_house("pump", (EVENINGS,))
+    found, _ = _due(house, FIRE_STOCK_M3=20 * GALLON_M3)
+    bottling = found["bottling"]
+    assert bottling.syrup_m3 is not None
+    assert bottling.syrup_m3 > GALLON_M3
+    assert bottling.duration_s == pytest.approx(600.0 * bottling.syrup_m3 / GALLON_M3)
+    assert bottling.people == 2
+    assert bottling.by_s == TUESDAY_S + 2 * 86400
+    assert found["clean the pan"].by_s == TUESDAY_S + 86400
+
+
+def test_without_a_fire_there_is_nothing_to_bottle() -> None:
+    found, _ = _due(gathering_house("pump", (EVENINGS,)), FIRE_START=-1.0)
+    assert not {"bottling", "clean the pan"} & found.keys()
+
+
+def test_chores_are_said_with_minutes_people_and_deadline() -> None:
+    chores = (
+        ChoreDue("bottling", "per syrup volume", 3300.0, 2, TUESDAY_S + 2 * 86400, 2.4 * GALLON_M3),
+        ChoreDue("clean the pan", "each boil", 1800.0, 1, TUESDAY_S + 86400),
+    )
+    words = words_of()
+    day = replace(words.report.days[0], chores=chores)
+    assert chores_text(words, day) == (
+        "bottling, 2.4 gal of syrup: 55 min, two people, by Wednesday night; clean the pan "
+        "30 min, after the boil"
+    )
+
+
+# --- hours ---------------------------------------------------------------------------------------
+
+
+def test_hours_given_are_those_of_everybody_that_day() -> None:
+    helper = who((17 * 60, 19 * 60), name="helper")
+    day = outside(gathering_house("pump", (EVENINGS, helper)), 60.0, COLD)
+    assert given_s(day.scene()) == (2.0 + 6.5 + 2.0) * HOUR_S
+
+
+@pytest.mark.parametrize(
+    ("work_h", "says"),
+    [(7.2, ""), (8.0, "8 h of work, and you give 7 h: some of it has to wait"),
+     (15.0, "15 h of work, and you give 7 h: that does not fit, even if the syrup waits")],
+)  # fmt: skip
+def test_more_work_than_hours_is_said(work_h: float, says: str) -> None:
+    words, work = words_of(), Range(1.0, work_h * HOUR_S, 20.0 * HOUR_S)
+    bottling = ChoreDue("bottling", "per syrup volume", 2700.0, 2, TUESDAY_S, 2.0 * GALLON_M3)
+    day = replace(words.report.days[0], work_s=work, given_s=7.0 * HOUR_S, chores=(bottling,))
+    text = overwork_text(words, day)
+    assert says in text if says else not text
