@@ -69,6 +69,22 @@ class Reason:
 
 
 @dataclass(frozen=True)
+class Overload:
+    """What the sugarhouse's circuit does not carry together.
+
+    Parameters
+    ----------
+    machines : of "membrane", "blower", "pump", the action's own first
+    together_a : their currents
+    circuit_a : what the breaker allows
+    """
+
+    machines: tuple[str, ...]
+    together_a: float
+    circuit_a: float
+
+
+@dataclass(frozen=True)
 class Action:
     """One thing to do: a clock time and a gauge.
 
@@ -125,6 +141,7 @@ class Action:
     early_s : UTC s before which that frost comes in one of ten of those
     pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
         and before the frost; None if none does
+    overload : of the circuit, should a pump start beside it; None where that is no worry
     slack, reason : None where they say nothing
     caution : key into ``cautions``
     """
@@ -170,6 +187,7 @@ class Action:
     probability: float | None = None
     early_s: int | None = None
     pumped_again_s: int | None = None
+    overload: Overload | None = None
     slack: Slack | None = None
     reason: Reason | None = None
     caution: str = ""

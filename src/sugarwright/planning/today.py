@@ -13,6 +13,7 @@ from sugarwright.planning.broken import broken_of
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
+from sugarwright.planning.circuit import with_circuit
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.fans import fans_of
 from sugarwright.planning.forced import Settled
@@ -204,7 +205,8 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         )  # fmt: skip
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
         explained = [_explained(action, d, reasons, free) for action in due]
-        actions = [each for each in explained if _is_worth_saying(each)]
+        worth = [each for each in explained if _is_worth_saying(each)]
+        actions = with_circuit(planned.plant.house, worth)
         day = _day(planned.plant, scene, actions, totals[d])
         found.append(day if actions else replace(day, idle=idle_of(planned, d)))
     return tuple(found)

@@ -16,7 +16,7 @@ from sugarwright.saying.plan_fire_ends import (
 from sugarwright.saying.plan_outside import drain_texts, gather_at_need_texts, gather_texts
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
-from sugarwright.units import DURATION, FLOW, VOLUME
+from sugarwright.units import CURRENT, DURATION, FLOW, VOLUME
 
 HOUR_S = 3600.0
 SOON_S = 1200  # a later start than this after its clock time is said
@@ -44,7 +44,21 @@ def action_texts(words: Words, action: Action) -> list[str]:
 
 def does_texts(words: Words, action: Action) -> list[str]:
     """Return what to do, at which gauge, and what comes of it."""
-    return list(_SAYS[action.kind](words, action))
+    return [*_SAYS[action.kind](words, action), *_overload(words, action)]
+
+
+def _overload(words: Words, action: Action) -> Iterator[str]:
+    """Yield what the circuit does not carry together, should a pump start beside it."""
+    too_much = action.overload
+    if too_much is not None:
+        *first, last = too_much.machines
+        together, breaker = (
+            words.show(each, CURRENT) for each in (too_much.together_a, too_much.circuit_a)
+        )
+        yield (
+            f"the circuit does not carry {', '.join(first)} and {last} together: {together} of "
+            f"{breaker}. Keep the {last} off meanwhile, and ask an electrician, not a fuse"
+        )
 
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:
