@@ -16,7 +16,7 @@ from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, Overload, Trigger
 from sugarwright.planning.plan_store import keep_plan, kept_report
 from sugarwright.planning.report import ChoreDue, Learnt, PlanReport, Range, Watch
 from sugarwright.saying.plan_parts import watch_texts
@@ -124,6 +124,25 @@ def test_chores_and_more_work_than_hours_stand_with_the_day(
     said = text_of(pages.get("/").text)
     assert "Chores grease the sled 20 min, two people, the same day" in said
     assert "15 h of work, and you give 7 h" in said
+
+
+def test_what_the_circuit_does_not_carry_is_a_caution(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    def crowded(action: Action) -> Action:
+        too_much = Overload((action.caution, "pump"), 13.0, 10.0)
+        return dataclasses.replace(action, overload=too_much if action.caution == "fire" else None)
+
+    days = tuple(
+        dataclasses.replace(each, actions=tuple(map(crowded, each.actions))) for each in report.days
+    )
+    with record_of(shed.folder) as book:
+        keep_plan(book.plans, house_in(shed.folder), dataclasses.replace(report, days=days))
+    shed.changed()
+    cautions = re.findall(r'<p class="caution">(.*?)</p>', pages.get("/").text)
+    (told,) = [each for each in cautions if "The circuit does not carry" in each]
+    assert told.startswith("Never leave a lit pan.")
+    assert "13 A of 10 A" in told
 
 
 def test_what_rests_on_learnt_values_is_told(

@@ -44,10 +44,10 @@ def action_texts(words: Words, action: Action) -> list[str]:
 
 def does_texts(words: Words, action: Action) -> list[str]:
     """Return what to do, at which gauge, and what comes of it."""
-    return [*_SAYS[action.kind](words, action), *_overload(words, action)]
+    return [*_SAYS[action.kind](words, action), *overload_texts(words, action)]
 
 
-def _overload(words: Words, action: Action) -> Iterator[str]:
+def overload_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield what the circuit does not carry together, should a pump start beside it."""
     too_much = action.overload
     if too_much is not None:

@@ -21,6 +21,7 @@ from sugarwright.saying.plan_actions import (
     does_texts,
     gauge_text,
     headline_text,
+    overload_texts,
     reason_texts,
     slack_texts,
 )
@@ -28,6 +29,7 @@ from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.plan_work import chores_text, overwork_text
+from sugarwright.saying.words import sentence
 from sugarwright.twin.doubt import OPEN, Doubt
 from sugarwright.twin.levels import sap_read_s
 from sugarwright.twin.report import NowReport
@@ -241,6 +243,12 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
         says=tuple(does_texts(words, action)),
         slack=" ".join(slack_texts(words, action)),
         reason=" ".join(reason_texts(words, action)),
-        caution=CAUTIONS.get(action.caution, ""),
+        caution=" ".join(
+            [CAUTIONS.get(action.caution, ""), *map(_as_sentence, overload_texts(words, action))]
+        ).strip(),
         is_first=is_first,
     )
+
+
+def _as_sentence(text: str) -> str:
+    return f"{sentence(text)}."
