@@ -37,3 +37,25 @@ def test_moments(text: str, month_day_hour_minute: tuple[int, int, int, int]) ->
 def test_what_is_no_moment(text: str) -> None:
     with pytest.raises(InputError, match=r"--now.*is no time"):
         read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("2027-03-14 02:30", 'does not exist on 2027-03-14.*Write "01:30" or "03:30"'),
+        ("2026-11-01 01:30", 'happens twice.*"2026-11-01 01:30-04:00".*"2026-11-01 01:30-05:00"'),
+    ],
+)
+def test_an_hour_that_clocks_skip_or_show_twice_is_refused(text: str, told: str) -> None:
+    with pytest.raises(InputError, match=f"--now.*{told}"):
+        read(text)
+
+
+def test_what_is_asked_for_of_an_hour_shown_twice_is_read() -> None:
+    assert read("2026-11-01 01:30-05:00") == datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
+
+
+def test_a_clock_time_alone_of_a_day_that_skips_it_is_refused() -> None:
+    day_s = datetime(2027, 3, 14, 12, 0, tzinfo=UTC).timestamp()
+    with pytest.raises(InputError, match="does not exist"):
+        read_moment_s("--now", "02:30", "America/New_York", day_s)

@@ -10,7 +10,7 @@ import pytest
 from house_files import MINIMAL, with_line
 from sugarwright.errors import InputError
 from sugarwright.plant.house_checks import standard_offset_h
-from sugarwright.plant.house_notes import describe
+from sugarwright.plant.house_notes import describe, warnings
 from sugarwright.plant.read_house import parse_house
 
 CITIES = (
@@ -76,3 +76,39 @@ def test_what_was_understood_names_place_hours_prices_and_what_may_run_alone() -
         "nothing may run with nobody there; a lit pan never may",
     ):
         assert words in told
+
+
+@pytest.mark.parametrize("timezone", ["EST", "Etc/GMT+5"])
+def test_a_lost_minus_is_asked_about_by_the_offset_alone(timezone: str) -> None:
+    with pytest.raises(InputError, match=r"Did you mean -72, 72 west\?"):
+        parse_house(house_at(72, timezone), "invented")
+
+
+@pytest.mark.parametrize(
+    ("longitude_deg", "timezone", "meant"),
+    [
+        (-72, "EST", "America/New_York"),
+        (-72, "Etc/GMT+5", "America/New_York"),
+        (-110, "MST", "America/Denver"),
+        (-155, "HST", "name a place"),
+    ],
+)
+def test_a_zone_without_summer_time_is_doubted(
+    longitude_deg: float, timezone: str, meant: str
+) -> None:
+    (doubt,) = (
+        each
+        for each in warnings(parse_house(house_at(longitude_deg, timezone), "invented"))
+        if "timezone" in each
+    )
+    assert doubt.startswith(f"timezone {timezone} has no summer time")
+    assert meant in doubt
+
+
+@pytest.mark.parametrize(
+    ("longitude_deg", "timezone"),
+    [(-73, "America/New_York"), (-73, "EST5EDT"), (-112, "America/Phoenix"), (0, "UTC")],
+)
+def test_other_zones_are_not_doubted(longitude_deg: float, timezone: str) -> None:
+    house = parse_house(house_at(longitude_deg, timezone), "invented")
+    assert not any("timezone" in each for each in warnings(house))

@@ -182,3 +182,54 @@ def test_a_forced_setting_holds_when_a_tank_calls() -> None:
     assert forced[:, 1, at.MEMBRANE_FLOW_M3_S] == pytest.approx(20 * GALLON_M3 / 3600)
     assert (forced[:, 1, at.CALL_FLOW_M3_S] == 0.0).all()
     assert (forced[:, [0, 2]] == plans[:, [0, 2]]).all()
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("light 17:00", "no fire today"),
+        ("no fire till 18:00", "light 17:00"),
+        ("light 17:00", "light 18:00"),
+        ("light 17:00", "fire out 16:00"),
+        ("membrane on 06:00", "membrane down all day"),
+        ("set-point 20 gal/h", "no membrane today"),
+        ("wash 18:00", "no wash"),
+        ("home till 18:00", "home 20:00"),
+        ("Ines away 17:00-20:00", "Ines home 19:00"),
+        ("sap 300 gal", "sap 200 gal"),
+        ("warmer 2 F", "colder 2 F"),
+        ("hour $0", "hour $20"),
+    ],
+)
+def test_what_cannot_both_be_is_refused_and_both_named(one: str, other: str) -> None:
+    for first, second in ((one, other), (other, one)):
+        with pytest.raises(InputError, match="contradict each other") as problem:
+            _read(f"{first}; {second}")
+        assert f'"{first}" or "{second}"' in str(problem.value)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "light 17:00; no fire tomorrow",
+        "no fire till 16:00; light 17:00",
+        "light 17:00; fire out 20:00",
+        "membrane down till noon; membrane on 13:00",
+        "membrane down till noon; set-point 20 gal/h",
+        "not overnight; no membrane today",
+        "Ines away 14:00-18:00; Tobias home 13:00-15:00",
+        "no wash; no membrane today",
+        "sap 300 gal; stock 20 gal",
+    ],
+)
+def test_what_can_both_be_is_read(text: str) -> None:
+    assert len(_read(text)) >= 2
+
+
+def test_a_night_in_which_clocks_change_ends_by_the_clock() -> None:
+    """On 8 March 2015 clocks went from 02:00 to 03:00: that night has an hour less."""
+    today = Today(demo_house(), local_s("2015-03-07 10:00"), local_s("2015-03-10 10:00"))
+    (found,) = read_if("Ines away from 22:00 till 06:00", today)
+    assert isinstance(found, Presence)
+    assert found.begin_s == local_s("2015-03-07 22:00")
+    assert found.end_s == local_s("2015-03-08 06:00")

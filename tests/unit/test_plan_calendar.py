@@ -11,6 +11,7 @@ import pytest
 from icalendar import Calendar
 
 from command_line import refused
+from sugarwright.cli.plan_print import _write_calendar
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.report import Day, PlanReport, Range, Standing
 from sugarwright.saying.plan_calendar import calendar_file
@@ -36,7 +37,7 @@ WASH = Action("membrane on", BEGIN_S, Trigger("sap", 0.3), flow_m3_s=2e-5, cauti
 
 
 def test_read_back_it_has_what_the_standard_requires() -> None:
-    text = calendar_file(_report(WASH, FIRE))
+    text = calendar_file(_report(WASH, FIRE)) or b""
     assert all(len(line) <= 75 for line in text.split(b"\r\n"))  # 3.1
     calendar: Any = Calendar.from_ical(text)
     assert calendar["version"] == "2.0"
@@ -61,6 +62,7 @@ def test_a_fire_at_need_rings_neither_at_its_begin_nor_at_its_end() -> None:
         return [str(event["summary"]) for event in read.walk("VEVENT")]
 
     assert rings(WASH, need, go) == ["Membrane on"]
+    assert calendar_file(_report(need, go)) is None
     assert rings(WASH, FIRE, go) == ["Membrane on", "Light the fire", "Let the fire go"]
 
 
@@ -80,6 +82,24 @@ def test_an_action_that_moved_replaces_the_old_one() -> None:
     old, new = (each.walk("VEVENT")[0] for each in read)
     assert old["uid"] == new["uid"]
     assert old["dtstart"].dt != new["dtstart"].dt
+
+
+def test_where_nothing_rings_no_file_is_written_and_an_older_one_of_ours_goes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A calendar without a component is none (3.6); an old one would ring for what is not done."""
+    file, theirs = tmp_path / "plan.ics", tmp_path / "family.ics"
+    _write_calendar(str(file), _report())
+    assert not file.exists()
+    assert "is not written" in " ".join(capsys.readouterr().err.split())
+    _write_calendar(str(file), _report(FIRE))
+    assert file.read_bytes()
+    theirs.write_bytes(b"BEGIN:VCALENDAR\r\nPRODID:-//Invented//family//EN\r\n")
+    for each in (file, theirs):
+        _write_calendar(str(each), _report())
+    assert not file.exists()
+    assert "is removed" in " ".join(capsys.readouterr().err.split())
+    assert theirs.exists()
 
 
 @pytest.mark.parametrize("name", ["plan.txt", "plan"])

@@ -185,6 +185,20 @@ class TestGaps:
         np.testing.assert_allclose(weather.temperature_c, [1.0, 3.0, 5.0, 7.0])
         assert "2 hours without a reading drawn straight: 2015-03-09 18:00Z (2 h)" in weather.notes
 
+    @pytest.mark.parametrize(
+        ("until", "fix"),
+        [("2015-03-09 20:00", '"--fill-gaps 2"'), ("2015-03-13 20:00", "Add the readings.")],
+    )
+    def test_the_option_that_draws_across_is_named(
+        self, write: Write, until: str, fix: str
+    ) -> None:
+        """Not where a gap is longer than any that is drawn across."""
+        path = write(f"time_utc,temp_c\n2015-03-09 17:00,1\n{until},7\n")
+        with pytest.raises(WeatherFileError) as refused:
+            read_weather_csv(path)
+        assert fix in str(refused.value)
+        assert ("--fill-gaps" in str(refused.value)) == ("--fill-gaps" in fix)
+
     def test_gaps_of_a_real_file_are_all_counted(self, newark_file: Path) -> None:
         with pytest.raises(WeatherFileError, match="the first of 18 gaps"):
             read_weather_csv(newark_file, temperature_unit="F", station="EWR")

@@ -316,6 +316,13 @@ def test_a_short_forecast_is_planned_as_far_as_it_goes(folder: Path) -> None:
     assert "so does this plan" in ran.document["forecast_cautions"][-1]
 
 
+def test_a_document_and_a_message_are_not_asked_for_at_once(folder: Path) -> None:
+    ran = run("plan", folder, *LEVELS, "--now", "2026-03-19 05:10", "--json", "--text")
+    assert ran.code == 2
+    assert ran.document["error"]["field"] == "--text"
+    assert ran.document["error"]["problem"] == "does not go with --json"
+
+
 @pytest.mark.parametrize(
     ("words", "because"),
     [
@@ -323,6 +330,7 @@ def test_a_short_forecast_is_planned_as_far_as_it_goes(folder: Path) -> None:
         (("--if", "hoem 18:00"), 'Did you mean "home 18:00"?'),
         (("--if", "home 18:00", "--missed", "3"), "does not go with"),
         (("--if", "home 18:00", "--text"), "does not go with"),
+        (("--if", "light 17:00; no fire today"), "contradict each other"),
         (("--missed", "light 17:00"), "no plan of the last two days is kept"),
         (("--for", "yesterday"), "today or tomorrow"),
         (("--explain", "banana"), "is no number of a plan"),

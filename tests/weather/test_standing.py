@@ -167,6 +167,8 @@ def test_one_that_ended_long_ago_carries_nothing(tmp_path: Path, age_h: int) -> 
     with pytest.raises(WeatherFileError, match="does not reach") as got:
         standing(tmp_path, forecast(age_h=age_h, days=5))
     assert "weather fetch" in str(got.value)
+    with pytest.raises(WeatherFileError, match="2027-03-09 06:00 EST to ") as got:
+        stand(open_store(tmp_path).weather, NOW_S, NOW_S + DAY_S, None, "America/New_York")
 
 
 def test_with_nothing_the_three_ways_are_told(tmp_path: Path) -> None:

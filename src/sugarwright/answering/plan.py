@@ -160,7 +160,7 @@ def weather_known(
         weather = weather_in(folder, house, wanted)
         return _as_far(house, Known(weather, begins(weather), hours, Belief(trees=trees)))
     begin_s = begins(None)
-    footing = stand(book.weather, begin_s, begin_s + hours * 3600)
+    footing = stand(book.weather, begin_s, begin_s + hours * 3600, None, house.site.timezone)
     belief = believe(house, book.weather, footing, begin_s, trees)
     return _as_far(house, Known(footing.weather, begin_s, hours, belief, footing))
 

@@ -82,7 +82,9 @@ def weather_in(
             if not book.weather.holds_forecasts():
                 raise _no_weather(path)
             begin_s = int(time.time()) if now_s is None else now_s
-            footing = stand(book.weather, begin_s, until_s or begin_s + USUAL_S, since_s)
+            footing = stand(
+                book.weather, begin_s, until_s or begin_s + USUAL_S, since_s, house.site.timezone
+            )
         if stands_on is not None:
             stands_on(footing)
         return footing.weather

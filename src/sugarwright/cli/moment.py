@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from sugarwright.errors import InputError, QuantityError
+from sugarwright.logbook.clock import instant_s, stamp
 from sugarwright.units import parse_clock
 
 ALLOWED = "hour:minute, or year-month-day hour:minute, as in 05:10 or 2026-03-19 05:10"
@@ -23,7 +24,7 @@ def read_moment_s(option: str, text: str, timezone: str, today_s: float) -> int:
 
     Raises
     ------
-    InputError : the text is no time
+    InputError : the text is no time, or one that the clocks skip or show twice that day
     """
     zone = ZoneInfo(timezone)
     try:
@@ -32,15 +33,26 @@ def read_moment_s(option: str, text: str, timezone: str, today_s: float) -> int:
         return _with_date_s(option, text, zone)
     today = datetime.fromtimestamp(today_s, zone)
     hour, minute = divmod(of_day_min, 60)
-    moment = today.replace(hour=hour, minute=minute, second=0, microsecond=0, fold=0)
-    return int(moment.timestamp())
+    moment = datetime(today.year, today.month, today.day, hour, minute)
+    return _on_the_wall_s(option, text, moment, zone)
 
 
 def _with_date_s(option: str, text: str, zone: ZoneInfo) -> int:
     try:
         moment = datetime.fromisoformat(text.strip())
         if moment.tzinfo is None:
-            moment = moment.replace(tzinfo=zone)
+            return _on_the_wall_s(option, text, moment, zone)
         return int(moment.timestamp())
     except (ValueError, OverflowError):
         raise InputError(option, text, "is no time", ALLOWED) from None
+
+
+def _on_the_wall_s(option: str, text: str, moment: datetime, zone: ZoneInfo) -> int:
+    """UTC s at which the clocks of the house show a time; as the log, in the log's words."""
+    try:
+        return instant_s(moment, zone, text.strip())
+    except InputError as problem:
+        early, late = (moment.replace(tzinfo=zone, fold=fold).timestamp() for fold in (0, 1))
+        if late > early:  # shown twice: here an offset says which, not a zone's name
+            problem.fix = f'Write "{stamp(early, zone)}" for the first, "{stamp(late, zone)}" else'
+        raise problem.at(option) from None

@@ -100,7 +100,8 @@ def plan(
         typer.Option(
             metavar="FILE.ics",
             help="Also write the actions as a calendar file with alarms. A newer file replaces "
-            "its actions of the same day; one that is no longer planned, delete by hand.",
+            "its actions of the same day; one that is no longer planned, delete by hand. None is "
+            "written where nothing is to be done at an hour.",
         ),
     ] = None,
     text: Annotated[
@@ -126,7 +127,7 @@ def plan(
       sugarwright plan --sap "14 in" --if "home 18:00" --if "warmer by 2 F"
       sugarwright plan --sap "14 in" --missed "light 17:00"
     """
-    check(supposed or [], missed, day, explain, calendar, as_message=text)
+    check(supposed or [], missed, day, explain, calendar, as_message=text, as_document=json)
     house = house_as_learnt(folder)
     with record_in(folder, make=keep, needed=False) as book:
         told = None if book.newest(1) else read_levels(house, levels)

@@ -17,6 +17,7 @@ def check(
     calendar: str | None,
     *,
     as_message: bool,
+    as_document: bool,
 ) -> None:
     """Refuse before the search what it would only refuse after it.
 
@@ -26,6 +27,8 @@ def check(
     """
     if calendar is not None and Path(calendar).suffix.lower() != ".ics":
         raise InputError("--calendar", calendar, "is no calendar file", "a name that ends in .ics")
+    if as_message and as_document:
+        raise InputError("--text", None, "does not go with --json", fix="Ask for one at a time")
     if day not in DAYS:
         raise InputError("--for", day, "is no day that is planned for", " or ".join(DAYS))
     if explain is not None:

@@ -67,16 +67,28 @@ def keep_as_issued(book: Logbook, house: House, report: PlanReport, state: Float
 
 
 def _write_calendar(name: str, report: PlanReport) -> None:
-    """Write the plan's actions as a calendar file.
+    """Write the plan's actions as a calendar file; where nothing is to ring, say so.
+
+    Alarms of an earlier plan must not go on ringing from a file of that name: it is removed then.
 
     Raises
     ------
     InputError : the file cannot be written
     """
-    from sugarwright.saying.plan_calendar import calendar_file
+    from sugarwright.saying.plan_calendar import OURS, calendar_file
 
+    events, file = calendar_file(report), Path(name)
     try:
-        Path(name).write_bytes(calendar_file(report))
+        if events is not None:
+            file.write_bytes(events)
+        elif file.is_file() and OURS.encode() in file.read_bytes():
+            file.unlink()
+            note(
+                f'nothing is to be done at an hour: "{name}" of an earlier plan is removed. What '
+                "your calendar took from it, delete there"
+            )
+        else:
+            note(f'nothing is to be done at an hour: "{name}" is not written')
     except (OSError, ValueError) as problem:
         reason = getattr(problem, "strerror", None) or str(problem)
         raise InputError("--calendar", name, f"cannot be written: {reason}") from None

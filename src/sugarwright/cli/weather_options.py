@@ -112,8 +112,8 @@ def read_unit(text: str | None) -> str:
     return unit
 
 
-def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
-    """Return what a plan can stand on of the weather kept in a folder.
+def stored_footing(folder: str, now_s: int, until_s: int, zone: str) -> Footing:
+    """Return what a plan can stand on of the weather kept in a folder, by whose clocks.
 
     Raises
     ------
@@ -122,7 +122,7 @@ def stored_footing(folder: str, now_s: int, until_s: int) -> Footing:
     from sugarwright.weather.standing import stand
 
     with record_in(folder, make=False) as book:
-        return stand(book.weather, now_s, until_s)
+        return stand(book.weather, now_s, until_s, None, zone)
 
 
 def tell_standing(footing: Footing, house: House) -> None:

@@ -35,7 +35,7 @@ def show(
     from sugarwright.weather.outlook import outlook
 
     site, now_s = house.site, int(time.time())
-    footing = stored_footing(folder, now_s, now_s + days * 86400)
+    footing = stored_footing(folder, now_s, now_s + days * 86400, site.timezone)
     found = outlook(footing, now_s, site.name, site.timezone, site.units, site.longitude_deg)
     if json:
         say(as_json(found))

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from difflib import get_close_matches
 from zoneinfo import ZoneInfo
 
 from sugarwright.errors import InputError
+from sugarwright.planning.if_contradictions import Said, check_together
 from sugarwright.planning.if_quantities import read_quantity
 from sugarwright.planning.if_time import DAY_WORDS, NUMBERS, When, take_time, words_of
 from sugarwright.planning.suppositions import Forced, Supposition, check_house
@@ -101,11 +102,12 @@ def read_if(text: str, today: Today) -> tuple[Supposition, ...]:
     Raises
     ------
     InputError : a clause is not understood, speaks of what the house has not, or of a day beyond
-        the plan
+        the plan; or two of them cannot both be
     """
     if len(text) > MOST_LETTERS:
         raise InputError("--if", text[:40] + " ...", "is too long", f"{MOST_LETTERS} letters")
     found: list[Supposition] = []
+    said: list[Said] = []
     for clause in _JOINTS.split(text.strip()):
         things = _clause(clause, today)
         if not things:
@@ -114,6 +116,8 @@ def read_if(text: str, today: Today) -> tuple[Supposition, ...]:
             check_house(today.house, thing, clause)
             _within_plan(thing, today, clause)
         found += things
+        said.append((clause, things))
+    check_together(said, today.at_s)
     return tuple(found)
 
 
@@ -286,11 +290,12 @@ def _span(when: When, day: int, today: Today, *, afternoon: bool) -> tuple[int, 
     if when.begin is not None:
         begin_s = today.at_s(day, when.minute(when.begin, afternoon=afternoon))
     last = day if when.end_day is None else today.named(when.end_day)
-    end_s = today.at_s(last, 1440)
+    end_min = 1440
     if when.end is not None:
-        end_s = today.at_s(last, when.minute(when.end, afternoon=afternoon))
+        end_min = when.minute(when.end, afternoon=afternoon)
     elif when.end_day is not None:  # "till Friday": it is over when Friday begins
-        end_s = today.at_s(last, 0)
+        end_min = 0
+    end_s = today.at_s(last, end_min)
     if end_s <= begin_s and when.begin is not None:
-        end_s += int(timedelta(days=1).total_seconds())
+        end_s = today.at_s(last + 1, end_min)  # by the clock: that night may have 23 hours
     return begin_s, end_s

@@ -17,7 +17,7 @@ from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tree_knowledge import TreeKnowledge, nothing_learnt, tree_members
 from sugarwright.weather.ensemble import PRIOR, perturb, run_multipliers
 from sugarwright.weather.forecast_errors import ForecastErrors
-from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
+from sugarwright.weather.hours import HOUR_S, HourlyWeather, local_text
 
 SEARCHED = 24  # weathers in the search: of 8 a plan suits too well
 OTHERS = 40  # beside them, in which the best that it found are told apart and refined
@@ -114,11 +114,12 @@ def make_weathers(
     begin_s = now_s - now_s % HOUR_S
     end_s = begin_s + hours * HOUR_S
     if weather.first_s > begin_s or weather.end_s < end_s:
+        zone = plant.house.site.timezone
         raise InputError(
             "weather",
-            f"{utc_text(weather.first_s)} to {utc_text(weather.end_s)}",
+            f"{local_text(weather.first_s, zone)} to {local_text(weather.end_s, zone)}",
             "does not reach over the hours to be planned",
-            f"at least {utc_text(begin_s)} to {utc_text(end_s)}",
+            f"at least {local_text(begin_s, zone)} to {local_text(end_s, zone)}",
             "Give a longer forecast, another beginning, or fewer hours.",
         )
     known = weather.between(weather.first_s, end_s)

@@ -145,12 +145,12 @@ def warning_comes_before_spoiling(keeping: Keeping) -> Iterator[Fault]:
 def place_and_clock_agree(site: Site) -> Iterator[Fault]:
     """The sun is near the south at noon of the zone's clock; a lost minus is the usual reason.
 
-    Zones that are no place (UTC, Etc/GMT+5) are let alone: they are chosen on purpose.
+    Universal time is let alone: it is chosen on purpose.
     """
-    area, place, _ = site.timezone.partition("/")
-    if not place or area == "Etc":
+    offset_h = standard_offset_h(site.timezone)
+    if offset_h == 0.0 and not is_place(site.timezone):
         return
-    zone_deg = 15.0 * standard_offset_h(site.timezone)
+    zone_deg = 15.0 * offset_h
     if _apart_deg(site.longitude_deg, zone_deg) <= MOST_APART_DEG:
         return
     east, west = f"{abs(site.longitude_deg):.6g} east", f"{abs(site.longitude_deg):.6g} west"
@@ -159,6 +159,12 @@ def place_and_clock_agree(site: Site) -> Iterator[Fault]:
     if _apart_deg(-site.longitude_deg, zone_deg) <= MOST_APART_DEG:
         fix = f"Did you mean {-site.longitude_deg:.6g}, {there}?"
     yield Fault(("longitude",), f"is {here}, far from where clocks show {site.timezone}", fix)
+
+
+def is_place(timezone: str) -> bool:
+    """Tell whether a zone is that of a place, not of an offset (EST, UTC, Etc/GMT+5)."""
+    area, place, _ = timezone.partition("/")
+    return bool(place) and area != "Etc"
 
 
 def standard_offset_h(timezone: str) -> float:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from sugarwright.plant.house import Gathering, House, Membrane, Person, Tank
-from sugarwright.plant.house_checks import feed_tank
+from sugarwright.plant.house_checks import feed_tank, is_place, standard_offset_h
 from sugarwright.plant.house_membrane import may_run_alone
 from sugarwright.plant.tanks import capacity_m3, depth_at_volume_m, usable_m3
 from sugarwright.units import (
@@ -30,6 +32,12 @@ from sugarwright.units import (
 WATER_HEAT_J_M3 = 2.65e9
 """Heat that warms a cubic metre of water from 4 C and boils it off: 2.257 MJ/kg by IAPWS-95 and
 96 K of 4.19 kJ/(kg K), rounded. Only for saying how long the wood lasts."""
+_PLACES = {
+    -3.5: "America/St_Johns", -4.0: "America/Halifax", -5.0: "America/New_York",
+    -6.0: "America/Chicago", -7.0: "America/Denver", -8.0: "America/Los_Angeles",
+    -9.0: "America/Anchorage",
+}  # fmt: skip
+"""Standard time, hours ahead of UTC -> a zone of it whose clocks change."""
 USUAL_BOIL = ("0.75 gal/h", "4 gal/h")
 """Boiled off per square foot of pan floor: flat pans to flue pans with forced draft (memory)."""
 
@@ -42,6 +50,7 @@ def describe(house: House) -> tuple[str, ...]:
 def warnings(house: House) -> tuple[str, ...]:
     """Return what is possible but odd, unsafe to count on, or probably mistyped."""
     found = (
+        _clocks(house.site.timezone),
         _circuit(house),
         _unattended(house.membrane),
         _boil_rate(house),
@@ -50,6 +59,21 @@ def warnings(house: House) -> tuple[str, ...]:
         _one_boil(house),
     )
     return tuple(text for text in found if text)
+
+
+def _clocks(timezone: str) -> str:
+    """Doubt a zone that is an offset: hardly a place with maples keeps winter time all year."""
+    zone = ZoneInfo(timezone)
+    offsets = {datetime(2026, month, 1, tzinfo=zone).utcoffset() for month in (1, 7)}
+    offset_h = standard_offset_h(timezone)
+    if is_place(timezone) or len(offsets) > 1 or offset_h == 0.0:
+        return ""
+    near = _PLACES.get(offset_h)
+    meant = f"do you mean {near}?" if near else "name a place, such as America/New_York."
+    return (
+        f"timezone {timezone} has no summer time: where clocks go forward in March, they are an "
+        f"hour ahead of it from then on, and so of all that is planned. If yours do, {meant}"
+    )
 
 
 def attendance_s_week(person: Person) -> float:

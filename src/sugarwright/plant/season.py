@@ -17,7 +17,7 @@ from sugarwright.plant.house import House
 from sugarwright.plant.simulate import Drive, Trace, simulate
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
+from sugarwright.weather.hours import HOUR_S, HourlyWeather, local_text
 
 USUAL_DAYS = 70  # an ordinary season from tapping to the last boil
 MOST_DAYS = 366
@@ -136,8 +136,9 @@ def _local_day(house: House, time_s: int) -> date:
 def _check(
     house: House, weather: HourlyWeather, begin_s: int, end_s: int, last_day: date | None
 ) -> None:
-    held = f"{utc_text(weather.first_s)} to {utc_text(weather.end_s)}"
-    asked = f"{utc_text(begin_s)} to {utc_text(end_s)}"
+    zone = house.site.timezone
+    held = f"{local_text(weather.first_s, zone)} to {local_text(weather.end_s, zone)}"
+    asked = f"{local_text(begin_s, zone)} to {local_text(end_s, zone)}"
     if last_day is not None and end_s <= begin_s:
         raise InputError("days", asked, "end before they begin")
     if weather.end_s <= tapped_s(house):

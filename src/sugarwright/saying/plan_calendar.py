@@ -15,20 +15,24 @@ from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_words import PlanWords as Words
 
+OURS = "-//Sugarwright//plan//EN"
+"""By which a calendar file is known to be of a plan."""
 EVENT = timedelta(minutes=15)
 AHEAD = ("light the fire", "light the fire again", "drain before the frost")
 BEFORE_IT = timedelta(minutes=10)  # to walk there and lay the fire, or to get to pump and line
 
 
-def calendar_file(report: PlanReport) -> bytes:
-    """Return the plan's actions as an iCalendar file, in UTC.
+def calendar_file(report: PlanReport) -> bytes | None:
+    """Return the plan's actions as an iCalendar file, in UTC; None where nothing is to ring.
+
+    A calendar without an event is none (3.6).
 
     What is done only at need has no hour to ring at. An action keeps its UID from plan to plan of
     the same house and local day, so that a newer file replaces it (SEQUENCE grows with the minute
     the plan begins); one that a newer plan drops stays in the calendar until it is deleted there.
     """
     words, calendar = Words(report), Calendar()
-    calendar.add("prodid", "-//Sugarwright//plan//EN")
+    calendar.add("prodid", OURS)
     calendar.add("version", "2.0")
     seen: Counter[str] = Counter()
     for day in report.days:
@@ -40,6 +44,8 @@ def calendar_file(report: PlanReport) -> bytes:
             seen[key] += 1
             uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
             calendar.add_component(_event(words, number, action, uid))
+    if not seen:
+        return None
     text: bytes = calendar.to_ical()
     return text
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from sugarwright.errors import RangeError, WeatherFileError
 from sugarwright.weather.headers import QUANTITIES, Column, Columns
-from sugarwright.weather.hourly import Readings, hourly_series
+from sugarwright.weather.hourly import MOST_FILLED_H, Readings, hourly_series
 from sugarwright.weather.hours import EXTRAS, HOUR_S, PLAUSIBLE, HourlyWeather, utc_text
 from sugarwright.weather.table import Row, Table, read_table
 from sugarwright.weather.times import read_times
@@ -135,8 +135,9 @@ def _weather(
 
 
 def _check_fill(fill_gaps_h: int) -> None:
-    if not 0 <= fill_gaps_h <= 48:
-        raise RangeError("fill_gaps_h", fill_gaps_h, "is no gap to draw across", "0 to 48 hours")
+    if not 0 <= fill_gaps_h <= MOST_FILLED_H:
+        allowed = f"0 to {MOST_FILLED_H} hours"
+        raise RangeError("fill_gaps_h", fill_gaps_h, "is no gap to draw across", allowed)
 
 
 def write_weather_csv(weather: HourlyWeather, path: str | Path) -> None:

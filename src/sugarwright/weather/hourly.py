@@ -13,6 +13,7 @@ from sugarwright.weather.hours import HOUR_S, clock_text
 from sugarwright.weather.table import Row, Table
 
 MOST_JUMP_K = 25.0  # in an hour; the wildest fronts on record move air by about as much
+MOST_FILLED_H = 48  # a straight line across more days than two tells nothing of their nights
 _GAPS_NAMED = 4
 
 Floats = NDArray[np.float64]
@@ -127,11 +128,19 @@ def _check_gaps(
             readings.row_at(begin_s),
             column,
             f"{_hours(length)} from {clock_text(begin_s, readings.zone)} without a reading{more}",
-            fix=f"Add the readings, or allow gaps of up to {_hours(longest)} to be drawn straight",
+            fix=_fill_or_add(longest),
         )
     if gaps:
         total = _hours(sum(length for _, length in gaps))
         notes.append(f"{total} without a reading drawn straight: {_listed(gaps, readings.zone)}")
+
+
+def _fill_or_add(longest_h: int) -> str:
+    """What to do about gaps; longer ones than may be filled only readings can close."""
+    if longest_h > MOST_FILLED_H:
+        return "Add the readings"
+    option = f'"--fill-gaps {longest_h}"'
+    return f"Add the readings, or draw straight lines across gaps so long with {option}"
 
 
 def _listed(gaps: list[tuple[int, int]], zone: str | None) -> str:

@@ -34,6 +34,13 @@ def utc_text(time_s: float) -> str:
     return datetime.fromtimestamp(time_s, UTC).strftime("%Y-%m-%d %H:%MZ")
 
 
+def local_text(time_s: float, zone: str | None) -> str:
+    """Return an instant as clocks show it, ``2015-03-10 12:00 EDT``; without a zone in UTC."""
+    if zone is None:
+        return utc_text(time_s)
+    return datetime.fromtimestamp(time_s, ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M %Z")
+
+
 def clock_text(time_s: float, zone: str | None) -> str:
     """Return an instant with the clock on the wall beside it: ``2015-03-10 16:00Z (12:00 EDT)``."""
     if zone is None:

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from sugarwright.errors import WeatherFileError
 from sugarwright.weather.forecast import Forecast
 from sugarwright.weather.forecast_errors import ForecastErrors
-from sugarwright.weather.hours import HOUR_S, HourlyWeather, utc_text
+from sugarwright.weather.hours import HOUR_S, HourlyWeather, local_text
 from sugarwright.weather.so_far import missed_k
 from sugarwright.weather.store import WeatherStore
 
@@ -113,7 +113,13 @@ class _Joined:
                 self.counts[kind] = self.counts.get(kind, 0) + 1
 
 
-def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = None) -> Footing:
+def stand(
+    store: WeatherStore,
+    now_s: int,
+    until_s: int,
+    since_s: int | None = None,
+    zone: str | None = None,
+) -> Footing:
     """Join what is kept to the weather of a plan.
 
     Parameters
@@ -122,6 +128,7 @@ def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = N
     now_s : UTC s, now; nothing issued later is used
     until_s : UTC s to which the weather must reach
     since_s : UTC s of the first past hour wanted; left out: two weeks back
+    zone : whose clocks an error is told by; left out: UTC
 
     Returns
     -------
@@ -144,7 +151,7 @@ def stand(store: WeatherStore, now_s: int, until_s: int, since_s: int | None = N
     since_s = now_s - LOOKED_BACK_S if since_s is None else since_s
     _join(joined, observed, chosen, kept, since_s, now_s)
     extended_h = _extended(joined, kept, max(chosen.end_s, now_s - HOUR_S), now_s, until_s)
-    weather, drawn_h = _around(joined.hours, now_s, until_s, chosen)
+    weather, drawn_h = _around(joined.hours, now_s, until_s, chosen, zone)
     weather = replace(weather, said_c=_said_c(weather, observed, chosen, now_s))
     cautions = _cautions(chosen, weather, extended_h, now_s)
     provenance = Provenance(
@@ -229,7 +236,9 @@ def _extended(
     return len(joined.hours) - before
 
 
-def _around(hours: Hours, now_s: int, until_s: int, chosen: Forecast) -> tuple[HourlyWeather, int]:
+def _around(
+    hours: Hours, now_s: int, until_s: int, chosen: Forecast, zone: str | None
+) -> tuple[HourlyWeather, int]:
     """Return the unbroken hours around now, and how many had to be drawn."""
     times = sorted(hour for hour in hours if hour < until_s)
     this_s = now_s - now_s % HOUR_S
@@ -238,9 +247,9 @@ def _around(hours: Hours, now_s: int, until_s: int, chosen: Forecast) -> tuple[H
     if not ahead or ahead[-1] + HOUR_S < until_s or (steps > (MOST_HOLE_H + 1) * HOUR_S).any():
         raise WeatherFileError(
             "forecast",
-            f"{chosen.source}, issued {utc_text(chosen.issued_s)}",
+            f"{chosen.source}, issued {local_text(chosen.issued_s, zone)}",
             "is the best one kept, and does not reach over the hours to plan",
-            f"{utc_text(this_s)} to {utc_text(until_s)}",
+            f"{local_text(this_s, zone)} to {local_text(until_s, zone)}",
             _FIX,
         )
     begin = 0

@@ -141,7 +141,10 @@ def calendar(request: Request) -> Response:
     from sugarwright.saying.plan_calendar import calendar_file
 
     headers = {"content-disposition": 'attachment; filename="today.ics"'}
-    return Response(calendar_file(_last(shed_of(request))), 200, headers, "text/calendar")
+    events = calendar_file(_last(shed_of(request)))
+    if events is None:
+        raise InputError("plan", None, "has nothing to ring for: nothing is to be done at an hour")
+    return Response(events, 200, headers, "text/calendar")
 
 
 def _last(shed: Shed) -> PlanReport:
