@@ -29,6 +29,8 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, Learnt, Money, PlanReport, Range, Standing, Watch, Way
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
+from sugarwright.saying.plan_parts import expected_text
+from sugarwright.saying.plan_words import PlanWords
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 SATURDAY = "2015-03-21 05:10"
@@ -63,6 +65,20 @@ def _lines(report: PlanReport) -> list[str]:
 def _text(report: PlanReport) -> str:
     """All lines as one, so that it does not matter where they are folded."""
     return re.sub(r"\s+", " ", "\n".join(plan_lines(report)))
+
+
+def test_wood_and_power_have_ranges_as_all_else_that_is_expected() -> None:
+    cord_m3, kwh_j = 128 * 0.3048**3, 3.6e6
+    report = _made_up(("2026-03-19 09:10", "2026-03-20 04:00", ()))
+    day = replace(
+        report.days[0],
+        fire_s=Range(3600.0, 7200.0, 10800.0),
+        wood_m3=Range(0.1 * cord_m3, 0.16 * cord_m3, 0.2 * cord_m3),
+        energy_j=Range(0.0, 11 * kwh_j, 14 * kwh_j),
+    )
+    said = expected_text(PlanWords(report), day)
+    assert "0.16 cord (0.10 to 0.20) of wood" in said
+    assert "11 kWh (0 to 14) of power" in said
 
 
 # --- a report made up for its words --------------------------------------------------------------

@@ -26,12 +26,13 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_what_if_text import what_if_lines
 from sugarwright.errors import InputError
 from sugarwright.logbook.store import open_store
-from sugarwright.planning.action import Action
+from sugarwright.planning import plan_store
+from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.if_words import Today, read_if
 from sugarwright.planning.missed import find_missed, plan_after
 from sugarwright.planning.morning import today_by
-from sugarwright.planning.plan_store import KeptPlan, keep_plan, plan_in_force
+from sugarwright.planning.plan_store import KeptAction, KeptPlan, keep_plan, plan_in_force
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.suppositions import Grounds
 from sugarwright.planning.today import plan_with_grounds
@@ -165,10 +166,12 @@ def test_a_missed_action_is_found_by_number_and_words(kept: KeptPlan) -> None:
         ("banana", "is no action of the plan kept"),
         ("light 10:00", "is no action of the plan kept"),
         ("99", "is no action of the plan kept"),
-        ("let the fire go", "is no choice of the plan"),
     ):
         with pytest.raises(InputError, match=because):
             find_missed(kept, text, noon_s + 12 * 3600, zone)
+    (go,) = [each for each in kept.actions if each.kind == "let the fire go"]
+    for text in ("let the fire go", "last wood", str(go.number)):
+        assert find_missed(kept, text, noon_s + 12 * 3600, zone) == go
     with pytest.raises(InputError, match="nothing is missed yet"):
         find_missed(kept, "light", local_s("2015-03-21 06:00"), zone)
 
@@ -187,6 +190,51 @@ def test_a_missed_fire_costs_something_and_the_plan_goes_on_from_now(
     assert text.startswith("missed 09:00 light the fire, in the plan of 05:10: that costs")
     assert max(len(line) for line in missed_lines(missed)) <= 80
     assert json.loads(as_json(missed))["plan"]["rows"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("let the fire go", "look at the pan at once. Keep it fed"),
+        ("drain before the frost", "Never thaw with a flame"),
+        ("light the fire again", "it waited for its tank"),
+    ],
+)
+def test_what_follows_from_a_choice_and_was_missed_has_an_answer_and_a_plan(
+    kind: str, told: str, kept: KeptPlan, whately_2015: HourlyWeather
+) -> None:
+    now = "2015-03-21 15:00"
+    grounds = _grounds(whately_2015, now, usual_levels(stock=gallons(120, 6.0)))
+    action = KeptAction(9, kind, local_s("2015-03-21 14:00"))
+    missed, _ = plan_after(grounds, kept, action, HOURS)
+    assert missed.cost_money is None
+    assert missed.plan.begin_s == local_s(now)
+    lines = list(missed_lines(missed))
+    assert max(map(len, lines)) <= 80
+    text = " ".join(" ".join(lines).split())
+    assert text.startswith(f"missed 14:00 {kind}, in the plan of 05:10: ")
+    assert told in text
+    assert ("now that first; then " in text) == (kind != "light the fire again")
+
+
+def test_a_fire_is_named_by_the_hour_at_which_it_was_expected(kept: KeptPlan) -> None:
+    five_s, zone = local_s("2015-03-21 17:00"), "America/New_York"
+    waits = KeptAction(2, "light the fire", local_s("2015-03-21 14:00"), (five_s,))
+    needed = replace(waits, number=3, kind="fire at need")
+    for each in (waits, needed):
+        plan = replace(kept, actions=(each,))
+        for text in ("light 5pm", "light 17:00", "fire 14:00"):
+            assert find_missed(plan, text, five_s + 3600, zone) == each
+
+
+def test_the_hours_of_an_action_are_kept_and_an_older_plan_without_them_is_read(
+    kept: KeptPlan,
+) -> None:
+    document = {"number": 1, "kind": "light the fire", "time_s": 7}
+    assert plan_store._kept_action(document) == KeptAction(1, "light the fire", 7)
+    called = Action("light the fire", 7, expected_s=9, own_hour=OwnHour(11, 0.3))
+    also_s = plan_store._other_hours(called)
+    assert plan_store._kept_action({**document, "also_s": also_s}).also_s == (9, 11)
 
 
 # --- tomorrow ------------------------------------------------------------------------------------
@@ -321,6 +369,24 @@ def test_a_document_and_a_message_are_not_asked_for_at_once(folder: Path) -> Non
     assert ran.code == 2
     assert ran.document["error"]["field"] == "--text"
     assert ran.document["error"]["problem"] == "does not go with --json"
+
+
+def test_doubts_about_a_weather_file_are_cautions_of_its_plan(folder: Path, tmp_path: Path) -> None:
+    """Fahrenheit under a title of Celsius, and too few days for the trees to be known."""
+    rows = (folder / "weather.csv").read_text().splitlines()
+    title = rows.index("time_utc,temperature_c")
+    wrong = [f"{time},{float(c) * 1.8 + 32:.1f}" for time, c in
+             (each.split(",") for each in rows[title + 1 :]) if time >= "2026-03-14"]  # fmt: skip
+    file = tmp_path / "logger.csv"
+    file.write_text("\n".join([*rows[: title + 1], *wrong]))
+    words = ("--weather", file, "--now", "2026-03-19 05:10", "--hours", "12", "--no-keep")
+    ran = run("plan", folder, *LEVELS, *words, "--json")
+    assert ran.code == 0
+    unit, trees = ran.document["forecast_cautions"]
+    assert "is the column Fahrenheit?" in unit
+    assert "only 5 days before this plan" in trees
+    told = run("simulate", folder, "--weather", file, "--from", "2026-03-16", "--json")
+    assert "is the column Fahrenheit?" in " ".join(told.err.split())
 
 
 @pytest.mark.parametrize(

@@ -158,11 +158,27 @@ def weather_known(
         return _as_far(house, Known(none, begin_s, hours, Belief(trees=trees)))
     if not stands_on_kept(folder, wanted, book):
         weather = weather_in(folder, house, wanted)
-        return _as_far(house, Known(weather, begins(weather), hours, Belief(trees=trees)))
+        begin_s = begins(weather)
+        belief = Belief(trees=trees, cautions=_of_file(weather, begin_s))
+        return _as_far(house, Known(weather, begin_s, hours, belief))
     begin_s = begins(None)
     footing = stand(book.weather, begin_s, begin_s + hours * 3600, None, house.site.timezone)
     belief = believe(house, book.weather, footing, begin_s, trees)
     return _as_far(house, Known(footing.weather, begin_s, hours, belief, footing))
+
+
+def _of_file(weather: HourlyWeather, begin_s: int) -> tuple[str, ...]:
+    """Return what should be known of a file's weather before a plan on it is trusted."""
+    from sugarwright.plant.season import WARM_UP_S
+
+    if begin_s - weather.first_s >= WARM_UP_S:
+        return weather.notes
+    days = max(0.0, (begin_s - weather.first_s) / 86400.0)
+    short = (
+        f"it begins only {days:.0f} days before this plan, and two weeks tell how the trees stand: "
+        "what they give is less sure"
+    )
+    return (*weather.notes, short)
 
 
 def _as_far(house: House, known: Known) -> Known:

@@ -92,7 +92,7 @@ def season_known(
         measured = book.weather.observed()
         fits = trees_of(book.knowledge(TREES))
         if is_of_file(folder, wanted):
-            forecast = weather_in(folder, house, wanted)
+            forecast = weather_in(folder, house, wanted, tell=tell)
             return SeasonKnown(measured, forecast, begins(forecast), fits)
         begin_s = begins(None)
         kept = _kept_forecast(book.weather, begin_s, stands_on, tell)

@@ -68,7 +68,7 @@ def weather_in(
     until_s : UTC s to which it must reach, for what is kept; left out: three days on
     since_s : UTC s from which on kept hours are taken; left out: two weeks back
     stands_on : is told what kept weather stands on
-    tell : is told what went wrong beside
+    tell : is told what went wrong beside, and what is doubtful of a file
 
     Raises
     ------
@@ -95,7 +95,10 @@ def weather_in(
     site = house.site
     place = Place(site.latitude_deg, site.longitude_deg, site.elevation_m)
     zone = site.timezone if wanted.zone is None else wanted.zone
-    return read_weather_file(path, place, zone, wanted.unit, wanted.station, wanted.fill_gaps_h)
+    weather = read_weather_file(path, place, zone, wanted.unit, wanted.station, wanted.fill_gaps_h)
+    for text in weather.notes:
+        tell(f"{path}: {text}")
+    return weather
 
 
 def _no_weather(path: Path) -> WeatherFileError:

@@ -8,6 +8,16 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_words import Words, entry
 from sugarwright.planning.missed import Missed
 
+_DO_NOW = {
+    "let the fire go": "look at the pan at once. Keep it fed, with sap or water if the stock is "
+    "out; put no more wood on; stay until it has stopped boiling. If it still burns, tell "
+    "--fire-on",
+    "drain before the frost": "drain now what is not frozen. Leave shut off what is, until it has "
+    "thawed by itself; look for cracks before it runs again. Never thaw with a flame",
+    "dump what has spoiled": "put nothing fresh on top of it. Smell it, taste a cup boiled down; "
+    "what has turned goes out, and the tank is rinsed",
+}
+_BY_ITS_GAUGE = "it waited for its tank, not for an hour; what is still worth it stands below"
 LEAST_MONEY = 3.0  # less is lost in what nobody knows of the weather
 
 
@@ -26,6 +36,8 @@ def missed_lines(missed: Missed) -> Iterator[str]:
 
 
 def _cost(words: Words, missed: Missed) -> str:
+    if missed.cost_money is None:
+        return _DO_NOW.get(missed.kind, _BY_ITS_GAUGE)
     if missed.cost_money < LEAST_MONEY:
         return "that costs next to nothing if you go on by this plan"
     money = words.money(missed.cost_money)
@@ -37,4 +49,5 @@ def _first(words: Words, missed: Missed) -> str:
     if not actions:
         return "nothing is to be done in these hours"
     time_s, kind = actions[0]
-    return f"the next thing is {words.when(time_s, missed.plan.begin_s)} {kind}"
+    due = f"{words.when(time_s, missed.plan.begin_s)} {kind}"
+    return f"that first; then {due}" if missed.kind in _DO_NOW else f"the next thing is {due}"

@@ -16,8 +16,9 @@ def hanging(start: str, text: str) -> str:
     """Return a paragraph of 80 columns that hangs behind its start."""
     rest = " " * len(start)
     return textwrap.fill(
-        text, WIDTH, initial_indent=start, subsequent_indent=rest, break_long_words=False
-    )
+        text, WIDTH, initial_indent=start, subsequent_indent=rest, break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def entry(label: str, text: str) -> str:

@@ -7,7 +7,7 @@ from then on. So it holds what the new plan gets back.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -43,8 +43,8 @@ _WORDS = {
     "wash the membrane": ("wash",),
     "drain before the frost": ("drain", "frost"),
     "dump what has spoiled": ("dump",),
-    "membrane at need": ("membrane", "need"),
-    "fire at need": ("fire", "need"),
+    "membrane at need": ("membrane", "ro", "start", "need"),
+    "fire at need": ("light", "fire", "need"),
     "gather sap": ("gather", "sap", "fetch"),
     "gather at need": ("gather", "need"),
 }
@@ -56,9 +56,11 @@ class Missed:
 
     Parameters
     ----------
-    kind, due_s : of the action, in the plan kept
+    kind, due_s : of the action, in the plan kept; of one that is no choice but follows from
+        another (the last wood, draining before a frost), no cost is reckoned
     kept_begin_s : UTC s at which that plan began
-    cost_money : what the plan, carried out, was worth more than what can still be done; mean
+    cost_money : what the plan, carried out, was worth more than what can still be done; mean; None
+        where none is reckoned
     standard_error_money : of that mean over the weathers
     plan : from now on
     """
@@ -66,8 +68,8 @@ class Missed:
     kind: str
     due_s: int
     kept_begin_s: int
-    cost_money: float
-    standard_error_money: float
+    cost_money: float | None
+    standard_error_money: float | None
     plan: PlanReport
 
 
@@ -77,27 +79,22 @@ def find_missed(kept: KeptPlan, text: str, now_s: int, timezone: str) -> KeptAct
     Parameters
     ----------
     kept : the plan that was kept
-    text : its number ("3"), or words of it and its clock time ("light 17:00")
+    text : its number ("3"), or words of it and a clock time that its line names ("light 17:00")
     now_s : UTC s, now
     timezone : of the house
 
     Raises
     ------
-    InputError : there is no such action, it is none of a choice, or it is not due yet
+    InputError : there is no such action, or it is not due yet
     """
     minute_of = {each.number: _local(each.time_s, timezone)[1] for each in kept.actions}
     allowed = "; ".join(
         f"{each.number} {each.kind} {_clock(minute_of[each.number])}" for each in kept.actions
     ) or "none: that plan asked for nothing"  # fmt: skip
-    found = [each for each in kept.actions if _is_meant(each, text, minute_of[each.number])]
+    found = [each for each in kept.actions if _is_meant(each, text, timezone)]
     if not found:
         raise InputError("--missed", text, "is no action of the plan kept", allowed)
     action = found[0]
-    if action.kind not in CHOSEN:
-        raise InputError(
-            "--missed", text, f"({action.kind}) is no choice of the plan: it follows from others",
-            fix="Say how the tanks stand, and plan again without --missed",
-        )  # fmt: skip
     if action.time_s > now_s:
         clock = _clock(minute_of[action.number])
         raise InputError("--missed", text, f"is not due before {clock}: nothing is missed yet")
@@ -123,19 +120,22 @@ def plan_after(
     """
     timezone = grounds.plant.house.site.timezone
     today = _local(grounds.now_s, timezone)[0] - kept.day
-    place = (_local(action.time_s, timezone)[0] - kept.day, CHOSEN[action.kind])
-    left = _without(kept.rows, place)
+    column = CHOSEN.get(action.kind)
+    left = kept.rows
+    if column is not None:
+        left = _without(left, (_local(action.time_s, timezone)[0] - kept.day, column))
     before = left[min(today, len(left) - 1) :]
     report, planned = plan_with_grounds(
         grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
         before, grounds.belief, card,
     )  # fmt: skip
+    missed = Missed(action.kind, action.time_s, kept.begin_s, None, None, report)
+    if column is None:
+        return missed, planned
     costs = _costs(grounds, kept, left, planned, today, report.seed)
-    missed = Missed(
-        action.kind, action.time_s, kept.begin_s, float(costs.mean()),
-        float(costs.std(ddof=1) / np.sqrt(len(costs))), report,
-    )  # fmt: skip
-    return missed, planned
+    error_money = float(costs.std(ddof=1) / np.sqrt(len(costs)))
+    reckoned = replace(missed, cost_money=float(costs.mean()), standard_error_money=error_money)
+    return reckoned, planned
 
 
 def _costs(
@@ -167,12 +167,13 @@ def _without(rows: Floats, place: tuple[int, int]) -> Floats:
     return left
 
 
-def _is_meant(action: KeptAction, text: str, minute: int) -> bool:
+def _is_meant(action: KeptAction, text: str, timezone: str) -> bool:
     plain = text.strip().lower()
     if plain.isascii() and plain.isdigit():
         return action.number == int(plain)
     when, words = take_time(plain.replace(",", " ").split())
-    if when.at is not None and when.minute(when.at, afternoon=True) != minute:
+    minutes = [_local(each, timezone)[1] for each in (action.time_s, *action.also_s)]
+    if when.at is not None and when.minute(when.at, afternoon=True) not in minutes:
         return False
     known = [word for word in words if word not in ("the", "a", "at", "on")]
     return bool(known) and all(word in _WORDS.get(action.kind, ()) or word in action.kind.split()

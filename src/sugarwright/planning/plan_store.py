@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -24,11 +25,21 @@ MOST_AGE_S = 48 * 3600
 
 @dataclass(frozen=True)
 class KeptAction:
-    """An action of a kept plan: its number on the page, its kind and when it was due, UTC s."""
+    """An action of a kept plan.
+
+    Parameters
+    ----------
+    number : on the page
+    kind : as the action has it
+    time_s : UTC s at which it was due
+    also_s : UTC s of the other hours that its line names: when it was expected, and its own hour
+        where a full tank was expected to call before
+    """
 
     number: int
     kind: str
     time_s: int
+    also_s: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -79,10 +90,13 @@ def keep_plan(
         "report": asdict(report),
         "state": [] if state is None else state.tolist(),
         "actions": [
-            {"number": number, "kind": action.kind, "time_s": action.time_s}
+            {
+                "number": number, "kind": action.kind, "time_s": action.time_s,
+                "also_s": _other_hours(action),
+            }
             for number, action in enumerate(_told_actions(report), 1)
         ],
-    }
+    }  # fmt: skip
     plans.keep(report.begin_s, document)
 
 
@@ -139,7 +153,7 @@ def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
     begin_s, rows = found
     for document in plans.newest_first(begin_s, begin_s + 1):
         try:
-            actions = tuple(KeptAction(**each) for each in document["actions"])
+            actions = tuple(_kept_action(each) for each in document["actions"])
             state = np.array(document["state"], dtype=np.float64)
             kept = KeptPlan(
                 begin_s, int(document["end_s"]), int(document["day"]), rows, state, actions
@@ -148,6 +162,10 @@ def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
             return None  # of an earlier version
         return kept if len(state) else None
     return None
+
+
+def _kept_action(document: dict[str, Any]) -> KeptAction:
+    return KeptAction(**{**document, "also_s": tuple(document.get("also_s", ()))})
 
 
 def kept_report(plans: PlanBook, now_s: int) -> PlanReport | None:
@@ -162,6 +180,11 @@ def kept_report(plans: PlanBook, now_s: int) -> PlanReport | None:
 
 def _told_actions(report: PlanReport) -> tuple[Action, ...]:
     return report.days[report.main_day].actions if report.days else ()
+
+
+def _other_hours(action: Action) -> list[int]:
+    own_s = None if action.own_hour is None else action.own_hour.time_s
+    return [each for each in (action.expected_s, own_s) if each not in (None, action.time_s)]
 
 
 def _local_day(house: House, time_s: int) -> int:

@@ -154,8 +154,8 @@ def expected_text(words: Words, day: Day) -> str:
     parts += _fire_parts(words, day)
     if day.permeate_m3.high > 0.0:
         parts.append(f"{words.about(day.permeate_m3, VOLUME, 0)} of permeate")
-    if day.energy_j.middle > 0.0:
-        parts.append(f"{words.show(day.energy_j.middle, ENERGY)} of power")
+    if day.energy_j.high > 0.0:
+        parts.append(f"{words.about(day.energy_j, ENERGY)} of power")
     parts.append(f"{words.about(day.sap_m3, VOLUME, 0)} of sap to come")
     air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
     return f"{', '.join(parts)}; {air}"
@@ -170,8 +170,8 @@ def _fire_parts(words: Words, day: Day) -> Iterator[str]:
         yield f"no fire most likely, up to {most} at it if one is {'needed' if at_need else 'lit'}"
         return
     yield f"{words.about(day.fire_s, DURATION)} at the fire"
-    if day.wood_m3.middle > 0.0:
-        yield f"{words.show(day.wood_m3.middle, WOOD, 2)} of wood"
+    if day.wood_m3.high > 0.0:
+        yield f"{words.about(day.wood_m3, WOOD, 2)} of wood"
 
 
 def watch_texts(words: Words, main: Day) -> Iterator[str]:
