@@ -45,6 +45,7 @@ from sugarwright.logbook.forms import FORMS, Form
 from sugarwright.logbook.lines import Book, Logged, Undone
 from sugarwright.logbook.taking import TakenIn
 from sugarwright.planning.card_report import RuleCard
+from sugarwright.planning.explanation import Explanation
 from sugarwright.planning.missed import Missed
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.season_report import SeasonOutlook
@@ -71,6 +72,7 @@ DOCUMENTS: dict[str, type] = {
     "plan": PlanReport,
     "plan --if": WhatIf,
     "plan --missed": Missed,
+    "plan --explain": Explanation,
     "card": RuleCard,
     "log": Logged,
     "log show": Book,

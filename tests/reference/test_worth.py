@@ -15,7 +15,7 @@ from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.read_house import parse_house
 from sugarwright.plant.state import Contents, Levels, start_state, start_totals
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.plant.worth import Worth, broken_s, processing_money_kg, worth_lines
+from sugarwright.plant.worth import Worth, broken_s, older_money, processing_money_kg, worth_lines
 
 POUND_KG = 0.45359237
 SYRUP_LB_GALLON = 11.07  # 66.9 Brix; "eleven pounds to the gallon" (from memory)
@@ -41,6 +41,28 @@ def test_syrup_is_sold_by_the_gallon() -> None:
     worth = _worth(demo_plant(), SYRUP_WORTH_KG=drawn_kg)
     # ten gallons at $50; 0.5 % for the weight of a gallon from memory
     assert float(worth.syrup) == pytest.approx(500.0, rel=5e-3)
+
+
+def test_what_age_takes_is_told_apart() -> None:
+    """Ten gallons at $50 a gallon, of sap by which it is worth four fifths of fresh: a fifth less.
+
+    Of what is left in a tank, an older one has lost by age just what it is worth less.
+    """
+    plant, drawn_kg = demo_plant(), 10.0 * SYRUP_LB_GALLON * POUND_KG
+    y = start_totals()
+    y[at.SYRUP_SUGAR_KG], y[at.SYRUP_WATER_KG] = 0.669 * drawn_kg, 0.331 * drawn_kg
+    y[at.SYRUP_WORTH_KG] = 0.8 * drawn_kg
+    drawn, _ = older_money(plant, y, start_state(plant, Levels()))
+    assert float(drawn) == pytest.approx(100.0, rel=5e-3)
+    kept = []
+    for age_h in (2.0, 40.0):
+        state = start_state(plant, Levels(stock=gallons(100, 8.0, age_h)))
+        none, left = older_money(plant, start_totals(), state)
+        assert float(none) == 0.0
+        kept.append((float(worth_lines(plant, start_totals(), state).left), float(left)))
+    (young, young_lost), (old, old_lost) = kept
+    assert 0.0 < young_lost < old_lost
+    assert old_lost - young_lost == pytest.approx(young - old)
 
 
 def test_wood_power_hours_and_light_ups_are_paid(plain: Plant) -> None:

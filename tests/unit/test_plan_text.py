@@ -30,6 +30,7 @@ from sugarwright.planning.report import Day, Learnt, Money, PlanReport, Range, S
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_parts import expected_text
+from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
@@ -65,6 +66,23 @@ def _lines(report: PlanReport) -> list[str]:
 def _text(report: PlanReport) -> str:
     """All lines as one, so that it does not matter where they are folded."""
     return re.sub(r"\s+", " ", "\n".join(plan_lines(report)))
+
+
+@pytest.mark.parametrize(
+    ("older_money", "told"),
+    [
+        (0.0, "without it: $60 less, 0.8 gal less syrup"),
+        (15.0, "without it: $60 less, 0.8 gal less syrup"),
+        (31.0, "without it: $60 less ($31 of it for older, darker syrup), 0.8 gal less syrup"),
+        (75.0, "without it: $60 less (most of it for older, darker syrup), 0.8 gal less syrup"),
+    ],
+)
+def test_a_reason_names_age_where_that_is_a_large_part_of_it(older_money: float, told: str) -> None:
+    reason = Reason(60.0, 0.8 * GALLON_M3, 0.0, 0.0, older_money)
+    light = Action("light the fire", _utc_s("2026-03-19 21:00"), reason=reason)
+    report = _made_up(("2026-03-19 09:10", "2026-03-20 04:00", (light,)))
+    assert why_text(PlanWords(report), light) == told
+    assert told in _text(report)
 
 
 def test_wood_and_power_have_ranges_as_all_else_that_is_expected() -> None:

@@ -63,8 +63,9 @@ def plan(
         str | None,
         typer.Option(
             metavar="WHAT",
-            help="Show where a number of the plan comes from: syrup, hours, wood, power, permeate, "
-            "money, full (the sap tank), or the number of an action.",
+            help="Show where a number of the plan comes from: syrup, draws, sap (to come), "
+            "permeate, lost, hours, wood, power, stock, full (the sap tank), stock full, spoil, "
+            "brix (of the concentrate), money, habit, slack, or the number of an action.",
         ),
     ] = None,
     supposed: Annotated[

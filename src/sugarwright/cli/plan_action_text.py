@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
 from sugarwright.planning.action import Action
-from sugarwright.saying.plan_actions import action_texts
+from sugarwright.saying.plan_reasons import told_texts
 
 
 def action_lines(words: Words, number: int, action: Action) -> Iterator[str]:
     """Yield the lines of an action."""
-    first, *rest = action_texts(words, action)
+    first, *rest = told_texts(words, action)
     yield hanging(f"{number:>2}  {words.clock(action.time_s)}  ", first)
     for text in rest:
         yield hanging(" " * 11, text)

@@ -4,24 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
-from sugarwright.planning.explain import Explanation, Hour, MoneyLine
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.explain import SUMMED, TIMES
+from sugarwright.planning.explanation import Explanation, Hour, MoneyLine
+from sugarwright.planning.report import PlanReport, Range
 from sugarwright.units import DURATION, ENERGY, MONEY, VOLUME, WOOD, Kind
 
 _KINDS = {
-    "syrup": VOLUME, "hours": DURATION, "wood": WOOD, "power": ENERGY, "permeate": VOLUME,
+    "syrup": VOLUME, "sap": VOLUME, "permeate": VOLUME, "lost": VOLUME, "stock": VOLUME,
+    "hours": DURATION, "wood": WOOD, "power": ENERGY,
 }  # fmt: skip
 _SUMMED = {
     "syrup": "syrup drawn from the pan",
+    "draws": "draws of syrup from the pan",
+    "sap": "sap that comes from the trees",
+    "lost": "sap and concentrate that run over, or spoil and are dumped",
     "hours": "time at a lit pan",
     "wood": "wood burnt, with what lighting takes",
     "power": "electricity of pumps, membrane and blower",
     "permeate": "permeate that the membrane made",
 }
+_HAPPENS = {
+    "full": "the sap tank gets full",
+    "stock full": "the stock tank gets full",
+    "spoil": "sap or concentrate spoils",
+}
 _LINES = {
-    "syrup": "syrup drawn", "hours": "hours of people", "wood": "wood", "power": "power",
-    "washes": "washes, done and due", "light_ups": "light-ups", "left": "left in tanks and pan",
+    "syrup": "syrup drawn, if of fresh sap", "older": "older, darker syrup",
+    "hours": "hours of people", "wood": "wood", "power": "power",
+    "washes": "washes, done and due", "light_ups": "light-ups",
+    "left": "left in tanks and pan, if fresh",
     "crowding": "charge for a crowded sap tank", "net": "net",
 }  # fmt: skip
 
@@ -39,87 +52,161 @@ def explanation_lines(report: PlanReport, found: Explanation) -> Iterator[str]:
 
 
 def _paragraphs(words: Words, found: Explanation) -> Iterator[str]:
-    if found.of == "action":
-        yield from _action(words, found)
-    elif found.of == "money":
-        yield hanging("", f"Worth of the plan to {_end(words)}, mean of {_count(found)} weathers:")
-        yield from _money(words, found.money, "plan", "usual way")
-    elif found.of == "full":
-        yield from _full(words, found)
-    else:
-        yield from _amount(words, found)
-    yield ""
-    yield from _table(words, found)
+    yield from _SAYS.get(found.of, _amount)(words, found)
+    if found.hours:
+        yield ""
+        yield from _table(words, found)
+
+
+def _worth(words: Words, found: Explanation) -> Iterator[str]:
+    yield hanging("", f"Worth of the plan to {_end(words)}, mean of {_count(found)} weathers:")
+    yield from _money(words, found.money, "plan", "usual way")
+
+
+def _habit(words: Words, found: Explanation) -> Iterator[str]:
+    yield hanging(
+        "",
+        f"The plan beside your usual way to {_end(words)}, both run in the same "
+        f"{_count(found)} weathers. {_wins(words, found)}",
+    )
+    yield from _money(words, found.money, "plan", "usual way")
 
 
 def _amount(words: Words, found: Explanation) -> Iterator[str]:
-    kind = _KINDS[found.of]
+    known = _known(found)
     yield hanging(
         "",
         f"{_SUMMED[found.of].capitalize()}, summed over all five-minute steps to {_end(words)}: "
-        f"{words.show(found.mean, kind)} in the mean of {_count(found)} weathers, "
-        f"{words.show(min(_known(found)), kind)} to {words.show(max(_known(found)), kind)}.",
+        f"{_said(words, found.of, found.mean)} in the mean of {_count(found)} weathers, "
+        f"{_said(words, found.of, min(known))} to {_said(words, found.of, max(known))}.",
     )
-    for day, value in zip(words.report.days, found.by_day, strict=True):
-        yield entry(words.day(day.begin_s)[:3].lower(), words.about(value, kind))
+    yield from _days(words, found)
     if found.forecast_amount is not None:
-        amount = words.show(found.forecast_amount, kind)
+        amount = _said(words, found.of, found.forecast_amount)
         yield hanging("", f"Under the forecast itself {amount}, which are these hours:")
 
 
-def _full(words: Words, found: Explanation) -> Iterator[str]:
-    times = sorted(_known(found))
+def _stock(words: Words, found: Explanation) -> Iterator[str]:
+    now, known = words.report.standing, _known(found)
     yield hanging(
-        "", f"The sap tank gets full in {len(times)} of {_count(found)} weathers ({found.mean:.0%})"
-        f" by {_end(words)}{':' if times else '.'}"
+        "",
+        f"The stock tank begins with {words.volume(now.stock_m3, 0)}. At {_end(words)} it holds "
+        f"{words.volume(found.mean or 0.0, 0)} in the mean of {_count(found)} weathers, "
+        f"{words.volume(min(known), 0)} to {words.volume(max(known), 0)}; at the end of each day:",
+    )
+    yield from _days(words, found)
+    yield "Under the forecast itself, as the trace stands at the end of each hour:"
+
+
+def _days(words: Words, found: Explanation) -> Iterator[str]:
+    for day, value in zip(words.report.days, found.by_day, strict=True):
+        yield entry(words.day(day.begin_s)[:3].lower(), _about(words, found.of, value))
+
+
+def _said(words: Words, of: str, value: float | None) -> str:
+    """Return an amount of what is explained; draws are counted."""
+    kind = _KINDS.get(of)
+    if kind is None:
+        return f"{value or 0.0:.1f}"
+    return words.volume(value or 0.0) if kind is VOLUME else words.show(value or 0.0, kind)
+
+
+def _about(words: Words, of: str, value: Range) -> str:
+    kind = _KINDS.get(of)
+    if kind is None:
+        return f"{value.middle:.0f} ({value.low:.0f} to {value.high:.0f})"
+    return words.about(value, kind)
+
+
+def _time(words: Words, found: Explanation) -> Iterator[str]:
+    times = sorted(_known(found))
+    happens = _HAPPENS[found.of]
+    yield hanging(
+        "", f"{happens[0].upper()}{happens[1:]} in {len(times)} of {_count(found)} weathers "
+        f"({found.mean:.0%}) by {_end(words)}{':' if times else '.'}"
     )  # fmt: skip
     if times:
         yield hanging("  ", ", ".join(f"{words.day(t)[:3]} {words.clock(t)}" for t in times))
     yield "Under the forecast itself:"
 
 
-def _action(words: Words, found: Explanation) -> Iterator[str]:
-    wins = sum(gain > 0.0 for gain in _known(found))
+def _brix(words: Words, found: Explanation) -> Iterator[str]:
     yield hanging(
         "",
-        f"Action {found.number}, {found.kind}: the plan with it and without it, all else the same, "
-        f"in {_count(found)} weathers. It gains in {wins} of them, "
-        f"{words.money(min(_known(found)))} to {words.money(max(_known(found)))}; in the mean:",
+        "What the membrane makes is read off its operating map, at the sap and the state of the "
+        "membrane as the run's trace has them where it begins: the sugar that goes in comes out "
+        "in the concentrate, but for what leaks through.",
     )
-    yield from _money(words, found.money, "with", "without")
+    yield from made_lines(words, found)
+
+
+def _slack(words: Words, found: Explanation) -> Iterator[str]:
+    yield hanging(
+        "",
+        "Each start of today and tomorrow at every other time that there is for it, all else the "
+        "same; what that costs in the mean of the weathers that the plan was searched in:",
+    )
+    yield from start_lines(words, found)
+
+
+def _action(words: Words, found: Explanation) -> Iterator[str]:
+    name = f"Action {found.number}, {found.kind}"
+    if found.mean is None:
+        yield hanging(
+            "", f"{name}: no choice of its own, it follows from the others. It is read from the "
+            "run under the forecast, at these steps of five minutes:"
+        )  # fmt: skip
+    else:
+        yield hanging(
+            "", f"{name}: the plan with it and without it, all else the same, in {_count(found)} "
+            f"weathers. {_wins(words, found)}"
+        )  # fmt: skip
+        yield from _money(words, found.money, "with", "without")
+        yield ""
+        yield "Its times are read from the run under the forecast, at these steps:"
+    yield from step_lines(words, found)
+
+
+def _wins(words: Words, found: Explanation) -> str:
+    known = _known(found)
+    return (
+        f"It gains in {sum(gain > 0.0 for gain in known)} of them, {words.money(min(known))} to "
+        f"{words.money(max(known))}; in the mean:"
+    )
 
 
 def _money(words: Words, lines: tuple[MoneyLine, ...], one: str, other: str) -> Iterator[str]:
-    yield f"  {'':<30}{one:>14}{other:>14}{'difference':>14}"
+    yield f"  {'':<31}{one:>14}{other:>14}{'difference':>14}"
     for line in lines:
         cells = (line.plan_money, line.other_money, line.plan_money - line.other_money)
         shown = "".join(f"{words.show(cell, MONEY, 2):>14}" for cell in cells)
-        yield f"  {_LINES[line.name]:<30}{shown}"
+        yield f"  {_LINES[line.name]:<31}{shown}"
 
 
 def _table(words: Words, found: Explanation) -> Iterator[str]:
     """The hours of the day told of; all are in the JSON."""
     day = words.report.days[words.report.main_day]
-    compared = found.of == "action"
-    heads = ["until", "sap", "stock", *(["sap without", "stock without"] if compared else [])]
+    compared = any(hour.other_sap_m3 is not None for hour in found.hours)
+    other = "usual" if found.of == "habit" else "without"
+    heads = ["until", "sap", "stock", *([f"sap {other}", f"stock {other}"] if compared else [])]
     heads += ["permeate", "runs"] if not compared else ["runs"]
-    kind = _KINDS.get(found.of)
-    if kind is not None:
-        heads.insert(1, found.of)
+    summed = found.of in SUMMED
+    if summed:
+        heads.insert(1, "to come" if found.of == "sap" else found.of)
     *cells, last = heads
     yield "".join(f"{head:>14}" if k else f"{head:<7}" for k, head in enumerate(cells)) + (
         f"  {last}"
     )
     for hour in found.hours:
         if day.begin_s < hour.time_s <= day.end_s:
-            yield _row(words, hour, kind, compared)
+            yield _row(words, hour, found.of if summed else "", compared)
 
 
-def _row(words: Words, hour: Hour, kind: Kind | None, compared: bool) -> str:
+def _row(words: Words, hour: Hour, summed: str, compared: bool) -> str:
     cells = []
-    if kind is not None:
-        amount = hour.amount or 0.0
-        cells = [words.volume(amount, 2) if kind is VOLUME else words.show(amount, kind)]
+    if summed:
+        kind, amount = _KINDS.get(summed), hour.amount or 0.0
+        cells = [words.volume(amount, 2) if kind is VOLUME else _hourly(words, amount, kind)]
     cells += [words.volume(hour.sap_m3, 0), words.volume(hour.stock_m3, 0)]
     if compared:
         cells += [words.volume(each or 0.0, 0) for each in (hour.other_sap_m3, hour.other_stock_m3)]
@@ -128,6 +215,10 @@ def _row(words: Words, hour: Hour, kind: Kind | None, compared: bool) -> str:
     runs = ["membrane"] * hour.membrane_on + ["fire"] * hour.fire_on
     line = f"{words.clock(hour.time_s):<7}" + "".join(f"{cell:>14}" for cell in cells)
     return f"{line}  {', '.join(runs)}".rstrip()
+
+
+def _hourly(words: Words, amount: float, kind: Kind | None) -> str:
+    return f"{amount:.0f}" if kind is None else words.show(amount, kind)
 
 
 def _known(found: Explanation) -> list[float]:
@@ -141,3 +232,9 @@ def _count(found: Explanation) -> int:
 def _end(words: Words) -> str:
     end_s = words.report.end_s
     return f"{words.day(end_s)} {words.clock(end_s)}"
+
+
+_SAYS = {
+    "action": _action, "money": _worth, "habit": _habit, "stock": _stock, "brix": _brix,
+    "slack": _slack, **dict.fromkeys(TIMES, _time),
+}  # fmt: skip

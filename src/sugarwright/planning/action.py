@@ -60,12 +60,14 @@ class Reason:
     syrup_m3 : syrup (drawn within the plan's hours) lost without it
     spilled_m3 : sap that would run over or spoil without it, beside what does with it
     full_probability : how much likelier a full sap tank would be
+    older_money : what of ``money`` is lost by age: syrup and what is left would be of older sap
     """
 
     money: float
     syrup_m3: float
     spilled_m3: float
     full_probability: float
+    older_money: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from difflib import get_close_matches
 from itertools import pairwise
 
@@ -10,85 +10,27 @@ import numpy as np
 
 from sugarwright.errors import InputError
 from sugarwright.planning.course import net_money
-from sugarwright.planning.outlook import spread, syrup_m3
+from sugarwright.planning.explain_steps import made_by, steps_of
+from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
+from sugarwright.planning.instead import KINDS
+from sugarwright.planning.judging import BROKEN_MONEY
+from sugarwright.planning.outlook import lost_m3, spread, syrup_m3
 from sugarwright.planning.planned import CHOSEN, Place, Planned, without
-from sugarwright.planning.report import PlanReport, Range
+from sugarwright.planning.reasons import start_s, tried_starts
+from sugarwright.planning.report import PlanReport
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results, Trace, run_many, simulate
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.plant.worth import worth_lines
+from sugarwright.plant.worth import older_money, worth_lines
 
 HOUR_S = 3600.0
-QUANTITIES = ("syrup", "hours", "wood", "power", "permeate", "money", "full")
-
-
-@dataclass(frozen=True)
-class MoneyLine:
-    """One line of what a way of working is worth, beside another way; means, costs negative.
-
-    Parameters
-    ----------
-    name : as in ``Money``; "net" is the last, and the sum of the others
-    plan_money : of the plan
-    other_money : of the habit, or of the plan without the action
-    """
-
-    name: str
-    plan_money: float
-    other_money: float
-
-
-@dataclass(frozen=True)
-class Hour:
-    """An hour of the run under the forecast itself; what is explained, and how things then stand.
-
-    Parameters
-    ----------
-    time_s : UTC s of its end
-    amount : of what is explained, within the hour, in its SI unit; None of money and a full tank
-    sap_m3, stock_m3, permeate_m3 : at its end
-    membrane_on, fire_on : at its end
-    other_sap_m3, other_stock_m3 : without the action; None where nothing is left out
-    """
-
-    time_s: int
-    amount: float | None
-    sap_m3: float
-    stock_m3: float
-    permeate_m3: float
-    membrane_on: bool
-    fire_on: bool
-    other_sap_m3: float | None
-    other_stock_m3: float | None
-
-
-@dataclass(frozen=True)
-class Explanation:
-    """Where a number of a plan comes from.
-
-    Parameters
-    ----------
-    of : "syrup" [m³], "hours" (at a lit pan) [s], "wood" [m³ stacked], "power" [J], "permeate"
-        [m³], "money" (net worth), "full" (UTC s at which the sap tank first is) or "action"
-    number, kind : of the action on the page
-    mean : over the weathers: the number of the report; of "full" the share in which it happens
-    by_weather : over the plan's hours in each weather, in its SI unit; None where a tank is never
-        full. Of an action: what the plan is worth more with it
-    by_day : the ranges of the days, over the weathers; empty where a day has none
-    money : line by line, of "money" beside the habit, of an action beside the plan without it
-    hours : of the run under the forecast
-    forecast_amount : what that run comes to: the sum of its hours; None where they have none
-    """
-
-    of: str
-    number: int | None
-    kind: str
-    mean: float
-    by_weather: tuple[float | None, ...]
-    by_day: tuple[Range, ...]
-    money: tuple[MoneyLine, ...]
-    hours: tuple[Hour, ...]
-    forecast_amount: float | None
+SUMMED = ("syrup", "draws", "sap", "permeate", "lost", "hours", "wood", "power")
+TIMES = {"full": at.SAP_FULL_AT_S, "stock full": at.STOCK_FULL_AT_S, "spoil": at.SPOILED_AT_S}
+QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack")
+_ALSO = {
+    "spilled": "lost", "spoiled": "spoil", "spoilt": "spoil", "sap full": "full",
+    "concentrate": "brix",
+}  # fmt: skip
 
 
 def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
@@ -105,28 +47,34 @@ def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
 
     Raises
     ------
-    InputError : there is no such number, or the action follows from another one
+    InputError : there is no such number
     """
-    check_question(what)
-    if what.strip().isdigit():
+    what = check_question(what)
+    if what.isdigit():
         return _of_action(planned, report, int(what))
-    if what == "money":
-        return _of_money(planned)
-    if what == "full":
-        return _of_full(planned)
-    return _of_amount(planned, what)
+    if what in SUMMED:
+        return _of_amount(planned, what)
+    if what in TIMES:
+        return _of_time(planned, what)
+    if what == "brix":
+        return _of_brix(planned, report)
+    return {
+        "money": _of_money, "habit": _of_habit, "stock": _of_stock, "slack": _of_slack,
+    }[what](planned)  # fmt: skip
 
 
-def check_question(what: str) -> None:
-    """Refuse what no plan has; it takes no plan to know that.
+def check_question(what: str) -> str:
+    """Return what is asked for by its own name; it takes no plan to know that it is none.
 
     Raises
     ------
     InputError : ``what`` is neither one of ``QUANTITIES`` nor a number
     """
-    if what in QUANTITIES or (what.strip().isascii() and what.strip().isdigit()):
-        return
-    near = get_close_matches(what.strip().lower()[:40], QUANTITIES, n=1, cutoff=0.6)
+    plain = " ".join(what.lower().split())
+    plain = _ALSO.get(plain, plain)
+    if plain in QUANTITIES or (plain.isascii() and plain.isdigit()):
+        return plain
+    near = get_close_matches(plain[:40], QUANTITIES, n=1, cutoff=0.6)
     fix = f'Did you mean "{near[0]}"?' if near else ""
     allowed = f"{', '.join(QUANTITIES)}, or the number of an action"
     raise InputError("--explain", what, "is no number of a plan", allowed, fix)
@@ -138,20 +86,31 @@ def amounts(planned: Planned, what: str, totals: Floats) -> Floats:
     Parameters
     ----------
     planned : whose house it is
-    what : one of ``QUANTITIES`` that is summed
+    what : one of ``SUMMED``
     totals : of runs, or of what they grew by
     """
+    plant, p = planned.plant, planned.plant.p
     if what == "syrup":
-        return syrup_m3(planned.plant, totals)
+        return syrup_m3(plant, totals)
+    if what == "lost":
+        return lost_m3(plant, totals)
+    if what == "sap":
+        return _volume_m3(p, totals[..., at.SAP_WATER_KG], totals[..., at.SAP_SUGAR_KG])
     place = {
+        "draws": at.DRAWS,
         "hours": at.FIRE_S,
         "wood": at.WOOD_BURNT_M3,
         "power": at.ELECTRICITY_J,
         "permeate": at.PERMEATE_KG,
     }[what]
-    factor = float(planned.plant.p[at.WATER_M3_KG]) if what == "permeate" else 1.0
+    factor = float(p[at.WATER_M3_KG]) if what == "permeate" else 1.0
     found: Floats = totals[..., place] * factor
     return found
+
+
+def _volume_m3(p: Floats, water_kg: Floats, sugar_kg: Floats) -> Floats:
+    volume: Floats = water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
+    return volume
 
 
 def _of_amount(planned: Planned, what: str) -> Explanation:
@@ -171,6 +130,21 @@ def _of_amount(planned: Planned, what: str) -> Explanation:
     )
 
 
+def _of_stock(planned: Planned) -> Explanation:
+    """What the stock tank holds at the end of the plan, and of each of its days."""
+
+    def held_m3(states: Floats) -> Floats:
+        stock = states[..., at.STOCK : at.STOCK + at.TANK_WIDTH]
+        return _volume_m3(planned.plant.p, stock[..., at.WATER], stock[..., at.SUGAR])
+
+    values = [held_m3(end.states[0]) for end in planned.checked.ends]
+    last = float(planned.trace.rows[-1, at.T_STOCK_M3])
+    return Explanation(
+        "stock", None, "", float(values[-1].mean()), tuple(values[-1].tolist()),
+        tuple(map(spread, values)), (), _hours(planned), last,
+    )  # fmt: skip
+
+
 def _of_money(planned: Planned) -> Explanation:
     runs = planned.checked.ends[-1]
     values = net_money(planned.plant, runs)[0]
@@ -181,28 +155,75 @@ def _of_money(planned: Planned) -> Explanation:
     )  # fmt: skip
 
 
-def _of_full(planned: Planned) -> Explanation:
-    after_s = planned.checked.ends[-1].totals[0, :, at.SAP_FULL_AT_S]
+def _of_habit(planned: Planned) -> Explanation:
+    """What the plan is worth more than the usual way, in each weather."""
+    runs, usual = planned.checked.ends[-1], planned.by_habit
+    gains = net_money(planned.plant, runs)[0] - net_money(planned.plant, usual)[0]
+    drive = planned.weathers.forecast
+    other = simulate(planned.plant, drive, planned.habit, planned.state)
+    return Explanation(
+        "habit", None, "", float(gains.mean()), tuple(gains.tolist()), (),
+        _lines(planned, runs, usual), _hours(planned, other=other), None,
+    )  # fmt: skip
+
+
+def _of_time(planned: Planned, what: str) -> Explanation:
+    after_s = planned.checked.ends[-1].totals[0, :, TIMES[what]]
     begin_s = planned.weathers.checked.begin_s
     times = tuple(None if each < 0.0 else float(begin_s + each) for each in after_s.tolist())
     share = float((after_s >= 0.0).mean())
-    return Explanation("full", None, "", share, times, (), (), _hours(planned), None)
+    return Explanation(what, None, "", share, times, (), (), _hours(planned), None)
+
+
+def _of_brix(planned: Planned, report: PlanReport) -> Explanation:
+    steps = made_by(planned, report)
+    if not steps:
+        raise InputError(
+            "--explain", "brix", "the plan makes no concentrate of sap by the forecast",
+            _allowed(report),
+        )  # fmt: skip
+    return Explanation("brix", None, "", None, (), (), (), _hours(planned), None, steps)
+
+
+def _of_slack(planned: Planned) -> Explanation:
+    """Each of the next starts at other times, and what that costs."""
+    starts = []
+    sunk_money = 0.5 * BROKEN_MONEY / planned.weathers.searched.scenarios  # a rule broken in one
+    for (day, column), (minutes, values) in tried_starts(planned).items():
+        chosen = minutes == planned.plan[day, column]
+        best = float(values[chosen][0])
+        for minute, value in zip(minutes.tolist(), values.tolist(), strict=True):
+            starts.append(
+                Start(
+                    KINDS[column],
+                    start_s(planned, day, minute),
+                    best - value,
+                    breaks_rule=best - value > sunk_money,
+                    planned=minute == planned.plan[day, column],
+                )
+            )
+    return Explanation("slack", None, "", None, (), (), (), (), None, (), tuple(starts))
+
+
+def _allowed(report: PlanReport) -> str:
+    """Say what of a plan can be explained."""
+    count = len(report.days[report.main_day].actions)
+    actions = {0: "", 1: "1 (its action), "}.get(count, f"1 to {count} (its actions), ")
+    return actions + ", ".join(QUANTITIES)
 
 
 def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation:
-    """The plan beside the plan without the action."""
+    """The plan beside the plan without the action, and the steps that its numbers are read from."""
     day = report.main_day
     actions = report.days[day].actions
     if not 1 <= number <= len(actions):
-        allowed = f"1 to {len(actions)}" if actions else "none: nothing is to be done"
-        raise InputError("--explain", number, "is no action of the plan's day", allowed)
+        raise InputError("--explain", number, "is no action of the plan's day", _allowed(report))
     action = actions[number - 1]
-    column = CHOSEN.get(action.kind)
+    steps, column = steps_of(planned, action), CHOSEN.get(action.kind)
     if column is None:
-        raise InputError(
-            "--explain", number, f"({action.kind}) is no choice: it follows from the others",
-            fix="Ask for the action that it follows from.",
-        )  # fmt: skip
+        return Explanation(
+            "action", number, action.kind, None, (), (), (), _hours(planned), None, steps
+        )
     place: Place = (day, column)
     runs = planned.checked.ends[-1]
     plan = without(planned.plan, place)
@@ -211,18 +232,26 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
     other = simulate(planned.plant, planned.weathers.forecast, plan, planned.state)
     return Explanation(
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
-        _lines(planned, runs, others), _hours(planned, other=other), None,
+        _lines(planned, runs, others), _hours(planned, other=other), None, steps,
     )  # fmt: skip
 
 
 def _lines(planned: Planned, runs: Results, others: Results) -> tuple[MoneyLine, ...]:
     """Each line of the worth of two ways, in the mean over the weathers, and their sums."""
-    one, two = (worth_lines(planned.plant, each.totals, each.states) for each in (runs, others))
-    names = [each.name for each in fields(one)] + ["net"]
-    return tuple(
-        MoneyLine(name, float(np.mean(getattr(one, name))), float(np.mean(getattr(two, name))))
-        for name in names
+    one, two = (_money(planned, each) for each in (runs, others))
+    return tuple(MoneyLine(name, one[name], two[name]) for name in one)
+
+
+def _money(planned: Planned, runs: Results) -> dict[str, float]:
+    """The lines of a worth, with what age takes told apart from what it takes it from."""
+    worth = worth_lines(planned.plant, runs.totals, runs.states)
+    found = {each.name: float(np.mean(getattr(worth, each.name))) for each in fields(worth)}
+    drawn, left = (
+        float(each.mean()) for each in older_money(planned.plant, runs.totals, runs.states)
     )
+    fresh = {"syrup": found.pop("syrup") + drawn, "older": -drawn - left}
+    found["left"] += left
+    return {**fresh, **found, "net": float(np.mean(worth.net))}
 
 
 def _hours(planned: Planned, what: str = "", other: Trace | None = None) -> tuple[Hour, ...]:

@@ -16,6 +16,7 @@ from sugarwright.planning.planned import Place, Planned, without
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.worth import older_money
 
 SLACK_MONEY = 3.0
 CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)  # may cost a little in weathers without great runs
@@ -87,14 +88,15 @@ def _differences(planned: Planned, left_out: Results) -> list[Reason]:
                 syrup_m3(plant, totals).mean(axis=1),
                 lost_m3(plant, totals).mean(axis=1),
                 (totals[..., at.SAP_FULL_AT_S] >= 0.0).mean(axis=1),
+                np.add(*older_money(plant, totals, results.states)).mean(axis=1),
             ],
             axis=1,
         )
 
     lost = sums(full) - sums(left_out)
     return [
-        Reason(float(money), float(syrup), float(-spilled), float(-full_share))
-        for money, syrup, spilled, full_share in lost
+        Reason(float(money), float(syrup), float(-spilled), float(-full_share), float(-older))
+        for money, syrup, spilled, full_share, older in lost
     ]
 
 
@@ -104,6 +106,26 @@ def slacks(planned: Planned) -> dict[Place, Slack]:
     Parameters
     ----------
     planned : the plan
+    """
+    found = {}
+    for place, (times, values) in tried_starts(planned).items():
+        slack = _slack(planned, place, times, values)
+        if slack is not None:
+            found[place] = slack
+    return found
+
+
+def tried_starts(planned: Planned) -> dict[Place, tuple[Floats, Floats]]:
+    """Return what the plan is worth with each of its next starts at each time there is for it.
+
+    Parameters
+    ----------
+    planned : the plan
+
+    Returns
+    -------
+    For each start of today and tomorrow: local minutes, that planned among them, and values in the
+    weathers that the plan was searched in.
     """
     plant, drive = planned.plant, planned.weathers.searched
     course = follow(plant, drive, planned.plan, planned.state)
@@ -119,9 +141,7 @@ def slacks(planned: Planned) -> dict[Place, Slack]:
         values = values_of(plant, course.on_from(day, plans))
         ends = np.cumsum([len(each) for each in times])[:-1]
         for place, tried, value in zip(places, times, np.split(values, ends), strict=True):
-            slack = _slack(planned, place, tried, value)
-            if slack is not None:
-                found[place] = slack
+            found[place] = tried, value
     return found
 
 
@@ -150,9 +170,13 @@ def _slack(planned: Planned, place: Place, times: Floats, values: Floats) -> Sla
         last += 1
     if first == last:
         return None
-    drive, cuts = planned.weathers.forecast, planned.checked.cuts
-    begin, end = cuts[place[0]], cuts[place[0] + 1]
-    minutes = drive.calendar[begin:end, at.MINUTE]
-    steps = [begin + int(np.argmax(minutes >= time)) for time in times[[first, last]]]
-    ends = [int(drive.begin_s + step * planned.plant.step_s) for step in steps]
+    ends = [start_s(planned, place[0], time) for time in times[[first, last]].tolist()]
     return Slack(ends[0], ends[1], SLACK_MONEY)
+
+
+def start_s(planned: Planned, day: int, minute: float) -> int:
+    """UTC s of the first step of a day of the plan at or after a local minute."""
+    drive, cuts = planned.weathers.forecast, planned.checked.cuts
+    minutes = drive.calendar[cuts[day] : cuts[day + 1], at.MINUTE]
+    step = cuts[day] + int(np.argmax(minutes >= minute))
+    return int(drive.begin_s + step * planned.plant.step_s)

@@ -88,6 +88,28 @@ def worth_lines(plant: Plant, totals: Floats, states: Floats) -> Worth:
     )
 
 
+def older_money(plant: Plant, totals: Floats, states: Floats) -> tuple[Floats, Floats]:
+    """Return what runs lost by age: of the syrup drawn, and of what is left.
+
+    It is within the lines ``syrup`` and ``left`` of :func:`worth_lines`, which would be more by so
+    much if all were of fresh sap and nothing had to wait.
+
+    Parameters
+    ----------
+    plant, totals, states : as there
+
+    Returns
+    -------
+    Two of money, 0 or more, of the shape of the runs.
+    """
+    drawn_kg = totals[..., at.SYRUP_WATER_KG] + totals[..., at.SYRUP_SUGAR_KG]
+    syrup_kg_m3 = density_kg_m3(plant.house.pan.finish_brix, 20.0)
+    money_kg = plant.house.prices.syrup_money_m3 / syrup_kg_m3
+    drawn: Floats = (drawn_kg - totals[..., at.SYRUP_WORTH_KG]) * money_kg
+    left: Floats = _left(plant, states, as_fresh=True) - _left(plant, states)
+    return drawn, left
+
+
 def broken_s(totals: Floats) -> Floats:
     """Time, s, for which a run broke what no price may buy: a pan run short, a fire left alone."""
     broken: Floats = totals[..., at.SHORT_S] + totals[..., at.LIT_ALONE_S]
@@ -158,8 +180,11 @@ def _hour_money_s(plant: Plant) -> float:
     return min(person.hour_money_s for person in plant.house.people)
 
 
-def _left(plant: Plant, states: Floats) -> Floats:
-    """Worth of the sugar left, less its processing; what waits its turn gets older meanwhile."""
+def _left(plant: Plant, states: Floats, *, as_fresh: bool = False) -> Floats:
+    """Worth of the sugar left, less its processing; what waits its turn gets older meanwhile.
+
+    As if it did not, and were fresh, where that is asked for.
+    """
     tanks = [at.SAP, at.STOCK]
     tanks += [at.GATHERED + g * at.POINT_WIDTH for g in range(len(plant.points))]
     total: Floats = np.zeros(states.shape[:-1])
@@ -173,11 +198,12 @@ def _left(plant: Plant, states: Floats) -> Floats:
             brix = brix * _usual_concentration(plant)
         cost = cost + processing_money_kg(plant, brix)
         each = np.maximum(0.0, _sugar_worth_kg(plant) - cost)
-        total = total + LIKELY * sugar_kg * _freshness(plant, states, tank, mass_kg) * each
+        fresh = 1.0 if as_fresh else _freshness(plant, states, tank, mass_kg)
+        total = total + LIKELY * sugar_kg * fresh * each
     pan = states[..., at.PAN_SUGAR : at.PAN_SUGAR + at.MAX_COMPARTMENTS].sum(axis=-1)
     pan_brix = 100.0 * pan / pan_mass_kg(plant.p)
     each = np.maximum(0.0, _sugar_worth_kg(plant) - processing_money_kg(plant, pan_brix))
-    in_pan: Floats = pan * states[..., at.PAN_WORTH] * each
+    in_pan: Floats = pan * (1.0 if as_fresh else states[..., at.PAN_WORTH]) * each
     return total + LIKELY * in_pan - _burn_down_money(plant, states)
 
 

@@ -22,11 +22,11 @@ from sugarwright.saying.plan_actions import (
     gauge_text,
     headline_text,
     overload_texts,
-    reason_texts,
     slack_texts,
 )
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
+from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.plan_work import chores_text, overwork_text
 from sugarwright.saying.words import sentence
@@ -245,7 +245,7 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
         gauge=gauge_text(words, action),
         says=tuple(does_texts(words, action)),
         slack=" ".join(slack_texts(words, action)),
-        reason=" ".join(reason_texts(words, action)),
+        reason=why_text(words, action),
         caution=" ".join(
             [CAUTIONS.get(action.caution, ""), *map(_as_sentence, overload_texts(words, action))]
         ).strip(),
