@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict, replace
+from importlib.resources import as_file, files
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from sugarwright.cli.plan_words import Words
 from sugarwright.errors import InputError
 from sugarwright.planning import choices as of
 from sugarwright.planning.changes import LEAST_MONEY, MOST_LINES, MOST_SHARE, changes_of
+from sugarwright.planning.choices import habit_rows, make_menu
 from sugarwright.planning.course import breaks, follow, net_money
 from sugarwright.planning.explain import QUANTITIES, explain
 from sugarwright.planning.idle import idle_of
@@ -33,11 +35,15 @@ from sugarwright.planning.planned import Place, Planned, without
 from sugarwright.planning.reasons import CALLS, without_losses
 from sugarwright.planning.report import Change, Limit, PlanReport
 from sugarwright.planning.today import plan_with_grounds
+from sugarwright.planning.together import losing_together
+from sugarwright.planning.weathers import make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
+from sugarwright.plant.read_house import parse_house
 from sugarwright.plant.simulate import run_many
-from sugarwright.plant.state import Levels
+from sugarwright.plant.state import Levels, start_state
 from sugarwright.saying.plan_ifs import change_text, idle_text, limits_text
+from sugarwright.weather.files import read_weather_csv
 from sugarwright.weather.hours import HourlyWeather
 
 SATURDAY = "2015-03-21 05:10"  # a run; people all day
@@ -134,6 +140,57 @@ def test_a_start_that_loses_is_left_out(saturday: tuple[PlanReport, Planned]) ->
         worse.plant, worse.checked.ends[-1]
     )
     assert gain.mean() > 0.0
+
+
+@pytest.fixture(scope="module")
+def dear_hours() -> Planned:
+    """Return a plan of the demo's Thursday that makes no syrup: at $45 an hour none is worth it.
+
+    It runs the membrane all the same, and washes it, for a sap tank that would call tomorrow.
+    """
+    demo = files("sugarwright") / "demo"
+    house = parse_house((demo / "sugarhouse.toml").read_text(encoding="utf-8"))
+    dear = tuple(replace(person, hour_money_s=45.0 / 3600.0) for person in house.people)
+    plant = assemble(replace(house, people=dear))
+    now_s = local_s("2026-03-19 05:10")
+    with as_file(demo / "weather.csv") as file:
+        weathers = make_weathers(plant, read_weather_csv(file), now_s, 72, now_s - now_s % 3600)
+    levels = Levels(gallons(270, 2.0), gallons(50, 4.6), gallons(249, 0.0), pan_brix=14.0)
+    state = start_state(plant, levels)
+    menu = make_menu(plant, weathers.searched, state)
+    habit = habit_rows(plant, menu.days)
+    plan, per_minute = habit.copy(), GALLON_M3 / 60.0
+    plan[:, [at.MEMBRANE_START, at.WASH_AT, at.FIRE_START]] = of.NOT
+    plan[:, [at.NIGHT_FLOW_M3_S, at.PASS_AGAIN_BRIX, at.CALL_FLOW_M3_S]] = 0.0
+    plan[:, [at.MEMBRANE_STOP, at.FIRE_STOP]] = of.END_OF_DAY
+    plan[:, at.WASH_AFTER_S] = 3 * 3600.0
+    plan[:, [at.FIRE_STOCK_M3, at.MEMBRANE_SAP_M3]] = 30 * GALLON_M3, 45 * GALLON_M3
+    plan[:, [at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3]] = 400 * GALLON_M3, 125 * GALLON_M3
+    plan[2, at.MEMBRANE_CALL_M3] = 0.0
+    plan[:, at.MEMBRANE_FLOW_M3_S] = 0.15 * per_minute
+    plan[1, at.CALL_FLOW_M3_S] = 0.39 * per_minute
+    plan[0, at.MEMBRANE_START], plan[0, at.WASH_AT] = 17 * 60.0, 21 * 60.0
+    plan[0, at.MEMBRANE_SAP_M3] = 150 * GALLON_M3
+    plan[0, at.MEMBRANE_FLOW_M3_S] = 0.31 * per_minute
+    return Planned(plant, menu, weathers, state, plan, habit)
+
+
+def test_what_loses_only_together_is_left_out(dear_hours: Planned) -> None:
+    planned = dear_hours
+    net = net_money(planned.plant, planned.checked.ends[-1]).mean()
+    for place in planned.places():  # each alone is worth keeping
+        other = follow(
+            planned.plant, planned.weathers.checked, without(planned.plan, place), planned.state
+        )
+        assert net_money(planned.plant, other.ends[-1]).mean() - net <= _may_cost(place)
+    better, reasons = without_losses(planned)
+    gain = net_money(planned.plant, better.checked.ends[-1]).mean() - net
+    assert gain > GUARD_MONEY
+    assert better.plan[0, at.MEMBRANE_START] < 0.0
+    assert (0, at.MEMBRANE_START) not in reasons
+    assert losing_together(better, set(), dict.fromkeys(reasons, -GUARD_MONEY)) is None
+    settled, _ = without_losses(planned, frozenset({(0, at.MEMBRANE_START)}))
+    assert settled.plan[0, at.MEMBRANE_START] == planned.plan[0, at.MEMBRANE_START]
 
 
 # --- what would change it ------------------------------------------------------------------------

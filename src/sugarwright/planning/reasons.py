@@ -13,6 +13,7 @@ from sugarwright.planning.judging import values_of
 from sugarwright.planning.outlook import lost_m3, syrup_m3
 from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import Place, Planned, without
+from sugarwright.planning.together import losing_together
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
@@ -29,8 +30,8 @@ def without_losses(
 ) -> tuple[Planned, dict[Place, Reason]]:
     """Leave out one start after another that costs more than it brings, the worst one first.
 
-    The search judged in few weathers; in others a start may turn out to lose. A plan with less to
-    do is the better one even where that is all the same.
+    Then what does so only together. The search judged in few weathers; in others a start may turn
+    out to lose. A plan with less to do is the better one even where that is all the same.
 
     Parameters
     ----------
@@ -49,10 +50,15 @@ def without_losses(
             for place in reasons
             if reasons[place].money < _least_money(place) and place not in kept
         ]
-        if not losing:
+        if losing:
+            worst = min(losing, key=lambda place: reasons[place].money)
+            planned = replace(planned, plan=without(planned.plan, worst))
+            continue
+        together = losing_together(planned, kept, {each: _least_money(each) for each in reasons})
+        if together is None:
             return planned, reasons
-        worst = min(losing, key=lambda place: reasons[place].money)
-        planned = replace(planned, plan=without(planned.plan, worst))
+        for place in together:
+            planned = replace(planned, plan=without(planned.plan, place))
 
 
 def _least_money(place: Place) -> float:

@@ -14,6 +14,7 @@ from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 SPREAD_S = 1800  # times closer than that are one time
+LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
     "card": "by your rule card: nothing found is better",
@@ -154,7 +155,7 @@ def expected_text(words: Words, day: Day) -> str:
     parts += _fire_parts(words, day)
     if day.permeate_m3.high > 0.0:
         parts.append(f"{words.about(day.permeate_m3, VOLUME, 0)} of permeate")
-    if day.energy_j.high > 0.0:
+    if day.energy_j.high >= LEAST_ENERGY_J:
         parts.append(f"{words.about(day.energy_j, ENERGY)} of power")
     parts.append(f"{words.about(day.sap_m3, VOLUME, 0)} of sap to come")
     air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
