@@ -85,6 +85,43 @@ def test_a_reason_names_age_where_that_is_a_large_part_of_it(older_money: float,
     assert told in _text(report)
 
 
+def _at(clock: str, kind: str, **more: Any) -> Action:
+    return Action(kind, _utc_s(f"2026-03-19 {clock}"), **more)
+
+
+def _busy(*more: Action) -> PlanReport:
+    """A day with two fires, as a made-up report has it."""
+    days = (
+        _at("11:10", "membrane on", flow_m3_s=1.5e-5),
+        _at("11:10", "keep the fire"),
+        _at("13:15", "let the fire go", reserve_m3=0.06, leave_s=_utc_s("2026-03-19 14:24")),
+        _at("21:00", "light the fire again", trigger=Trigger("stock", 0.3)),
+        *more,
+        _at("23:50", "let the fire go", reserve_m3=0.06, leave_s=_utc_s("2026-03-20 01:19")),
+        Action("drain before the frost", _utc_s("2026-03-20 01:30")),
+    )
+    return _made_up(("2026-03-19 11:10", "2026-03-20 04:00", days))
+
+
+def test_a_day_of_many_actions_shows_the_end_of_a_fire_with_it() -> None:
+    report = _busy(_at("21:30", "again through the membrane", flow_m3_s=1.5e-5))
+    starts = [line[:9].split() for line in _lines(report) if re.match(r" \d  \d\d:\d\d", line)]
+    assert starts == [
+        ["1", "07:10"], ["2", "07:10"], ["4", "17:00"], ["5", "17:30"], ["7", "21:30"],
+    ]  # fmt: skip
+    text = _text(report)
+    assert "09:15 (3) last wood when 16 gal of feed is left: that covers the pan" in text
+    assert "19:50 (6) last wood" in text
+    assert text.count("stay until it has died down") == 2
+    assert text.index("(6) last wood") < text.index("5 17:30")  # with its own fire
+
+
+def test_a_day_of_six_actions_shows_each_at_its_hour() -> None:
+    text = _text(_busy())
+    assert "3 09:15 last wood" in text
+    assert "5 19:50 last wood" in text
+
+
 def test_wood_and_power_have_ranges_as_all_else_that_is_expected() -> None:
     cord_m3, kwh_j = 128 * 0.3048**3, 3.6e6
     report = _made_up(("2026-03-19 09:10", "2026-03-20 04:00", ()))

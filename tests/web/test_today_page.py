@@ -159,6 +159,35 @@ def test_what_rests_on_learnt_values_is_told(
     assert "It rests on pan and wood as learnt on 18 March (version 4)." in said
 
 
+def test_on_a_day_of_many_actions_the_last_wood_stands_with_its_fire(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    """And nothing is to ring for where nothing is to be done at an hour."""
+    begin_s = report.begin_s
+    hours = ("membrane on", "keep the fire", "wash the membrane", "let the fire go",
+             "membrane on again", "again through the membrane", "drain before the frost")  # fmt: skip
+    busy = tuple(
+        Action(kind, begin_s + 3600 * n, reserve_m3=0.06 if kind == "let the fire go" else None)
+        for n, kind in enumerate(hours)
+    )
+    for actions, shown in ((busy, 6), (busy[1:], 6), ((), 0)):
+        days = (
+            dataclasses.replace(report.days[0], actions=actions),
+            *(dataclasses.replace(day, actions=()) for day in report.days[1:]),
+        )
+        due = tuple((each.time_s, each.kind) for each in actions[:3])
+        with record_of(shed.folder) as book:
+            kept = dataclasses.replace(report, days=days, next_s=due)
+            keep_plan(book.plans, house_in(shed.folder), kept)
+        shed.changed()
+        page = pages.get("/").text
+        assert page.count('<li class="action') == shown
+        assert page.count('<div class="end') == (len(actions) > 6)
+        assert ("last wood when 16 gal of feed is left" in page) == bool(actions)
+        assert ("/plan.ics" in page) == bool(actions)
+    assert pages.get("/plan.ics").status_code != 200
+
+
 def test_what_was_logged_is_done(report: PlanReport) -> None:
     action = next_doing(doings(report, (), NOW_S))
     assert action is not None

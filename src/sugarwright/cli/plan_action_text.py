@@ -8,10 +8,17 @@ from sugarwright.cli.plan_words import Words, hanging
 from sugarwright.planning.action import Action
 from sugarwright.saying.plan_reasons import told_texts
 
+Numbered = tuple[int, Action]
 
-def action_lines(words: Words, number: int, action: Action) -> Iterator[str]:
-    """Yield the lines of an action."""
+
+def action_lines(
+    words: Words, number: int, action: Action, end: Numbered | None = None
+) -> Iterator[str]:
+    """Yield the lines of an action, and those of its end where that stands with it."""
     first, *rest = told_texts(words, action)
     yield hanging(f"{number:>2}  {words.clock(action.time_s)}  ", first)
     for text in rest:
         yield hanging(" " * 11, text)
+    if end is not None:
+        clock, texts = words.clock(end[1].time_s), "; ".join(told_texts(words, end[1]))
+        yield hanging(" " * 11, f"{clock} ({end[0]}) {texts}")

@@ -10,6 +10,7 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts as parts
 from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
 from sugarwright.saying.plan_work import chores_text, overwork_text
 
@@ -72,8 +73,9 @@ def _to_do(words: Words, main: Day) -> Iterator[str]:
         if not main.actions:
             return
         yield f"{words.day(main.begin_s)}:"
-    for number, action in enumerate(main.actions, 1):
-        yield from action_lines(words, number, action)
+    numbered = list(enumerate(main.actions, 1))
+    for (number, action), end in folded(numbered, lambda each: each[1].kind):
+        yield from action_lines(words, number, action, end)
 
 
 def _later(words: Words, main: Day) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -25,6 +25,7 @@ from sugarwright.saying.plan_actions import (
     slack_texts,
 )
 from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
@@ -55,6 +56,7 @@ class Line:
     slack, reason : how free its hour is; what would be lost without it
     caution : in words; may be empty
     is_first : no action above has the same caution
+    end : of a fire on a day of many actions, its last wood, which stands with it
     """
 
     doing: Doing
@@ -65,6 +67,7 @@ class Line:
     reason: str
     caution: str
     is_first: bool
+    end: Line | None = None
 
 
 @dataclass(frozen=True)
@@ -206,7 +209,10 @@ def _view(shed: Shed, report: PlanReport) -> View:
         report=report,
         words=words,
         main=main,
-        lines=lines,
+        lines=tuple(
+            each if end is None else replace(each, end=end)
+            for each, end in folded(lines, lambda line: line.doing.action.kind)
+        ),
         next=next((each for each in lines if each.doing is due), None) if due else None,
         idle=idle_text(words, first.idle) if first.idle is not None else "",
         broken=tuple(broken_texts(words)),
