@@ -164,8 +164,10 @@ def test_on_a_day_of_many_actions_the_last_wood_stands_with_its_fire(
 ) -> None:
     """And nothing is to ring for where nothing is to be done at an hour."""
     begin_s = report.begin_s
-    hours = ("membrane on", "keep the fire", "wash the membrane", "let the fire go",
-             "membrane on again", "again through the membrane", "drain before the frost")  # fmt: skip
+    hours = (
+        "membrane on", "keep the fire", "wash the membrane", "let the fire go",
+        "membrane on again", "again through the membrane", "drain before the frost",
+    )  # fmt: skip
     busy = tuple(
         Action(kind, begin_s + 3600 * n, reserve_m3=0.06 if kind == "let the fire go" else None)
         for n, kind in enumerate(hours)
