@@ -180,9 +180,9 @@ def _slack(planned: Planned, place: Place, times: Floats, values: Floats) -> Sla
     return Slack(ends[0], ends[1], SLACK_MONEY)
 
 
-def start_s(planned: Planned, day: int, minute: float) -> int:
-    """UTC s of the first step of a day of the plan at or after a local minute."""
+def start_s(planned: Planned, day: int, of_day_min: float) -> int:
+    """UTC s of the first step of a day of the plan at or after a local minute of it."""
     drive, cuts = planned.weathers.forecast, planned.checked.cuts
     minutes = drive.calendar[cuts[day] : cuts[day + 1], at.MINUTE]
-    step = cuts[day] + int(np.argmax(minutes >= minute))
+    step = cuts[day] + int(np.argmax(minutes >= of_day_min))
     return int(drive.begin_s + step * planned.plant.step_s)
