@@ -412,6 +412,51 @@ def test_the_stock_tank_keeps_the_pans_reserve_when_it_passes_again() -> None:
     assert run.column(at.T_STOCK_M3).min() >= used.p[at.RESERVE_M3] - 1e-9
 
 
+def _second_pass(begin_h: float, end_h: float, *, hoses: bool, to_brix: float) -> Trace:
+    """A house that lets its membrane run alone, its stock tank full, somebody there for a while."""
+    there = (Person(weekdays=((int(begin_h * 60), int(end_h * 60)),), weekends=()),)
+    machine = house().membrane
+    assert machine is not None
+    machine = replace(
+        machine,
+        passes_again=hoses,
+        unattended=True,
+        low_flow_cutout=True,
+        full_tank_cutout=True,
+        frost_cutout=True,
+    )
+    used = assemble(replace(variant(people=there).house, membrane=machine))
+    rim_gal = used.p[at.STOCK_CAPACITY_M3] / GALLON_M3
+    plan = idle(
+        MEMBRANE_START=0.0, MEMBRANE_STOP=1440.0, MEMBRANE_FLOW_M3_S=2e-5, NIGHT_FLOW_M3_S=2e-5,
+        PASS_AGAIN_BRIX=to_brix,
+    )  # fmt: skip
+    return run_of(used, plan, gallons(sap=1, stock=0.95 * rim_gal, permeate=60))
+
+
+def test_a_second_pass_ends_rinsed_before_the_last_one_leaves() -> None:
+    run = _second_pass(8.0, 10.0, hoses=True, to_brix=30.0)
+    again = np.flatnonzero(run.column(at.T_MEMBRANE_ON) == 2.0)
+    assert again[0] == 8 * 12
+    assert 9.5 * 12 < again[-1] < 10 * 12 - 1
+    assert not run.column(at.T_MEMBRANE_ON)[again[-1] + 1 :].any()
+    assert run.totals[at.RINSES] == 1.0
+    assert run.state[at.NEEDS_RINSE] == 0.0
+
+
+def test_a_second_pass_does_not_begin_for_somebody_about_to_leave() -> None:
+    run = _second_pass(8.0, 8.25, hoses=True, to_brix=30.0)
+    assert (run.column(at.T_MEMBRANE_ON) < 2.0).all()
+
+
+def test_a_house_whose_stock_passes_once_runs_as_if_nobody_asked_for_more() -> None:
+    asked = _second_pass(8.0, 10.0, hoses=False, to_brix=30.0)
+    plain = _second_pass(8.0, 10.0, hoses=True, to_brix=0.0)
+    assert (asked.rows == plain.rows).all()
+    assert (asked.totals == plain.totals).all()
+    assert (asked.state == plain.state).all()
+
+
 @pytest.mark.parametrize("planned", [-1.0, 1200.0])
 def test_a_full_tank_calls_before_the_hour_and_on_other_days(planned: float) -> None:
     used = variant(people=ALWAYS)

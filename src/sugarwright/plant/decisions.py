@@ -85,7 +85,7 @@ def flow_now_m3_s(p: Floats, x: Floats, plan: Floats, plan_day: int, row: Floats
 
 def _flow_wanted_m3_s(x: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
     if _is_night(x, plan, plan_day, row):
-        return _night_flow(plan, plan_day, row)
+        return night_flow_m3_s(plan, plan_day, row)
     today = plan[_row_of(plan, plan_day, row[at.DAY])]
     called = x[at.MEMBRANE_CALLED_DAY] == row[at.DAY]
     if called and today[at.CALL_FLOW_M3_S] > 0.0:
@@ -239,8 +239,18 @@ def _is_night(x: Floats, plan: Floats, plan_day: int, row: Floats) -> bool:
     return left_min <= 0.0 or row[at.PEOPLE] <= 0.0
 
 
-def _night_flow(plan: Floats, plan_day: int, row: Floats) -> float:
-    """Night setting; before today's start it is still yesterday's."""
+def night_flow_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
+    """Night setting; before today's start it is still yesterday's.
+
+    Parameters
+    ----------
+    plan, plan_day : rows, and the local day number of the first
+    row : of the calendar
+
+    Returns
+    -------
+    Concentrate setting, m³/s; 0 where the membrane does not run alone.
+    """
     start = plan[_row_of(plan, plan_day, row[at.DAY]), at.MEMBRANE_START]
     until = start if start >= 0.0 else 0.5 * DAY_MIN
     of_day = row[at.DAY] - 1.0 if row[at.MINUTE] < until else row[at.DAY]
@@ -251,14 +261,15 @@ def _membrane(
     p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, air_c: float
 ) -> None:
     today = plan[_row_of(plan, plan_day, row[at.DAY])]
-    attended = row[at.STAY_S] > _attended_s(p)
+    attended = _is_attended(p, row)
     if _calls(volume_m3(p, x, at.SAP), today[at.MEMBRANE_CALL_M3], row):
         x[at.MEMBRANE_CALLED_DAY] = row[at.DAY]
     x[at.AGAIN_TO_BRIX] = today[at.PASS_AGAIN_BRIX] * p[at.MAY_PASS_AGAIN]
     night = _is_night(x, plan, plan_day, row)
-    runs_alone = p[at.UNATTENDED] > 0.0 and _night_flow(plan, plan_day, row) > 0.0
+    runs_alone = p[at.UNATTENDED] > 0.0 and night_flow_m3_s(plan, plan_day, row) > 0.0
     allowed = _may_run(p, x, row, air_c) and (runs_alone or (attended and not night))
-    if x[at.MEMBRANE_ON] > 0.0 and not allowed:
+    left_alone = x[at.MEMBRANE_ON] > 1.5 and not attended  # no cut-out ends a second pass
+    if x[at.MEMBRANE_ON] > 0.0 and (left_alone or not allowed):
         stop_membrane(p, x, y, row)
     _wash(p, x, y, today, row)
     ready = (
@@ -270,10 +281,11 @@ def _membrane(
     )
     sap_waits = volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
     has_room = volume_m3(p, x, at.STOCK) < STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
-    if x[at.MEMBRANE_ON] > 1.5 and sap_waits and has_room and row[at.PEOPLE] > 0.0:
+    sap_goes = sap_waits and has_room
+    if x[at.MEMBRANE_ON] > 1.5 and sap_goes and row[at.PEOPLE] > 0.0:
         _switch(p, x, y, row, 1.0)
-    if x[at.MEMBRANE_ON] <= 0.0 and ready and ((sap_waits and has_room) or _may_go_again(p, x)):
-        x[at.MEMBRANE_ON] = 1.0 if sap_waits and has_room else 2.0
+    if x[at.MEMBRANE_ON] <= 0.0 and ready and (sap_goes or _may_go_again(p, x, row)):
+        x[at.MEMBRANE_ON] = 1.0 if sap_goes else 2.0
         x[at.NEEDS_RINSE] = 0.0  # the next stop rinses it
         x[at.WET] = max(x[at.WET], p[at.MEMBRANE_OUTDOORS])
         y[at.MEMBRANE_STARTS] += 1.0
@@ -303,15 +315,25 @@ def stock_may_pass(p: Floats, x: Floats, margin_brix: float) -> bool:
     return enough and 100.0 * sugar_fraction(x, at.STOCK) < x[at.AGAIN_TO_BRIX] - margin_brix
 
 
-def _may_go_again(p: Floats, x: Floats) -> bool:
-    """Tell whether it is worth the hands to let the stock tank pass once more."""
-    worth_it_m3 = LEAST_PASSES * least_to_pass_m3(p)
-    return volume_m3(p, x, at.STOCK) >= worth_it_m3 and stock_may_pass(p, x, AGAIN_LEAST_BRIX)
+def _is_attended(p: Floats, row: Floats) -> bool:
+    """Tell whether somebody stays for long enough to stop the membrane, and to rinse it."""
+    return row[at.STAY_S] > _attended_s(p)
+
+
+def _may_go_again(p: Floats, x: Floats, row: Floats) -> bool:
+    """Tell whether it is worth the hands to let the stock tank pass once more.
+
+    Drawing from a tank and returning to it fills none, and no cut-out stops at a strength: somebody
+    must be there to end it.
+    """
+    enough = volume_m3(p, x, at.STOCK) >= LEAST_PASSES * least_to_pass_m3(p)
+    by_somebody = _is_attended(p, row) and may_begin(row, _attended_s(p))
+    return enough and by_somebody and stock_may_pass(p, x, AGAIN_LEAST_BRIX)
 
 
 def end_of_sap(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
     """Stop the membrane, or let the stock tank pass through it again where the plan wants that."""
-    if row[at.PEOPLE] > 0.0 and _may_go_again(p, x):
+    if _may_go_again(p, x, row):
         _switch(p, x, y, row, 2.0)
     else:
         stop_membrane(p, x, y, row)
