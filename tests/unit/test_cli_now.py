@@ -122,6 +122,45 @@ def test_a_plan_starts_from_the_log_and_says_so(folder: Path) -> None:
     assert "run forward" not in told
 
 
+def _membrane_off(*others: object) -> tuple[object, ...]:
+    """A run of four hours that ended an hour and a half before AT, and what else was logged."""
+    run_of_it = (entry("membrane_on", 0.5, "membrane"), entry("membrane_off", 4.5, "membrane"))
+    levels = (gallons("sap", 0, 60), gallons("stock", 0.1, 10), gallons("permeate", 0.2, 100))
+    levels = (*levels, gallons("sap", 5.5, 2))  # too little to start on again
+    return (*levels, *run_of_it, *others)
+
+
+@pytest.mark.parametrize(
+    ("others", "said"),
+    [
+        ((), True),
+        ((entry("rinse", 4.6, "membrane"),), False),
+        ((entry("wash", 5.0, "membrane"),), False),
+        ((entry("membrane_on", 5.0, "membrane"),), False),
+    ],
+    ids=["nothing", "rinsed", "washed", "runs again"],
+)
+def test_a_stop_without_a_rinse_in_the_log_is_told(
+    folder: Path, others: tuple[object, ...], said: bool
+) -> None:
+    keep(folder, *_membrane_off(*others))
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    out = " ".join(run("now", folder, "--at", AT).out.split())
+    assert ("not rinsed since it stopped at 16:30: rinse it, or log that it was" in out) == said
+    words = ("plan", folder, "--now", AT, "--hours", "24", "--no-keep")
+    told = run(*words, "--json").document
+    rinses = [
+        each
+        for day in told["days"]
+        for each in day["actions"]
+        if each["kind"] == "rinse the membrane"
+    ]
+    assert [each["stopped_s"] for each in rinses] == [BEGIN_S + 4.5 * HOUR_S] * said
+    if said:
+        assert rinses[0]["rinse_m3"] > 0.0
+        assert [rinses[0]["time_s"], "rinse the membrane"] in told["next_s"]
+
+
 def test_a_day_that_wants_a_new_plan_says_why(folder: Path) -> None:
     def why(at: str = AT) -> str:
         out = " ".join(run("now", folder, "--at", at).out.split())

@@ -498,6 +498,28 @@ def test_an_action_is_traced_to_its_reason(saturday: tuple[PlanReport, Planned])
     assert traced
 
 
+def test_an_hour_that_a_full_tank_calls_for_all_the_same_says_so(
+    saturday: tuple[PlanReport, Planned],
+) -> None:
+    report, planned = saturday
+    actions = report.days[report.main_day].actions
+    number = 1 + [each.kind for each in actions].index("membrane on")
+    level_m3 = 60 * GALLON_M3
+    plan = planned.plan.copy()
+    plan[0, [at.MEMBRANE_START, at.MEMBRANE_STOP]] = 390.0, 1440.0  # as somebody comes in
+    plan[0, [at.MEMBRANE_SAP_M3, at.MEMBRANE_CALL_M3, at.CALL_FLOW_M3_S]] = level_m3, level_m3, 0.0
+    found = explain(replace(planned, plan=plan), report, str(number))
+    assert found.by_weather == (0.0,) * report.weathers
+    assert found.call_m3 == pytest.approx(level_m3)
+    said = " ".join(explanation_lines(report, found))
+    assert "its hour left out, a tank with 60 gal calls for it all the same" in said
+    assert "difference" not in said
+    plan[0, at.MEMBRANE_CALL_M3] = 0.0
+    found = explain(replace(planned, plan=plan), report, str(number))
+    assert found.call_m3 is None
+    assert any(gain != 0.0 for gain in found.by_weather)
+
+
 def test_a_full_tank_is_traced_to_its_weathers(saturday: tuple[PlanReport, Planned]) -> None:
     report, planned = saturday
     found = explain(planned, report, "full")

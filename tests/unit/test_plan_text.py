@@ -24,11 +24,12 @@ from planning_cases import (
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_message import MOST_LETTERS, message
 from sugarwright.cli.plan_text import plan_lines
-from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger
+from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, Learnt, Money, PlanReport, Range, Standing, Watch, Way
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
+from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_parts import expected_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
@@ -388,11 +389,102 @@ def test_each_hazard_comes_with_its_caution() -> None:
 
 def test_every_kind_of_action_has_its_caution_and_words() -> None:
     time_s = _utc_s("2015-03-10T21:00")
-    for kind in ("membrane on", "membrane on again"):
-        action = Action(kind, time_s, Trigger("sap", 0.2), flow_m3_s=1e-5, caution="membrane")
+    for kind in ("membrane on", "membrane on again", "stop the membrane", "rinse the membrane"):
+        flow_m3_s = None if kind.startswith(("stop", "rinse")) else 1e-5
+        action = Action(kind, time_s, Trigger("sap", 0.2), flow_m3_s=flow_m3_s, caution="membrane")
         text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
         assert kind in text
         assert CAUTIONS["membrane"] in text
+
+
+FROST = Wait("frost", _utc_s("2015-03-10T14:00"))
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        (
+            {"waits": (FROST,)},
+            "it freezes where the membrane stands until about 10:00: not before it has thawed",
+        ),
+        (
+            {"waits": (Wait("frost", None),), "expected_s": None},
+            "it freezes where the membrane stands all day by what is known",
+        ),
+        ({"waits": (Wait("wash", FROST.until_s),)}, "once it is washed or rinsed, and not before"),
+        ({"rinse_m3": 0.08}, "rinse it then with 21 gal of permeate"),
+        (
+            {"rinse_m3": 0.08, "rinse_has_m3": 0.01},
+            "its rinse takes 21 gal of permeate, and there will be only about 3 gal: until there "
+            "is enough, keep it wet as its maker directs",
+        ),
+        ({"rinse_m3": 0.08, "ends": "time"}, "stop it then, for the wash Thursday"),
+        (
+            {"again_brix": 8.0, "again_when": "stock tank full"},
+            "when the stock tank is full, about 17:30, let it draw from the stock tank",
+        ),
+        (
+            {"again_brix": 8.0, "again_when": "sap tank down"},
+            "when the sap tank is down, about 17:30, let it draw from the stock tank",
+        ),
+        (
+            {"ends": "stock tank low", "reserve_m3": 0.0757},
+            "stop it when the stock tank is down to 20 gal",
+        ),
+    ],
+)
+def test_a_run_of_the_membrane_says_what_holds_it_up_and_what_follows(
+    changes: dict[str, Any], said: str
+) -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    run = replace(
+        Action("membrane on", time_s, Trigger("sap", 0.2), flow_m3_s=1e-5, caution="membrane"),
+        expected_s=time_s, until_s=time_s + HOUR_S, again_s=time_s + 1800, ends="hour",
+    )  # fmt: skip
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (replace(run, **changes),))))
+    assert said.removesuffix(" Thursday") in text
+    assert ("rinse it then" in text) == ("rinse it then" in said)
+
+
+def test_what_runs_is_told_to_stop_at_once_or_later() -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    day = ("2015-03-10T04:00", "2015-03-11T04:00")
+    now = Action("stop the membrane", time_s, ends="frost", rinse_m3=0.08, caution="membrane")
+    text = _text(_made_up((*day, (now,))))
+    assert "17:00 stop the membrane now: it freezes where the membrane stands" in text
+    assert "rinse it at once with 21 gal of permeate" in text
+    later = replace(now, flow_m3_s=1e-5, ends="people leave")
+    text = _text(_made_up((*day, (later,))))
+    assert "let the membrane run on until then, concentrate at 0.16 gal/min, and stop it" in text
+    assert "before you leave rinse it then with 21 gal of permeate" in text
+
+
+WASH = Action(
+    "wash the membrane",
+    _utc_s("2015-03-10T21:00"),
+    Trigger("permeate", 60 * GALLON_M3),
+    after_run_s=3 * HOUR_S,
+    permeate_needed_m3=60 * GALLON_M3,
+    permeate_expected_m3=0.5,
+    caution="wash",
+)
+
+
+def test_a_wash_keeps_its_gauge_wherever_it_is_told() -> None:
+    report = _made_up(("2015-03-10T04:00", "2015-03-11T04:00", (WASH,)))
+    assert "17:00 wash the membrane if it has run 3 h and permeate 60 gal." in message(report)
+    gauge = gauge_text(PlanWords(report), WASH)
+    assert gauge.startswith("if it has run 3 h or more since the last wash and the permeate tank")
+    assert "has 60 gal; else leave it" in gauge
+
+
+@pytest.mark.parametrize(("units", "said"), [("us", "0.14 gal/min"), ("metric", "0.54 L/min")])
+def test_a_valve_has_one_unit(units: str, said: str) -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    run = Action("membrane on", time_s, Trigger("sap", 0.2), flow_m3_s=9e-6, caution="membrane")
+    report = _made_up(("2015-03-10T04:00", "2015-03-11T04:00", (run,)), units=units)
+    assert f"concentrate at {said}" in _text(report)
+    assert f"membrane on {said}" in message(report)
 
 
 EVERY_BROKEN = (

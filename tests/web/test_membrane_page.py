@@ -48,7 +48,10 @@ def test_settings_stand_there_with_that_of_the_plan_and_of_the_pan(
     told = text_of(pages.get("/membrane").text)
     found = shed.worked_out(membrane_today_in).value
     assert found is not None
-    assert f"As it was set last {found.as_set.concentrate_flow_m3_s * 3.6e6 / 3.785412:.1f}" in told
+    assert (
+        f"As it was set last {found.as_set.concentrate_flow_m3_s * 6e4 / 3.785412:.2f} gal/min"
+        in told
+    )
     assert "In step with the pan at full fire" in told
     assert f"{found.report.sap.brix:.1f} Brix sap" in told
     for each in found.planned:
@@ -65,7 +68,7 @@ def test_the_setting_for_a_strength_is_that_of_the_command(pages: TestClient, sh
     assert machine is not None
     flow_m3_s = for_brix(machine, report.sap, 4.0).setting.concentrate_flow_m3_s
     told = text_of(pages.get("/membrane?brix=4").text)
-    assert f"For 4.0 Brix: valve at {flow_m3_s * 3.6e6 / 3.785412:.1f} gal/h" in told
+    assert f"For 4.0 Brix: valve at {flow_m3_s * 6e4 / 3.785412:.2f} gal/min" in told
 
 
 @pytest.mark.parametrize("typed", ["1", "90", "x", "-4 Brix"])

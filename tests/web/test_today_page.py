@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 from sugarwright.answering.folder import house_in
 from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
+from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
 from sugarwright.planning.action import Action, Overload, Trigger
@@ -243,6 +244,20 @@ def test_without_a_plan_it_says_what_to_do(tmp_path: Path, logged: bool) -> None
         standing_known(shed)
         said = text_of(client.get("/").text)
     assert ("The plan is being made" if logged else "Read your tanks") in said
+
+
+def test_a_stop_without_a_rinse_in_the_log_is_told(tmp_path: Path) -> None:
+    write_house(tmp_path)
+    write_log(tmp_path)
+    house = house_in(str(tmp_path))
+    with Logbook.open(tmp_path) as book:
+        for words in ("membrane on at 2026-03-19 05:01", "membrane off at 2026-03-19 05:05"):
+            book.add(understand(words, house, NOW_S).entries)
+    shed = Shed(str(tmp_path), lambda: NOW_S, plans=False)
+    with TestClient(build(shed), base_url="http://localhost") as client:
+        standing_known(shed)
+        said = text_of(client.get("/").text)
+    assert "by the log not rinsed since it stopped at 05:05: rinse it" in said
 
 
 def test_a_first_reading_that_is_questioned_is_asked_for_again(tmp_path: Path) -> None:

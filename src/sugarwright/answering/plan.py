@@ -72,11 +72,13 @@ class Forward:
     levels : of the tanks
     read_s : UTC s of the reading of the sap tank from which it was run
     run : of sap that is under way
+    unrinsed_s : UTC s of the membrane's last stop, where no rinse is logged since
     """
 
     levels: Levels
     read_s: float
     run: RunUnderWay
+    unrinsed_s: float | None = None
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,7 @@ class Basis:
     read_s : UTC s of the reading of the sap tank from which the log was run forward; None where
         levels were told
     learnt : what of the house stands as its log taught it
+    unrinsed_s : UTC s of the membrane's last stop, where no rinse is logged since
     """
 
     house: House
@@ -104,6 +107,7 @@ class Basis:
     seed: int | None = None
     read_s: float | None = None
     learnt: tuple[Learnt, ...] = ()
+    unrinsed_s: float | None = None
 
     def grounds(self) -> Grounds:
         """Return them as planning takes them."""
@@ -204,7 +208,8 @@ def run_forward(folder: str, house: House, begin_s: int, book: Logbook) -> Forwa
     read_s = sap_read_s(report)
     if read_s is None:
         return None
-    return Forward(levels_of(house, report), read_s, run_of(report))
+    unrinsed_s = None if report.membrane is None else report.membrane.unrinsed_s
+    return Forward(levels_of(house, report), read_s, run_of(report), unrinsed_s)
 
 
 def run_of(standing: NowReport) -> RunUnderWay:
@@ -225,6 +230,7 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
     basis : what it is made from
     tomorrow : for tomorrow: the rest of today goes by the plan kept, or by the house's habit
     """
+    from sugarwright.planning.membrane_rinse import with_rinse
     from sugarwright.planning.today import plan_with_grounds
 
     grounds, known = basis.grounds(), basis.known
@@ -241,6 +247,8 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
         before=basis.before(), belief=known.belief, card=basis.card, settled=settled,
         carried_out=carried_out,
     )  # fmt: skip
+    if basis.unrinsed_s is not None and not tomorrow:
+        report = with_rinse(planned, report, basis.unrinsed_s)
     standing = replace(report.standing, read_s=basis.read_s)
     return replace(report, standing=standing, learnt=basis.learnt), planned
 
@@ -271,8 +279,9 @@ def plan_and_keep(folder: str, now_s: int) -> PlanReport:
         card = read_card(folder)
         learnt = learnt_in(folder, house, book)
         basis = Basis(
-            house, known, forward.levels, card, book, read_s=forward.read_s, learnt=learnt
-        )
+            house, known, forward.levels, card, book, read_s=forward.read_s, learnt=learnt,
+            unrinsed_s=forward.unrinsed_s,
+        )  # fmt: skip
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)
     return report

@@ -18,6 +18,8 @@ _LOGGED_AS = {
     "membrane on again": "membrane_on",
     "membrane at need": "membrane_on",
     "again through the membrane": "membrane_on",
+    "stop the membrane": "membrane_off",
+    "rinse the membrane": "rinse",
     "light the fire": "fire_lit",
     "light the fire again": "fire_lit",
     "fire at need": "fire_lit",

@@ -17,6 +17,7 @@ from sugarwright.planning.card_report import (
 )
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
+from sugarwright.saying.words import valve_text
 from sugarwright.units import (
     DURATION,
     FLOW,
@@ -143,7 +144,7 @@ def _membrane(card: RuleCard, rules: CardMembrane) -> Iterator[str]:
     if rules.call is not None:
         text = f"at {_gauge(card, rules.call)} start at any hour, if somebody is there"
         yield _rule("sooner", text)
-    yield _rule("valve", f"concentrate at {show(rules.flow_m3_s, FLOW, card.units)}")
+    yield _rule("valve", f"concentrate at {valve_text(rules.flow_m3_s, card.units)}")
     least = f"when the sap tank is down to {_gauge(card, rules.least_sap)}"
     stop = _when(card, "membrane_stop_min")
     ends = [least, "the stock tank is full"]
@@ -166,7 +167,7 @@ def _membrane(card: RuleCard, rules: CardMembrane) -> Iterator[str]:
 def _alone(card: RuleCard, rules: CardMembrane, night_m3_s: float, stop: str) -> str:
     text = "it may run on when you leave and overnight"
     if night_m3_s != rules.flow_m3_s:
-        text += f", set to {show(night_m3_s, FLOW, card.units)}"
+        text += f", set to {valve_text(night_m3_s, card.units)}"
     text += "; test the cut-outs before"
     return f"{text}. No new start after {stop}" if stop else text
 

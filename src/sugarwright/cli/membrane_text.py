@@ -9,6 +9,7 @@ from sugarwright.bench.clean_water import CleanWaterTest
 from sugarwright.bench.membrane_report import MembraneReport
 from sugarwright.cli.output import columns, wrapped
 from sugarwright.saying.membrane import answer_text, flow_text, settings_table, warning_texts
+from sugarwright.saying.words import valve_text
 from sugarwright.units import PRESSURE, TEMPERATURE, VOLUME, show
 
 ROWS, COLUMNS = 9, 60
@@ -56,8 +57,8 @@ def _drawing(report: MembraneReport) -> Iterator[str]:
         canvas.put(_share(flow, min(flows), max(flows)), _share(brix, low, high), mark)
     yield "  Brix of the concentrate"
     yield from framed(canvas, low, high)
-    left = flow_text(math.exp(min(flows)), report.units)
-    right = flow_text(math.exp(max(flows)), report.units)
+    left = valve_text(math.exp(min(flows)), report.units)
+    right = valve_text(math.exp(max(flows)), report.units)
     yield f"       +{'-' * COLUMNS}"
     yield f"        {left}{right.rjust(COLUMNS - len(left))}"
     answers = "   O what you asked for" if report.answers else ""

@@ -137,15 +137,16 @@ def plan(
         )
         if known.footing is not None and (json or supposed or explain is not None):
             tell_standing(known.footing, house)  # the text of a plan says it itself
-        read_s = None
+        read_s, unrinsed_s = None, None
         if told is None:
             forward = run_forward(folder, house, known.begin_s, book)
             told = read_levels(house, levels, None if forward is None else forward.levels)
             if forward is not None:
                 known = known.with_run(forward.run)
+                unrinsed_s = forward.unrinsed_s
                 read_s = None if levels.sap else forward.read_s
         learnt = learnt_in(folder, house, book)
-        basis = Basis(house, known, told, _card(folder), book, seed, read_s, learnt)
+        basis = Basis(house, known, told, _card(folder), book, seed, read_s, learnt, unrinsed_s)
         if supposed:
             print_what_if(basis, supposed, as_document=json)
         elif missed is not None:

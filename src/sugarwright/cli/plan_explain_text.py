@@ -11,6 +11,7 @@ from sugarwright.planning.explanation import Explanation, Hour, MoneyLine
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.units import DURATION, ENERGY, MONEY, VOLUME, WOOD, Kind
 
+LEAST_MONEY = 0.005  # shown as nothing
 _KINDS = {
     "syrup": VOLUME, "sap": VOLUME, "permeate": VOLUME, "lost": VOLUME, "stock": VOLUME,
     "hours": DURATION, "wood": WOOD, "power": ENERGY,
@@ -156,15 +157,30 @@ def _action(words: Words, found: Explanation) -> Iterator[str]:
             "", f"{name}: no choice of its own, it follows from the others. It is read from the "
             "run under the forecast, at these steps of five minutes:"
         )  # fmt: skip
+    elif found.call_m3 is not None and _changes_nothing(found):
+        level = words.show(found.call_m3, VOLUME)
+        yield hanging(
+            "", f"{name}: its hour left out, a tank with {level} calls for it all the same, and "
+            "nothing changes. It is that call which counts. Its times are read from the run under "
+            "the forecast, at these steps:"
+        )  # fmt: skip
     else:
         yield hanging(
             "", f"{name}: the plan with it and without it, all else the same, in {_count(found)} "
             f"weathers. {_wins(words, found)}"
         )  # fmt: skip
         yield from _money(words, found.money, "with", "without")
+        if found.call_m3 is not None:
+            level = words.show(found.call_m3, VOLUME)
+            yield hanging("", f"Without its hour, a tank with {level} still calls for it.")
         yield ""
         yield "Its times are read from the run under the forecast, at these steps:"
     yield from step_lines(words, found)
+
+
+def _changes_nothing(found: Explanation) -> bool:
+    gains = (line.plan_money - line.other_money for line in found.money)
+    return not any(abs(gain) >= LEAST_MONEY for gain in gains)
 
 
 def _wins(words: Words, found: Explanation) -> str:

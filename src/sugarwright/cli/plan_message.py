@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import poured
-from sugarwright.units import FLOW, VOLUME
+from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
 _SAID = {
+    "stop the membrane": "stop the membrane and rinse it",
+    "rinse the membrane": "rinse the membrane",
     "membrane on": "membrane on",
     "membrane runs on": "membrane runs on",
     "membrane on again": "membrane on again",
@@ -24,6 +28,12 @@ _SAID = {
     "gather sap": "gather sap",
     "drain before the frost": "drain pump and lines: frost",
     "dump what has spoiled": "smell the sap, dump what turned",
+}
+_WAITS = {
+    "frost": "not in the frost",
+    "out of order": "down",
+    "circuit": "not with the fire",
+    "wash": "after its wash",
 }
 _AT_NEED = {"membrane at need": "membrane on", "fire at need": "light the fire",
             "gather at need": "gather sap"}  # fmt: skip
@@ -89,7 +99,7 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
     """What no hour calls for, but a tank; the end of such a fire is told with it."""
     text = _AT_NEED[action.kind]
     if action.flow_m3_s is not None:
-        text += f" {words.show(action.flow_m3_s, FLOW)}"
+        text += f" {words.valve(action.flow_m3_s)}"
     ends = [each.time_s for each in day.actions if each.kind == "let the fire go"]
     if action.kind == "fire at need" and ends:
         text += f", {_SAID['let the fire go']} {words.clock(max(ends))}"
@@ -102,16 +112,20 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
 def _part(words: Words, action: Action) -> str:
     text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
     if action.flow_m3_s is not None:
-        text += f" {words.show(action.flow_m3_s, FLOW)}"
+        text += f" {words.valve(action.flow_m3_s)}"
     if action.again_brix is not None and action.kind == "again through the membrane":
         text += f" to {action.again_brix:.1f} Brix"
     if action.loads is not None:
         text += f" {action.point}, {action.loads} load{'s' if action.loads > 1 else ''},"
-    if action.trigger is not None and action.kind != "dump what has spoiled":
+    if action.after_run_s is not None:
+        text += f" if it has run {words.show(action.after_run_s, DURATION)} and"
+        text += f" permeate {words.show(action.permeate_needed_m3 or 0.0, VOLUME)}"
+    elif action.trigger is not None and action.kind != "dump what has spoiled":
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"
+    text += "".join(_waits(words, action))
     if action.call_m3 is not None and action.call_flow_m3_s is not None:
-        flow = words.show(action.call_flow_m3_s, FLOW)
+        flow = words.valve(action.call_flow_m3_s)
         text += f"; with {words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
     if action.own_hour is not None:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
@@ -123,6 +137,13 @@ def _part(words: Words, action: Action) -> str:
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."
+
+
+def _waits(words: Words, action: Action) -> Iterator[str]:
+    """Yield what keeps the membrane from an earlier hour."""
+    for wait in action.waits:
+        until = "" if wait.until_s is None else f" till {words.clock(wait.until_s)}"
+        yield f", {_WAITS[wait.why]}{until if wait.why != 'wash' else ''}"
 
 
 def _plain(text: str) -> str:

@@ -15,7 +15,6 @@ from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.units import (
     BRIX,
     DURATION,
-    FLOW,
     FRACTION,
     PRICE_PER_TIME,
     PRICE_PER_VOLUME,
@@ -33,6 +32,7 @@ _TOLD = (
     "light the fire", "keep the fire", "let the fire go now", "let the fire go",
     "wash the membrane", "drain before the frost",
     "dump what has spoiled", "membrane at need", "fire at need",
+    "stop the membrane", "rinse the membrane",
 )  # fmt: skip
 _WHAT = {"membrane runs on": "membrane on", "keep the fire": "light the fire",
          "let the fire go now": "let the fire go",
@@ -113,7 +113,7 @@ def _by_kind(words: Words, report: PlanReport, day: int) -> dict[str, str]:
         if action.kind in _TOLD and what not in found:
             found[what] = _clock(words, action)
             if what == "membrane on" and action.flow_m3_s is not None:
-                found["at"] = words.show(action.flow_m3_s, FLOW)
+                found["at"] = words.valve(action.flow_m3_s)
     return found
 
 
@@ -277,11 +277,11 @@ _DONE = {
 def _forced(words: Words, thing: Forced) -> str:
     day = date.fromordinal(thing.day).strftime("%A")
     if thing.what == "set":
-        return f"the membrane set to {words.show(thing.value, FLOW)} on {day}"
+        return f"the membrane set to {words.valve(thing.value)} on {day}"
     if thing.what == "night":
         if thing.value <= 0.0:
             return f"the membrane not overnight on {day}"
-        return f"the membrane at {words.show(thing.value, FLOW)} in the night of {day}"
+        return f"the membrane at {words.valve(thing.value)} in the night of {day}"
     if thing.value < 0.0:
         return f"no wash on {day}"
     hour, minute = divmod(int(thing.value), 60)

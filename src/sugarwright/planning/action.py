@@ -36,6 +36,20 @@ class OwnHour:
 
 
 @dataclass(frozen=True)
+class Wait:
+    """What keeps the membrane from being started at the plan's own hour, and until when.
+
+    Parameters
+    ----------
+    why : "frost" (where it stands), "out of order", "circuit" (which the fire takes), "wash"
+    until_s : UTC s, as expected; None where it does not end that day
+    """
+
+    why: str
+    until_s: int | None
+
+
+@dataclass(frozen=True)
 class Slack:
     """The span of starting times that cost less than a few dollars against the one planned.
 
@@ -97,7 +111,8 @@ class Action:
         "light the fire again", "membrane at need", "fire at need", "gather at need" (not planned,
         but at once if the trigger's tank is so full), "let the fire go", "let the fire go now" (it
         burns, and is not kept), "gather sap" (in trips, from a gathering point), "wash the
-        membrane", "drain before the frost", "dump what has spoiled"
+        membrane", "drain before the frost", "dump what has spoiled", "stop the membrane" (which
+        runs, and nothing planned goes on from it), "rinse the membrane" (which stopped without)
     time_s : UTC s at which to look at the gauge and begin
     on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
     trigger : the gauge it waits for; None when the clock alone decides
@@ -105,21 +120,26 @@ class Action:
     call_flow_m3_s : setting of the membrane from that level on, until midnight; None: as it is
     own_hour : where that level is expected before the plan's own hour: time, trigger and setting
         are then the call's, and this is what holds if it does not come; else None
+    waits : what keeps the membrane from its hour in the plan, in order; ``time_s`` is after all
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
     flow_m3_s : concentrate setting, for the membrane
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
-    ends : why it ends: "sap tank down", "stock passed again", "stock tank full", "people leave",
-        "time" (of a fire; of the membrane, for its wash), "hour", "circuit" (which cannot carry it
-        beside the fire), "frost", "out of order", "fuel", "reserve"; of draining what hinders it:
-        "nobody free" (the fire ties whoever is there), "short stay" (nobody is there so long),
-        "too few people" (it takes more than are free)
+    ends : why it ends: "sap tank down", "stock passed again", "stock tank low" (which passed
+        again), "stock tank full", "people leave", "time" (of a fire; of the membrane, for its
+        wash), "hour", "circuit" (which cannot carry it beside the fire), "frost", "out of order",
+        "not planned" (of what runs, and is to be stopped), "fuel", "reserve"; of draining what
+        hinders it: "nobody free" (the fire ties whoever is there), "short stay" (nobody is there so
+        long), "too few people" (it takes more than are free)
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     again_brix : strength to which the stock tank then passes through the membrane again
     again_s : UTC s from which it does
+    again_when : what it waits for until then: "sap tank down", "stock tank full"
     rinse_m3 : permeate for the rinse when the membrane is stopped; None when nobody is there then
+    rinse_has_m3 : permeate that there will be, where that is too little for it; else None
+    stopped_s : of a rinse left undone: UTC s at which the membrane stopped, or is expected to
     pan_filling_m3 : what an empty pan takes first, within the gauge; None when it holds sap
     syrup_m3 : what the fire is expected to give
     draws : in so many draws
@@ -127,7 +147,8 @@ class Action:
     syrup_later_m3 : what of it comes after that day's midnight; None where nothing does
     left_syrup_m3, left_brix : of the last fire for which there is sap, where nothing more will be
         drawn: the syrup that the sugar in the pan makes, and the strength at which it stands there
-    reserve_m3 : feed to be left when the fire is let go, for the burn-down
+    reserve_m3 : feed to be left when the fire is let go, for the burn-down; of stock that passes
+        again, what stays in its tank
     boils_off_m3 : what a fire let go now boils off at the most until it has died
     leave_s : UTC s until which somebody stays with a fire that is dying down
     after_run_s : running time since the last wash below which a wash is left out
@@ -155,6 +176,7 @@ class Action:
     call_m3: float | None = None
     call_flow_m3_s: float | None = None
     own_hour: OwnHour | None = None
+    waits: tuple[Wait, ...] = ()
     latest_s: int | None = None
     flow_m3_s: float | None = None
     night_flow_m3_s: float | None = None
@@ -165,7 +187,10 @@ class Action:
     permeate_m3_s: float | None = None
     again_brix: float | None = None
     again_s: int | None = None
+    again_when: str = ""
     rinse_m3: float | None = None
+    rinse_has_m3: float | None = None
+    stopped_s: int | None = None
     pan_filling_m3: float | None = None
     syrup_m3: float | None = None
     draws: int | None = None

@@ -1,4 +1,4 @@
-"""A full tank that calls for a start before its hour: what is told of it."""
+"""A full tank that calls for membrane or fire before the plan's own hour."""
 
 from __future__ import annotations
 
@@ -8,8 +8,25 @@ from sugarwright.planning.action import Action, OwnHour
 from sugarwright.plant.tank_kernel import Floats
 
 
+def call_m3(row: Floats, call: int, gauge: int) -> float | None:
+    """Return the level at which a tank calls before the hour: its gauge must be met as well.
+
+    Parameters
+    ----------
+    row : of the plan
+    call, gauge : places in it of the calling level and of the hour's own gauge, m³
+    """
+    return float(max(row[call], row[gauge])) if row[call] > 0.0 else None
+
+
 def called(action: Action, hour_s: int) -> Action:
-    """Return an action as the call of a full tank makes it, where that comes before its hour."""
+    """Return an action as the call of a full tank makes it, where that comes before its hour.
+
+    Parameters
+    ----------
+    action : as the hour makes it, with the level that calls
+    hour_s : UTC s of the plan's own hour
+    """
     trigger, level_m3 = action.trigger, action.call_m3
     if trigger is None or level_m3 is None or action.time_s >= hour_s:
         return action
@@ -23,8 +40,3 @@ def called(action: Action, hour_s: int) -> Action:
         call_flow_m3_s=None,
         own_hour=OwnHour(hour_s, trigger.at_least_m3, other_m3_s),
     )
-
-
-def call_m3(row: Floats, call: int, gauge: int) -> float | None:
-    """Level at which a tank calls before the hour: its gauge must be met as well."""
-    return float(max(row[call], row[gauge])) if row[call] > 0.0 else None

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.planning.calls import call_m3
 from sugarwright.planning.course import net_money
 from sugarwright.planning.explain_steps import made_by, steps_of
 from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
@@ -233,7 +234,17 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
     return Explanation(
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, others), _hours(planned, other=other), None, steps,
+        call_m3=_calls_m3(planned.plan[day], column),
     )  # fmt: skip
+
+
+def _calls_m3(row: Floats, column: int) -> float | None:
+    """Level that calls for what an hour is left out of; None where nothing calls for it."""
+    if column == at.MEMBRANE_START:
+        return call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
+    if column == at.FIRE_START:
+        return call_m3(row, at.FIRE_CALL_M3, at.FIRE_STOCK_M3)
+    return None
 
 
 def _lines(planned: Planned, runs: Results, others: Results) -> tuple[MoneyLine, ...]:

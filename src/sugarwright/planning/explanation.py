@@ -136,6 +136,8 @@ class Explanation:
         where there is none
     steps : of an action, and of "brix": those that its numbers are read from
     starts : of "slack"
+    call_m3 : of an action's hour: level of the tank that calls for it all the same, its hour left
+        out; None where nothing does
     """
 
     of: str
@@ -149,3 +151,4 @@ class Explanation:
     forecast_amount: float | None
     steps: tuple[Step, ...] = ()
     starts: tuple[Start, ...] = ()
+    call_m3: float | None = None

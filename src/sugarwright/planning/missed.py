@@ -41,6 +41,8 @@ _WORDS = {
     "let the fire go": ("let", "go", "last", "wood"),
     "let the fire go now": ("let", "go", "now"),
     "wash the membrane": ("wash",),
+    "stop the membrane": ("stop", "membrane"),
+    "rinse the membrane": ("rinse", "membrane"),
     "drain before the frost": ("drain", "frost"),
     "dump what has spoiled": ("dump",),
     "membrane at need": ("membrane", "ro", "start", "need"),

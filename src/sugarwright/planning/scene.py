@@ -14,7 +14,9 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.simulate import Drive, Trace
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, volume_m3
+
+_TANKS = {at.T_SAP_M3: at.SAP, at.T_STOCK_M3: at.STOCK, at.T_PERMEATE_M3: at.PERMEATE}
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,8 @@ class Scene:
     yard, checked_yard : what stands outside under the forecast, and in the weathers that the plan
         is checked in; None where nothing does
     frosts : nights of the plan that may freeze what holds water
+    plan : (days, ``PLAN_WIDTH``), all of it; None: the one row stands for every day
+    state : of the plant when the plan began; None where it is not known
     """
 
     plant: Plant
@@ -43,6 +47,46 @@ class Scene:
     yard: Yard | None = None
     checked_yard: Yard | None = None
     frosts: tuple[FrostNight, ...] = ()
+    plan: Floats | None = None
+    state: Floats | None = None
+
+    @property
+    def rows(self) -> Floats:
+        """The plan's rows, the first being that of ``plan_day``."""
+        return self.row[np.newaxis] if self.plan is None else self.plan
+
+    @property
+    def plan_day(self) -> int:
+        """Local day number of the plan's first row."""
+        return int(self.drive.calendar[0, at.DAY])
+
+    def row_at(self, step: int) -> Floats:
+        """The plan's row of the local day that a step falls in."""
+        day = int(self.drive.calendar[step, at.DAY]) - self.plan_day
+        found: Floats = self.rows[min(max(day, 0), len(self.rows) - 1)]
+        return found
+
+    def before(self, column: int) -> Floats:
+        """One quantity of the trace (``T_...``) as each step finds it."""
+        rows = self.trace.column(column)
+        found: Floats = np.append(self._at_first(column), rows[:-1])
+        return found
+
+    def _at_first(self, column: int) -> float:
+        """What the plan began with; where the state is not known, what its first step left."""
+        x, p = self.state, self.plant.p
+        if x is None:
+            return float(self.trace.rows[0, column])
+        if column in _TANKS:
+            return float(volume_m3(p, x, _TANKS[column]))
+        return float(
+            {
+                at.T_FIRE_ON: x[at.FIRE_ON],
+                at.T_HEAT: x[at.HEAT_W] / p[at.FULL_HEAT_W],
+                at.T_MEMBRANE_ON: x[at.MEMBRANE_ON],
+                at.T_CLEANING: 1.0 if x[at.CLEANING_LEFT_S] > 0.0 else 0.0,
+            }[column]
+        )
 
     def goes_on(self, column: int, step: int) -> bool:
         """Tell whether what runs in a step (``T_MEMBRANE_ON``, ``T_FIRE_ON``) did so before it."""

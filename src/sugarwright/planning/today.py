@@ -202,6 +202,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
             planned.plant, forecast, planned.trace, planned.plan[d], first, last,
             bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
             planned.yard, planned.checked_yard, planned.frosts,
+            planned.plan, planned.state,
         )  # fmt: skip
         due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
         explained = [_explained(action, d, reasons, free) for action in due]
@@ -220,6 +221,10 @@ def _explained(
     if start is None:
         return action
     slack = free.get((day, start))
+    if slack is not None and action.waits:  # what it waits for ends the earlier part of the span
+        slack = replace(slack, earliest_s=max(slack.earliest_s, action.time_s))
+    if slack is not None and slack.earliest_s >= slack.latest_s:
+        slack = None
     if slack is not None and not slack.earliest_s <= action.time_s <= slack.latest_s:
         slack = None  # a full tank calls before the hour that may be put off
     if action.kind == "keep the fire":
@@ -257,6 +262,6 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
 
 
 def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
-    """The next three times that matter."""
+    """The next three times that matter; what falls on one time stays in the day's order."""
     due = [(action.time_s, action.kind) for day in days for action in by_the_hour(day.actions)]
-    return tuple(sorted(one for one in due if one[0] >= now_s)[:3])
+    return tuple(sorted((one for one in due if one[0] >= now_s), key=lambda one: one[0])[:3])

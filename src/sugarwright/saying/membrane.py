@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from sugarwright.saying.words import bare, valve_text, valve_unit
 from sugarwright.units import DURATION, FLOW, PRESSURE, VOLUME, show, to_unit
 
 if TYPE_CHECKING:
@@ -27,20 +28,26 @@ WARNINGS = {
 def settings_table(report: MembraneReport) -> list[list[str]]:
     """Return what each setting gives: a row of titles, then a row a setting."""
     flow, digits = ("L/h", 0) if report.units == "metric" else ("gal/h", 1)
-    titles = [f"valve {flow}", "Brix", f"permeate {flow}", f"sap {flow}", "time", "W", "A", ""]
+    titles = [
+        f"valve {valve_unit(report.units)}",
+        "Brix",
+        f"permeate {flow}",
+        f"sap {flow}",
+        "time",
+        "W",
+        "A",
+        "",
+    ]
     rows = [titles]
     for each in report.settings:
         flows = [
             f"{to_unit(value, FLOW, flow):.{digits}f}"
-            for value in (
-                each.concentrate_flow_m3_s,
-                each.permeate_flow_m3_s,
-                each.feed_flow_m3_s,
-            )
+            for value in (each.permeate_flow_m3_s, each.feed_flow_m3_s)
         ]
         time = "-" if each.duration_s is None else show(each.duration_s, DURATION)
         motor = [f"{each.power_w:.0f}", f"{each.current_a:.1f}", "!" if each.warnings else ""]
-        rows.append([flows[0], f"{each.concentrate_brix:.1f}", *flows[1:], time, *motor])
+        valve = bare(valve_text(each.concentrate_flow_m3_s, report.units))
+        rows.append([valve, f"{each.concentrate_brix:.1f}", *flows, time, *motor])
     return rows
 
 
@@ -50,9 +57,9 @@ def warning_texts(report: MembraneReport) -> Iterator[str]:
     for name, text in WARNINGS.items():
         flows = [each.concentrate_flow_m3_s for each in shown if name in each.warnings]
         if flows:
-            span = flow_text(min(flows), report.units)
+            span = valve_text(min(flows), report.units)
             if max(flows) > min(flows):
-                span += f" to {flow_text(max(flows), report.units)}"
+                span += f" to {valve_text(max(flows), report.units)}"
             yield f"valve at {span}: {text}."
 
 
@@ -126,9 +133,8 @@ def _done_in_time(answer: Answer, report: MembraneReport, gives: str) -> str:
 
 def gives_text(each: Setting, system: str) -> str:
     """Return what a setting of the valve gives."""
-    valve, permeate = (
-        flow_text(flow, system) for flow in (each.concentrate_flow_m3_s, each.permeate_flow_m3_s)
-    )
+    valve = valve_text(each.concentrate_flow_m3_s, system)
+    permeate = flow_text(each.permeate_flow_m3_s, system)
     text = f"valve at {valve} gives {each.concentrate_brix:.1f} Brix, {permeate} permeate"
     if each.duration_s is not None:
         text += f", {show(each.duration_s, DURATION)} for the tank"
@@ -136,6 +142,6 @@ def gives_text(each: Setting, system: str) -> str:
 
 
 def flow_text(flow_m3_s: float, system: str) -> str:
-    """Return a flow in the unit of the table, whatever its size."""
+    """Return a flow of permeate or sap in the unit of the table, whatever its size."""
     unit, digits = ("L/h", 0) if system == "metric" else ("gal/h", 1)
     return show(flow_m3_s, FLOW, system, digits=digits, unit=unit)

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Change, Day, Idle, Limit
-from sugarwright.saying.plan_actions import is_there_now
+from sugarwright.saying.plan_gauges import is_there_now
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
-from sugarwright.units import DURATION, FLOW, TEMPERATURE, VOLUME, WOOD
+from sugarwright.units import DURATION, TEMPERATURE, VOLUME, WOOD
 
 LEAST_MONEY = 1.0  # worth less than this is worth nothing
 DAY_S = 86400
@@ -50,7 +50,7 @@ def _seen(words: Words, change: Change, at: str) -> str:
 
 
 def _instead(words: Words, change: Change) -> str:
-    flow = "" if change.flow_m3_s is None else words.show(change.flow_m3_s, FLOW)
+    flow = "" if change.flow_m3_s is None else words.valve(change.flow_m3_s)
     if change.instead == "set":
         return f"set the membrane to {flow}"
     if change.instead == "set and run the night":

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.report import Day, Morning, Range, Watch, Way
-from sugarwright.saying.plan_actions import stops_alone
+from sugarwright.saying.plan_membrane import stops_alone
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
 from sugarwright.saying.words import bare, in_ten
-from sugarwright.units import DURATION, ENERGY, FLOW, TEMPERATURE, VOLUME, WOOD
+from sugarwright.units import DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
@@ -142,7 +142,7 @@ def _brief_text(words: Words, day: Day) -> str:
         text = f"{words.clock(action.time_s)} {action.kind}"
         text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:
-            text += f" at {words.show(action.flow_m3_s, FLOW)}"
+            text += f" at {words.valve(action.flow_m3_s)}"
         parts.append(text)
     return "; ".join(parts)
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from sugarwright.saying.clock import clock_of
 from sugarwright.saying.fire import lit_text
+from sugarwright.saying.words import valve_text
 from sugarwright.twin.fire_told import BURNS, NONE, OLD, fire_told
 from sugarwright.units import (
     BRIX,
@@ -178,17 +179,25 @@ def _membrane(membrane: MembraneNow, report: NowReport) -> str:
     parts = []
     if membrane.on_probability > 0.5:
         since = "" if membrane.started_s is None else f" since {_at(report, membrane.started_s)}"
-        parts.append(f"runs{since}, set to {show(membrane.flow_m3_s, FLOW, us)}")
+        parts.append(f"runs{since}, set to {valve_text(membrane.flow_m3_s, us)}")
         if membrane.permeate_m3_s is not None and membrane.concentrate_brix is not None:
             flow = show(membrane.permeate_m3_s.middle, FLOW, us)
             parts.append(f"{flow} of permeate ({range_text(membrane.permeate_m3_s, FLOW, us)})")
             parts.append(f"makes {brix_text(membrane.concentrate_brix)} Brix")
     else:
         parts.append("stands")
+        if membrane.unrinsed_s is not None:
+            parts.append(unrinsed_text(membrane.unrinsed_s, report))
     low, high = 100.0 * membrane.condition.low, 100.0 * membrane.condition.high
     parts.append(f"lets through {low:.0f} to {high:.0f} % of what it did new")
     parts.append(f"{show(membrane.run_since_wash_s.middle, DURATION, us)} run since its wash")
     return f"Membrane: {'; '.join(parts)}."
+
+
+def unrinsed_text(stopped_s: float, report: NowReport) -> str:
+    """Return that a stop has no rinse in the log: to be done, or to be logged."""
+    at = _at(report, stopped_s)
+    return f"by the log not rinsed since it stopped at {at}: rinse it, or log that it was"
 
 
 def _pan(pan: PanNow, report: NowReport) -> str:

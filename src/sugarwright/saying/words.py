@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
-from sugarwright.units import DURATION, MONEY, VOLUME, Kind, show
+from sugarwright.units import DURATION, FLOW, MONEY, VOLUME, Kind, show
 
 _UNIT_AT = {VOLUME: 0.01, DURATION: 3600.0}  # values whose usual unit a range is told in
 
@@ -71,6 +71,10 @@ class Words:
         unit = VOLUME.display_unit(_UNIT_AT[VOLUME], self.units)
         return show(value_m3, VOLUME, self.units, digits, unit)
 
+    def valve(self, flow_m3_s: float) -> str:
+        """Return a concentrate setting as the flow meter beside the valve shows it."""
+        return valve_text(flow_m3_s, self.units)
+
     def about(self, value: Spread, kind: Kind, digits: int | None = None) -> str:
         """Return a median with its range, or alone where there is hardly any."""
         unit = kind.display_unit(max(value.high, _UNIT_AT.get(kind, 0.0)), self.units)
@@ -83,6 +87,20 @@ class Words:
     def money(self, value: float) -> str:
         """Return an amount in whole units of the house's currency."""
         return self.show(value, MONEY, 0)
+
+
+def valve_unit(units: str) -> str:
+    """Return the unit of every concentrate setting of a house: one valve, one flow meter."""
+    return "L/min" if units == "metric" else "gal/min"
+
+
+def valve_text(flow_m3_s: float, units: str) -> str:
+    """Return a concentrate setting as the flow meter beside the valve shows it.
+
+    >>> valve_text(1e-5, "us"), valve_text(1e-5, "metric")
+    ('0.16 gal/min', '0.60 L/min')
+    """
+    return show(flow_m3_s, FLOW, units, unit=valve_unit(units))
 
 
 def date_text(time_s: float, timezone: str) -> str:

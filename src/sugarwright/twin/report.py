@@ -103,6 +103,8 @@ class MembraneNow:
     stops : when it stops by itself
     started_s, stopped_s, washed_s : UTC s, as last logged
     read : last readings
+    unrinsed_s : UTC s of a stop of the last hours after which no rinse is logged, nor a wash or a
+        run; None without one
     """
 
     on_probability: float
@@ -116,6 +118,7 @@ class MembraneNow:
     stopped_s: float | None
     washed_s: float | None
     read: tuple[LastRead, ...]
+    unrinsed_s: float | None = None
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,8 @@ from sugarwright.twin.report import (
 
 HORIZON_S = 48 * 3600.0
 DOUBTS_TOLD_S = 2 * 86400.0
+UNRINSED_TOLD_S = 12 * 3600.0  # later it was surely seen to
+UNLOGGED_TOLD_S = 2 * 3600.0  # where rinses are never logged
 _DAY_S = 86400.0
 
 
@@ -160,7 +162,18 @@ def _membrane(outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
         stopped_s=log.words.get("membrane_off"),
         washed_s=log.words.get("wash"),
         read=_read(log, "membrane"),
+        unrinsed_s=_unrinsed_s(log.words, now_s),
     )
+
+
+def _unrinsed_s(words: Mapping[str, float], now_s: float) -> float | None:
+    """When it last stopped, if the log has no rinse since; a house that logs none is asked less."""
+    stopped_s = words.get("membrane_off")
+    since = [words[each] for each in ("rinse", "wash", "membrane_on") if each in words]
+    told_s = UNRINSED_TOLD_S if "rinse" in words else UNLOGGED_TOLD_S
+    if stopped_s is None or not stopped_s <= now_s < stopped_s + told_s:
+        return None
+    return None if any(each >= stopped_s for each in since) else stopped_s
 
 
 def _pan(house: House, outlook: Outlook, log: Remembered, now_s: float) -> PanNow:

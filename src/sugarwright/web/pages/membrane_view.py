@@ -9,8 +9,7 @@ from sugarwright.answering.membrane import MembraneToday
 from sugarwright.bench.membrane_machine import Setting
 from sugarwright.learning.membrane_lesson import MembraneLesson, Range
 from sugarwright.saying.membrane import flow_text
-from sugarwright.saying.words import Words
-from sugarwright.units import FLOW, show
+from sugarwright.saying.words import Words, valve_text
 from sugarwright.web.drawing import BOTTOM, HEIGHT, Frame, Mark, Picture
 
 LEAST_SPAN_BRIX = 1.0
@@ -59,8 +58,7 @@ def _mark(frame: Frame, each: Setting, kind: str) -> Mark:
 
 
 def _short(each: Setting, system: str) -> str:
-    unit = "L/h" if system == "metric" else "gal/h"
-    return show(each.concentrate_flow_m3_s, FLOW, system, 0, unit)
+    return valve_text(each.concentrate_flow_m3_s, system)
 
 
 def _step(span: float) -> float:
@@ -151,14 +149,12 @@ def setting_texts(today: MembraneToday, words: Words) -> list[tuple[str, str, st
         [(e.setting, "night" if e.by_night else "plan") for e in today.planned]
     ):
         times = " and ".join(clocks[kind == "night", setting.concentrate_flow_m3_s])
-        flow = words.show(setting.concentrate_flow_m3_s, FLOW)  # as the plan itself says it
-        name = f"The plan, from {times}" + (", by night" if kind == "night" else "") + f": {flow}"
+        name = f"The plan, from {times}" + (", by night" if kind == "night" else "")
         found.append((kind, name, _gives(setting, system)))
     return found
 
 
 def _gives(each: Setting, system: str) -> str:
-    valve, permeate = (
-        flow_text(flow, system) for flow in (each.concentrate_flow_m3_s, each.permeate_flow_m3_s)
-    )
+    valve = valve_text(each.concentrate_flow_m3_s, system)
+    permeate = flow_text(each.permeate_flow_m3_s, system)
     return f"{valve}: {each.concentrate_brix:.1f} Brix, {permeate} of permeate"

@@ -19,17 +19,18 @@ from sugarwright.saying import plan_parts
 from sugarwright.saying.fire import Alarm, fire_alarm
 from sugarwright.saying.plan_actions import (
     does_texts,
-    gauge_text,
     headline_text,
     overload_texts,
     slack_texts,
 )
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_folding import folded
+from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.plan_work import chores_text, overwork_text
+from sugarwright.saying.standing import unrinsed_text
 from sugarwright.saying.words import sentence
 from sugarwright.twin.doubt import OPEN, Doubt
 from sugarwright.twin.levels import sap_read_s
@@ -103,12 +104,14 @@ def today(request: Request) -> HTMLResponse:
     """Show today."""
     shed = shed_of(request)
     standing, plan = shed.standing(), shed.plan()
+    view = None if plan.report is None else _view(shed, plan.report)
     return page(
         request,
         "today.html",
         standing=standing,
         plan=plan,
-        view=None if plan.report is None else _view(shed, plan.report),
+        view=view,
+        unrinsed=_unrinsed(standing.value, view),
         vessels=_vessels(standing, plan, shed.now_s()),
         missing="" if plan.report is not None else _missing(shed, standing),
         alarm=None if standing.value is None else _alarm(shed, standing.value),
@@ -176,6 +179,16 @@ def _alarm(shed: Shed, report: NowReport) -> Alarm | None:
     with shed.record() as book:
         entries = book.entries(begin_s=now_s - LOOK_BACK_S, end_s=now_s + 1.0)
     return None if said_out(entries, report) else alarm
+
+
+def _unrinsed(report: NowReport | None, view: View | None) -> str:
+    """Say that the membrane stands unrinsed by the log, where the plan's own lines do not."""
+    if report is None or report.membrane is None or report.membrane.unrinsed_s is None:
+        return ""
+    lines = () if view is None else view.lines
+    if any(each.doing.action.kind == "rinse the membrane" for each in lines):
+        return ""
+    return unrinsed_text(report.membrane.unrinsed_s, report)
 
 
 def _missing(shed: Shed, standing: WorkedOut[NowReport]) -> str:

@@ -1,0 +1,204 @@
+"""What a day asks for of the membrane: each run with its gauge and end, and what was left undone.
+
+What is expected is read from the trace of the run under the forecast itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.calls import call_m3, called
+from sugarwright.planning.membrane_ends import membrane_ends
+from sugarwright.planning.membrane_rinse import rinse_of
+from sugarwright.planning.membrane_waits import can_begin
+from sugarwright.planning.scene import Scene
+from sugarwright.plant import layout as at
+from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, sap_gauge_m3
+from sugarwright.plant.tank_kernel import Floats
+
+MOST_STARTS = 3  # of the membrane in a day that are worth a line
+
+
+def membrane_runs(scene: Scene) -> list[Action]:
+    """Switch the membrane on, and on again when somebody is back or the tank has refilled."""
+    met = _call_is_met(scene)
+    asked = scene.at_hand(0.0 if met else scene.row[at.MEMBRANE_START])
+    on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, asked)
+    on = scene.first_where(at.T_MEMBRANE_ON, asked, scene.last) if on is None else on
+    end = None if on is None else _end(scene, on)
+    found = [_first(scene, asked, on, end, met=met)]
+    while end is not None and len(found) < MOST_STARTS:
+        on = _next_start(scene, end)
+        if on is None:
+            break
+        end = _end(scene, on)
+        found.append(_run(scene, "membrane on again", on, on, end))
+    return found
+
+
+def membrane_at_need(scene: Scene) -> list[Action]:
+    """What is not planned for the day, but done at once if the sap tank gets nearly full."""
+    row = scene.row
+    people = np.flatnonzero(scene.drive.calendar[scene.first : scene.last, at.PEOPLE])
+    level_m3 = call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
+    if level_m3 is None or not len(people):
+        return []
+    on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
+    end = None if on is None else _end(scene, on)
+    return [
+        Action(
+            "membrane at need",
+            scene.time_s(scene.first + int(people[0])),
+            Trigger("sap", level_m3),
+            flow_m3_s=_call_flow_m3_s(row) or float(row[at.MEMBRANE_FLOW_M3_S]),
+            expected_s=None if on is None else scene.time_s(on),
+            until_s=None if end is None else scene.time_s(end),
+            ends="" if end is None else membrane_ends(scene, end),
+            caution="membrane",
+        )
+    ]
+
+
+def _end(scene: Scene, on: int) -> int | None:
+    return scene.first_where(at.T_MEMBRANE_ON, on, len(scene.trace.rows), False)
+
+
+def _next_start(scene: Scene, end: int) -> int | None:
+    """First start after a run that needs a line of its own."""
+    gone = np.flatnonzero(scene.drive.calendar[end : scene.last, at.PEOPLE] == 0.0)
+    # What starts again while people are there needs none: the gauge says it.
+    back = scene.last if not len(gone) else end + int(gone[0])
+    return scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
+
+
+def _first(scene: Scene, asked: int, on: int | None, end: int | None, *, met: bool) -> Action:
+    """Return the day's first run: at its hour, at the first that can be, or as the tank calls."""
+    goes_on = on is not None and scene.goes_on(at.T_MEMBRANE_ON, on)
+    begin, waits = (asked, ()) if goes_on else can_begin(scene, asked)
+    told = begin if on is None else min(begin, on)
+    kind = "membrane runs on" if goes_on else "membrane on"
+    action = replace(_run(scene, kind, told, on, end), waits=waits if told == begin else ())
+    row = scene.row
+    if met:
+        return action
+    action = replace(
+        action,
+        flow_m3_s=float(row[at.MEMBRANE_FLOW_M3_S]),
+        call_m3=call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3),
+        call_flow_m3_s=_call_flow_m3_s(row),
+    )
+    return called(action, scene.time_s(begin))
+
+
+def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) -> Action:
+    """One run, told at a step: what it is set to and makes, when and why it ends."""
+    p, row = scene.plant.p, scene.row
+    flow_m3_s = _setting_m3_s(scene, told if on is None else on)
+    brix, permeate_m3_s = _made(scene, told if on is None else on, flow_m3_s)
+    ends = "" if end is None else membrane_ends(scene, end)
+    again, again_when = _passes_again(scene, on, end), ""
+    if again is not None and again >= scene.last:  # the next day's row asks for that
+        end, ends, again = again, _goes_over(scene, again), None
+    elif again is not None and again == on:  # the map knows sap, and stock gets ever stronger
+        kind, brix, permeate_m3_s = "again through the membrane", None, None
+    elif again is not None:
+        again_when = _goes_over(scene, again)
+    return Action(
+        kind,
+        scene.time_s(told),
+        _gauge(scene, again is not None and again == on),
+        flow_m3_s=flow_m3_s,
+        night_flow_m3_s=float(row[at.NIGHT_FLOW_M3_S]) if _runs_alone(scene, on, end) else None,
+        expected_s=None if on is None else scene.time_s(on),
+        until_s=None if end is None else scene.time_s(end),
+        ends=ends,
+        concentrate_brix=brix,
+        permeate_m3_s=permeate_m3_s,
+        again_brix=None if again is None else float(row[at.PASS_AGAIN_BRIX]),
+        again_s=None if again is None else scene.time_s(again),
+        again_when=again_when,
+        reserve_m3=None if again is None else float(least_to_pass_m3(p)),
+        **rinse_of(scene, end),
+        caution="membrane",
+    )
+
+
+def _gauge(scene: Scene, again: bool) -> Trigger:
+    """What the tank that a run draws from must hold."""
+    p = scene.plant.p
+    if again:
+        return Trigger("stock", float(LEAST_PASSES * least_to_pass_m3(p)))
+    return Trigger("sap", float(sap_gauge_m3(p, float(scene.row[at.MEMBRANE_SAP_M3]))))
+
+
+def _call_flow_m3_s(row: Floats) -> float | None:
+    """Setting of the membrane once the sap tank has called, where that is another."""
+    flow_m3_s = float(row[at.CALL_FLOW_M3_S])
+    other = row[at.MEMBRANE_CALL_M3] > 0.0 and flow_m3_s != row[at.MEMBRANE_FLOW_M3_S]
+    return flow_m3_s if flow_m3_s > 0.0 and other else None
+
+
+def _setting_m3_s(scene: Scene, step: int) -> float:
+    """Setting of the day in a step: that of the call, once the sap tank has called."""
+    row, span = scene.row, slice(scene.first, step + 1)
+    full = scene.before(at.T_SAP_M3)[span] >= row[at.MEMBRANE_CALL_M3]
+    has_called = (full & (scene.drive.calendar[span, at.PEOPLE] > 0.0)).any()
+    flow_m3_s = _call_flow_m3_s(row) if has_called else None
+    return flow_m3_s or float(row[at.MEMBRANE_FLOW_M3_S])
+
+
+def _call_is_met(scene: Scene) -> bool:
+    """Tell whether the sap tank calls as the plan begins: then nothing is left to wait for."""
+    level_m3 = scene.row[at.MEMBRANE_CALL_M3]
+    if scene.first > 0 or level_m3 <= 0.0 or scene.before(at.T_SAP_M3)[0] < level_m3:
+        return False
+    there = scene.drive.calendar[0, at.PEOPLE] > 0.0
+    return bool(there or not scene.membrane_before)  # a tank that fills alone is no less full
+
+
+def _goes_over(scene: Scene, again: int) -> str:
+    """Which tank stopped the sap, so that the membrane draws from the stock tank."""
+    p, now = scene.plant.p, scene.trace.rows[again]
+    room_m3 = p[at.STOCK_CAPACITY_M3] - now[at.T_STOCK_M3]
+    return "stock tank full" if room_m3 < now[at.T_SAP_M3] - p[at.LEAST_SAP_M3] else "sap tank down"
+
+
+def _passes_again(scene: Scene, on: int | None, end: int | None) -> int | None:
+    """First step of a run in which the stock tank passes through the membrane again."""
+    if on is None:
+        return None
+    last = scene.drive.steps if end is None else end
+    found = np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON)[on:last] > 1.5)
+    return on + int(found[0]) if len(found) else None
+
+
+def _runs_alone(scene: Scene, on: int | None, end: int | None) -> bool:
+    """Tell whether a run goes on while nobody is there."""
+    if on is None:
+        return False
+    last = scene.drive.steps if end is None else end
+    return bool((scene.drive.calendar[on:last, at.PEOPLE] == 0.0).any())
+
+
+def _made(scene: Scene, step: int, flow_m3_s: float) -> tuple[float | None, float | None]:
+    """Strength of the concentrate and permeate flow at a setting, with the sap of a step."""
+    plant, rows = scene.plant, scene.trace.rows
+    if plant.membrane_map is None:
+        return None, None
+    now = rows[min(step, len(rows) - 1)]
+    brix = float(now[at.T_SAP_BRIX])
+    if brix <= 0.0:
+        return None, None
+    condition = max(0.05, float(now[at.T_CONDITION]))
+    permeate_kg_s, passed_kg_s = plant.membrane_map.point(flow_m3_s, brix, 3.0, condition)
+    sugar_kg_s = passed_kg_s
+    concentrate_brix = brix
+    for _ in range(20):  # the strength fixes the mass in the valve's volume, and that the strength
+        concentrate_kg_s = flow_m3_s * density_kg_m3(min(concentrate_brix, 60.0), 3.0)
+        kept = brix / 100.0 * (concentrate_kg_s + permeate_kg_s) - sugar_kg_s
+        concentrate_brix = 100.0 * kept / concentrate_kg_s
+    return concentrate_brix, permeate_kg_s * plant.p[at.WATER_M3_KG]

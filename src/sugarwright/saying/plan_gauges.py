@@ -1,0 +1,76 @@
+"""The gauge that an action waits for, and the full tank that calls before its hour, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.logbook.catalogue import GATHERING
+from sugarwright.planning.action import Action, OwnHour
+from sugarwright.saying.plan_fire_ends import cover_texts
+from sugarwright.saying.plan_words import TANKS, tank_text
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.units import DURATION, VOLUME
+
+FIRST_THING = "first thing when you come in"
+NEARLY_FULL = 0.9  # of a tank
+
+
+def gauge_text(words: Words, action: Action) -> str:
+    """Return the gauge that an action waits for; nothing where the clock alone decides.
+
+    Of a fire to be let go now it is what keeps the pan covered, and until when to stay: a page
+    shows that unfolded.
+    """
+    if action.kind == "let the fire go now":
+        return "; ".join(cover_texts(words, action))
+    if action.trigger is None or is_there_now(words, action):
+        return ""
+    if action.after_run_s is not None:
+        return wash_gauge_text(words, action)
+    level = words.show(action.trigger.at_least_m3, VOLUME)
+    when = f"{FIRST_THING}, if" if action.on_arrival else "when"
+    return f"{when} {tank_text(action.trigger.tank)} has {level}; else wait for it"
+
+
+def wash_gauge_text(words: Words, action: Action) -> str:
+    """Return what a wash waits for: what has run since the last one, and permeate."""
+    run = words.show(action.after_run_s or 0.0, DURATION)
+    when = f"{FIRST_THING}, if" if action.on_arrival else "if"
+    level = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
+    has_run = f"it has run {run} or more since the last wash"
+    return f"{when} {has_run} and {TANKS['permeate']} has {level}; else leave it"
+
+
+def is_there_now(words: Words, action: Action) -> bool:
+    """Tell whether an action is for this very minute and its gauge is met: no word of waiting."""
+    now, trigger = words.report.standing, action.trigger
+    if trigger is None or trigger.tank == "permeate" or action.time_s > words.report.begin_s:
+        return False
+    held_m3 = {"sap": now.sap_m3, "stock": now.stock_m3}
+    held_m3 |= {f"{GATHERING}{each.name}": each.held_m3 for each in now.gathered}
+    return held_m3.get(trigger.tank, 0.0) >= trigger.at_least_m3
+
+
+def call_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield what a full tank calls for before the hour, and what holds from the hour on."""
+    if action.own_hour is not None:
+        yield _from_its_hour(words, action, action.own_hour)
+    if action.call_m3 is None or action.trigger is None:
+        return
+    now = words.report.standing
+    rim_m3 = now.sap_capacity_m3 if action.trigger.tank == "sap" else now.stock_capacity_m3
+    level = words.show(action.call_m3, VOLUME)
+    full = f"with {level} in {TANKS[action.trigger.tank]}"
+    if action.call_flow_m3_s is not None:
+        flow = words.valve(action.call_flow_m3_s)
+        yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
+    elif action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
+        yield f"{full} at once, whatever the clock"
+
+
+def _from_its_hour(words: Words, action: Action, hour: OwnHour) -> str:
+    level, when = words.show(hour.at_least_m3, VOLUME), words.when(hour.time_s, action.time_s)
+    text = f"or from {when} on with {level}"
+    if hour.flow_m3_s is not None:
+        text += f", at {words.valve(hour.flow_m3_s)}"
+    return text

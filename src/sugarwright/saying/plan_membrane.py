@@ -1,0 +1,188 @@
+"""What a plan asks for of the membrane, in words: runs, stops, rinses and washes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sugarwright.planning.action import Action, Wait
+from sugarwright.saying.plan_gauges import FIRST_THING, call_texts, gauge_text
+from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.units import DURATION, VOLUME
+
+HOUR_S = 3600.0
+SOON_S = 1200  # a later start than this after its clock time is said
+_AGAIN = "again through the membrane"
+_ENDS = {
+    "sap tank down": "stops itself when the sap tank is down",
+    "stock passed again": "stop it when the stock tank is as strong as that",
+    "stock tank full": "stops itself when the stock tank is full",
+    "people leave": "stop it before you leave",
+    "time": "stop it then, for the wash",
+    "hour": "stop it then",
+    "circuit": "stop it then: the circuit does not carry it beside the fire's blower",
+    "frost": "stop it before the frost",
+    "out of order": "stop it then: you told that it is not to run",
+}
+_STOPS_NOW = {
+    "people leave": "nobody stays who could stop it later",
+    "time": "it is washed",
+    "circuit": "the circuit does not carry it beside the fire's blower",
+    "frost": "it freezes where the membrane stands",
+    "out of order": "you told that it is not to run",
+    "not planned": "by the plan it brings less than it costs to let it run on",
+}
+_STOPS_LATER = {
+    "sap tank down": "it stops itself when the sap tank is down",
+    "stock tank full": "it stops itself when the stock tank is full",
+    "people leave": "before you leave",
+    "time": "for the wash",
+    "circuit": "the circuit does not carry it beside the fire's blower",
+    "frost": "before the frost",
+    "out of order": "you told that it is not to run",
+}
+_WAITS = {
+    "frost": ("it freezes where the membrane stands", "not before it has thawed"),
+    "out of order": ("you told that the membrane is not to run", "not before"),
+    "circuit": ("the circuit does not carry it beside the fire's blower", "not before"),
+}
+
+
+def membrane_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield what a run asks for, what it makes, when and why it ends, and what comes then."""
+    yield _begins(words, action)
+    yield from waits_texts(words, action)
+    yield from call_texts(words, action)
+    yield "; ".join(filter(None, [*_made(words, action), *_course(words, action)]))
+    if action.again_brix is not None and action.again_s is not None and action.kind != _AGAIN:
+        full = action.again_when == "stock tank full"
+        tank = "stock tank is full" if full else "sap tank is down"
+        yield (
+            f"when the {tank}, about {words.when(action.again_s, action.time_s)}, let it draw from "
+            f"the stock tank and return there, until that has {action.again_brix:.1f} Brix"
+        )
+    if action.night_flow_m3_s is not None:
+        if action.night_flow_m3_s == action.flow_m3_s:
+            yield "may run on alone when you leave and overnight, at the same setting"
+        else:
+            night = words.valve(action.night_flow_m3_s)
+            yield f"may run on alone when you leave and overnight, set to {night}"
+
+
+def _begins(words: Words, action: Action) -> str:
+    flow, gauge = words.valve(action.flow_m3_s or 0.0), gauge_text(words, action)
+    if action.kind == "membrane runs on":
+        return f"let the membrane run on, concentrate at {flow}"
+    if action.kind == _AGAIN:
+        return (
+            "stock again through the membrane: draw from the stock tank and return there, "
+            f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix"
+            + (f"; {gauge}" if gauge else "")
+        )
+    return ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
+
+
+def waits_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield what keeps it from an earlier hour, each until when."""
+    for wait in action.waits:
+        yield _wait_text(words, action, wait)
+
+
+def _wait_text(words: Words, action: Action, wait: Wait) -> str:
+    if wait.why == "wash":
+        return "once it is washed or rinsed, and not before"
+    why, then = _WAITS[wait.why]
+    if wait.until_s is None:
+        return f"{why} all day by what is known: {then if wait.why == 'frost' else 'leave it'}"
+    return f"{why} until about {words.when(wait.until_s, action.time_s)}: {then}"
+
+
+def _made(words: Words, action: Action) -> Iterator[str]:
+    if action.concentrate_brix is not None and action.permeate_m3_s is not None:
+        permeate = words.show(action.permeate_m3_s * HOUR_S, VOLUME)
+        yield f"makes {action.concentrate_brix:.1f} Brix and {permeate} of permeate an hour"
+
+
+def _course(words: Words, action: Action) -> Iterator[str]:
+    """Yield when it begins and ends, and the rinse."""
+    if action.expected_s is None:
+        if all(each.until_s is not None for each in action.waits):
+            yield "by the forecast the tank won't have it"
+    elif action.expected_s > action.time_s + SOON_S:
+        yield f"expected about {words.when(action.expected_s, action.time_s)}"
+    if action.expected_s is not None and action.until_s is not None:
+        yield f"till about {words.when(action.until_s, action.time_s)}"
+        yield _end_text(words, action)
+    if stops_alone(action):
+        yield "nobody is there then to rinse it: rinse it when you are back"
+    elif action.rinse_m3 and action.ends != "time":  # the wash begins with it
+        then = "then" if action.expected_s is not None else "after it has run,"
+        yield rinse_text(words, action, then)
+
+
+def _end_text(words: Words, action: Action) -> str:
+    if action.ends == "stock tank low":
+        left = words.volume(action.reserve_m3 or 0.0, 0)
+        return f"stop it when the stock tank is down to {left}"
+    return _ENDS.get(action.ends, "")
+
+
+def stops_alone(action: Action) -> bool:
+    """Tell whether the membrane is expected to stop with nobody there to rinse it."""
+    membrane = action.kind in ("membrane on", "membrane runs on", "membrane on again")
+    return membrane and action.rinse_m3 is None and action.until_s is not None
+
+
+def rinse_text(words: Words, action: Action, then: str) -> str:
+    """Return how it is rinsed; or that there is too little permeate, and what to do instead."""
+    takes = words.show(action.rinse_m3 or 0.0, VOLUME)
+    if action.rinse_has_m3 is None:
+        return f"rinse it {then} with {takes} of permeate"
+    has = words.volume(action.rinse_has_m3, 0)
+    return (
+        f"its rinse takes {takes} of permeate, and there will be only about {has}: until there is "
+        "enough, keep it wet as its maker directs"
+    )
+
+
+def stop_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield how what runs is stopped, at which setting it runs until then, and why."""
+    if action.flow_m3_s is None:
+        yield f"stop the membrane now: {_STOPS_NOW.get(action.ends, _STOPS_NOW['not planned'])}"
+    else:
+        flow, why = words.valve(action.flow_m3_s), _STOPS_LATER.get(action.ends, "")
+        yield f"let the membrane run on until then, concentrate at {flow}, and stop it" + (
+            f": {why}" if why else ""
+        )
+    if action.rinse_m3 and action.ends != "time":
+        yield rinse_text(words, action, "then" if action.flow_m3_s else "at once")
+
+
+def rinse_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield the rinse of a membrane that stands unrinsed."""
+    if action.rinse_has_m3 is None:
+        yield f"rinse the membrane with {words.show(action.rinse_m3 or 0.0, VOLUME)} of permeate"
+    else:
+        yield f"rinse the membrane: {rinse_text(words, action, '')}"
+    if action.on_arrival:
+        yield FIRST_THING
+    stopped_s = action.time_s if action.stopped_s is None else action.stopped_s
+    when = words.when(stopped_s, action.time_s)
+    if stopped_s > words.report.begin_s:
+        yield f"it is expected to stop about {when}, with nobody there to rinse it"
+    else:
+        yield f"by the log it was not rinsed when it stopped at {when}; log it if it was"
+
+
+def wash_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield the wash: what it takes, and what must have run for it."""
+    needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
+    has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
+    yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    if action.on_arrival:
+        yield FIRST_THING
+    run = words.show(action.after_run_s or 0.0, DURATION)
+    yield f"if it has run {run} or more since the last wash; else leave it"
+    if action.expected_s is None:
+        lacking = (action.permeate_expected_m3 or 0.0) < (action.permeate_needed_m3 or 0.0)
+        what = "there won't be enough permeate" if lacking else "it won't come to that"
+        yield f"by the forecast {what}"

@@ -1,0 +1,296 @@
+"""What a plan says of the membrane: when it can begin, how it stops, its rinse and its second pass.
+
+Days of steady air and sap in the demo's invented house; rows are made up, the simulator runs them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from planning_cases import (
+    GALLON_M3,
+    demo_house,
+    forecast_from,
+    gallons,
+    local_s,
+    quick,
+)
+from sugarwright.planning.action import Action, Trigger, Wait
+from sugarwright.planning.actions import actions_of
+from sugarwright.planning.membrane_waits import can_begin
+from sugarwright.planning.scene import Scene
+from sugarwright.planning.today import plan_today
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant, assemble
+from sugarwright.plant.calendar import make_calendar
+from sugarwright.plant.simulate import Drive, simulate
+from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.weather.hours import HourlyWeather
+
+MIDNIGHT_S = int(datetime(2015, 3, 16, 4, tzinfo=UTC).timestamp())  # a Monday in New York
+LEVELS = Levels(gallons(300, 2.0), gallons(20, 6.0), gallons(150, 0.0))
+
+
+def _plant(**changes: object) -> Plant:
+    """The demo's house, its membrane changed; people 05:30 to 07:30 and 17:00 to 22:00."""
+    house = demo_house()
+    assert house.membrane is not None
+    told = {"unattended": False, **changes}
+    return assemble(replace(house, membrane=replace(house.membrane, **told)))  # type: ignore[arg-type]
+
+
+def _rows(days: int = 2, **changes: float) -> Floats:
+    """Rows of days on which nothing is planned but what is named."""
+    row = np.zeros(at.PLAN_WIDTH)
+    row[[at.MEMBRANE_START, at.WASH_AT, at.FIRE_START]] = -1.0
+    row[[at.MEMBRANE_FLOW_M3_S, at.MEMBRANE_STOP]] = 2e-5, 1440.0
+    for name, value in changes.items():
+        row[getattr(at, name)] = value
+    return np.tile(row, (days, 1))
+
+
+def _drive(plant: Plant, change: Callable[[Drive], None], begin_min: int) -> Drive:
+    begin_s = MIDNIGHT_S + begin_min * 60
+    steps = (2880 - begin_min) * 60 // int(plant.step_s)
+    hours = -(-steps * int(plant.step_s) // 3600)
+    calendar = make_calendar(plant.house, begin_s, steps, plant.step_s)
+    drive = Drive(
+        begin_s, calendar, np.full((1, hours), 3.0), np.zeros((1, hours, len(plant.points), 2))
+    )
+    change(drive)
+    return drive
+
+
+def _nothing(drive: Drive) -> None:
+    """Change nothing."""
+
+
+def _scene(
+    plant: Plant,
+    rows: Floats,
+    levels: Levels = LEVELS,
+    change: Callable[[Drive], None] = _nothing,
+    begin_min: int = 0,
+    day: int = 0,
+) -> Scene:
+    """One day of made-up rows as it comes to pass."""
+    drive, state = _drive(plant, change, begin_min), start_state(plant, levels)
+    trace = simulate(plant, drive, rows, state)
+    midnight = int(np.flatnonzero(drive.calendar[:, at.DAY] > drive.calendar[0, at.DAY])[0])
+    first, last = ((0, midnight), (midnight, drive.steps))[day]
+    on = levels.membrane_on
+    return Scene(plant, drive, trace, rows[day], first, last, on, False, rows, state)
+
+
+def _clock(action: Action) -> float:
+    """Hours after midnight of the first day."""
+    return (action.time_s - MIDNIGHT_S) / 3600.0
+
+
+def _told(scene: Scene, kind: str) -> Action:
+    return next(each for each in actions_of(scene) if each.kind == kind)
+
+
+# --- the hour at which it can begin --------------------------------------------------------------
+
+
+def _frost_till_ten(drive: Drive) -> None:
+    drive.air_c[0, :10] = -3.0
+
+
+def _frost_all_day(drive: Drive) -> None:
+    drive.air_c[:] = -3.0
+
+
+def _down_till_noon(drive: Drive) -> None:
+    drive.calendar[drive.calendar[:, at.MINUTE] < 720.0, at.MEMBRANE_OK_S] = 0.0
+
+
+@pytest.mark.parametrize(
+    ("change", "why", "until_h"),
+    [(_frost_till_ten, "frost", 10.0), (_down_till_noon, "out of order", 12.0)],
+)
+def test_a_start_stands_at_the_hour_at_which_it_can_be(
+    change: Callable[[Drive], None], why: str, until_h: float
+) -> None:
+    plant = _plant(place="outdoors")
+    scene = _scene(plant, _rows(MEMBRANE_START=330.0), change=change)
+    told = _told(scene, "membrane on")
+    assert _clock(told) == 17.0  # nobody is there from 07:30 on
+    assert told.on_arrival
+    assert told.waits == (Wait(why, MIDNIGHT_S + int(until_h * 3600)),)
+    assert told.expected_s == told.time_s
+    free = _told(_scene(plant, _rows(MEMBRANE_START=330.0)), "membrane on")
+    assert _clock(free) == 5.5
+    assert free.waits == ()
+
+
+def test_a_day_of_frost_is_told_as_one() -> None:
+    plant = _plant(place="outdoors")
+    scene = _scene(plant, _rows(MEMBRANE_START=330.0), change=_frost_all_day)
+    told = _told(scene, "membrane on")
+    assert _clock(told) == 5.5
+    assert told.expected_s is None
+    assert told.waits == (Wait("frost", None),)
+
+
+def test_a_start_at_the_hour_of_the_wash_comes_after_it() -> None:
+    rows = _rows(MEMBRANE_START=1020.0, WASH_AT=1020.0)
+    levels = replace(LEVELS, run_since_wash_s=36000.0)
+    scene = _scene(_plant(), rows, levels)
+    wash, on = (
+        each for each in actions_of(scene) if each.kind in ("wash the membrane", "membrane on")
+    )
+    assert (wash.kind, _clock(wash)) == ("wash the membrane", 17.0)
+    assert on.time_s == on.expected_s
+    assert _clock(on) == pytest.approx(17.0 + scene.plant.p[at.WASH_DURATION_S] / 3600.0)
+    assert on.waits == (Wait("wash", on.time_s),)
+
+
+@pytest.mark.parametrize("unattended", [False, True])
+@pytest.mark.parametrize("begin_h", [0.0, 6.0, 7.25, 12.0, 18.0, 21.9])
+@pytest.mark.parametrize("change", [_nothing, _frost_till_ten, _down_till_noon, _frost_all_day])
+def test_it_can_begin_where_the_simulator_begins(
+    change: Callable[[Drive], None], begin_h: float, unattended: bool
+) -> None:
+    plant = _plant(place="outdoors", unattended=unattended, frost_cutout=True)
+    rows = _rows(MEMBRANE_START=60.0 * begin_h, WASH_AT=1080.0, NIGHT_FLOW_M3_S=2e-5 * unattended)
+    scene = _scene(plant, rows, replace(LEVELS, run_since_wash_s=36000.0), change)
+    starts = np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON)[: scene.last] > 0.0)
+    begin, _ = can_begin(scene, scene.at_hand(60.0 * begin_h))
+    if len(starts):
+        assert begin == starts[0]
+    else:
+        assert begin == scene.at_hand(60.0 * begin_h)
+
+
+# --- a full tank that calls ----------------------------------------------------------------------
+
+
+def test_a_call_that_is_met_leaves_one_setting() -> None:
+    rows = _rows(MEMBRANE_START=1200.0, MEMBRANE_CALL_M3=255 * GALLON_M3, CALL_FLOW_M3_S=3e-5)
+    rows[:, at.MEMBRANE_SAP_M3] = 150 * GALLON_M3
+    full = replace(LEVELS, sap=gallons(337, 2.0))
+    told = _told(_scene(_plant(), rows, full, begin_min=1140), "membrane on")
+    assert _clock(told) == 19.0
+    assert told.flow_m3_s == 3e-5
+    assert (told.call_m3, told.call_flow_m3_s, told.own_hour) == (None, None, None)
+    assert told.trigger == Trigger("sap", pytest.approx(150 * GALLON_M3))
+    lower = replace(LEVELS, sap=gallons(200, 2.0))
+    told = _told(_scene(_plant(), rows, lower, begin_min=1140), "membrane on")
+    assert _clock(told) == 20.0
+    assert (told.flow_m3_s, told.call_flow_m3_s) == (2e-5, 3e-5)
+
+
+# --- what runs, and is to stop -------------------------------------------------------------------
+
+
+def test_what_runs_and_nothing_goes_on_from_is_stopped_first() -> None:
+    runs = replace(LEVELS, membrane_on=True)
+    scene = _scene(_plant(), _rows(), runs, begin_min=1080)
+    first = actions_of(scene)[0]
+    assert (first.kind, first.ends, first.caution) == (
+        "stop the membrane", "not planned", "membrane",
+    )  # fmt: skip
+    assert _clock(first) == 18.0
+    assert first.rinse_m3 == pytest.approx(scene.plant.p[at.RINSE_M3])
+    assert first.rinse_has_m3 is None
+    planned = _scene(_plant(), _rows(MEMBRANE_START=1080.0), runs, begin_min=1080)
+    kinds = [each.kind for each in actions_of(planned)]
+    assert "membrane runs on" in kinds
+    assert "stop the membrane" not in kinds
+
+
+def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
+    rows = _rows(NIGHT_FLOW_M3_S=1.5e-5)
+    rows[1, at.NIGHT_FLOW_M3_S] = 0.0
+    little = Levels(gallons(60, 2.0), gallons(20, 6.0), gallons(150, 0.0), membrane_on=True)
+    scene = _scene(_plant(unattended=True), rows, little, begin_min=1080)
+    told = _told(scene, "stop the membrane")
+    ends = int(np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON) == 0.0)[0])
+    assert 0 < ends < scene.last
+    assert told.time_s == scene.time_s(ends)
+    assert (told.ends, told.flow_m3_s) == ("sap tank down", 1.5e-5)
+
+
+def test_what_stops_alone_is_rinsed_on_return() -> None:
+    little = Levels(gallons(100, 2.0), gallons(20, 6.0), gallons(150, 0.0), membrane_on=True)
+    scene = _scene(_plant(unattended=True), _rows(NIGHT_FLOW_M3_S=1.5e-5), little, begin_min=480)
+    told = _told(scene, "rinse the membrane")
+    stopped = int(np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON) == 0.0)[0])
+    assert _clock(told) == 17.0
+    assert told.stopped_s == scene.time_s(stopped) < told.time_s
+    assert all(each.kind != "stop the membrane" for each in actions_of(scene))
+
+
+def test_a_rinse_without_permeate_is_told_as_lacking() -> None:
+    dry = Levels(gallons(300, 2.0), gallons(20, 6.0), gallons(0, 0.0), membrane_on=True)
+    scene = _scene(_plant(), _rows(MEMBRANE_START=1260.0), dry, begin_min=1260)
+    told = _told(scene, "membrane runs on")
+    made_m3 = scene.trace.column(at.T_PERMEATE_M3)[scene.last - 1]
+    made_m3 -= scene.plant.p[at.PERMEATE_DEAD_M3]
+    assert 0.0 < made_m3 < scene.plant.p[at.RINSE_M3]
+    assert told.rinse_has_m3 == pytest.approx(made_m3)
+    wet = replace(dry, permeate=gallons(60, 0.0))
+    enough = _told(_scene(_plant(), _rows(MEMBRANE_START=1260.0), wet, begin_min=1260), told.kind)
+    assert (enough.rinse_m3, enough.rinse_has_m3) == (told.rinse_m3, None)
+
+
+def test_who_leaves_before_the_day_s_own_hour_goes_by_the_setting_of_the_day_before() -> None:
+    rows = _rows(MEMBRANE_START=360.0)
+    rows[0, at.MEMBRANE_START], rows[1, at.NIGHT_FLOW_M3_S] = -1.0, 2e-5
+    rows[1, at.MEMBRANE_START] = 480.0  # the call starts it sooner
+    rows[:, at.MEMBRANE_CALL_M3] = 250 * GALLON_M3
+    scene = _scene(_plant(unattended=True), rows, begin_min=1380, day=1)
+    told = _told(scene, "membrane on")
+    assert told.until_s is not None
+    end = (told.until_s - scene.drive.begin_s) // int(scene.plant.step_s)
+    assert scene.trace.column(at.T_SAP_M3)[end] > 150 * GALLON_M3  # by far not down
+    assert told.ends == "people leave"
+
+
+def test_what_falls_on_one_time_is_next_in_the_day_s_order(whately_2015: HourlyWeather) -> None:
+    now_s = local_s("2015-03-16 18:00")  # nothing to run the membrane for, and a pan to light
+    levels = Levels(
+        gallons(5, 2.0), gallons(120, 8.0), gallons(150, 0.0), pan_brix=20.0, membrane_on=True
+    )
+    known = forecast_from(whately_2015, now_s, 24)
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        report = plan_today(_plant(), known, levels, now_s, 24)
+    day = report.days[0].actions
+    assert [kind for _, kind in report.next_s][: len(day)] == [each.kind for each in day][:3]
+    assert [each.kind for each in day[:2]] == ["stop the membrane", "light the fire"]
+    assert day[0].time_s == day[1].time_s
+
+
+# --- stock that passes again ---------------------------------------------------------------------
+
+
+def _again(levels: Levels, **changes: float) -> Action:
+    plant = _plant(passes_again=True)
+    rows = _rows(MEMBRANE_START=1020.0, PASS_AGAIN_BRIX=12.0, **changes)
+    return _told(_scene(plant, rows, levels, begin_min=1020), "membrane on")
+
+
+def test_a_second_pass_says_which_tank_it_waits_for() -> None:
+    full = Levels(gallons(350, 2.0), gallons(120, 6.0), gallons(20, 0.0))
+    assert _again(full).again_when == "stock tank full"
+    down = Levels(gallons(50, 2.0), gallons(90, 6.0), gallons(20, 0.0))
+    assert _again(down).again_when == "sap tank down"
+
+
+def test_a_second_pass_ends_as_the_last_one_leaves() -> None:
+    told = _again(Levels(gallons(350, 2.0), gallons(120, 6.0), gallons(100, 0.0)))
+    assert told.again_s is not None
+    assert told.until_s is not None
+    assert 20.0 < (told.until_s - MIDNIGHT_S) / 3600.0 < 22.0
+    assert told.ends == "people leave"
+    assert told.night_flow_m3_s is None
+    assert told.rinse_m3 is not None
