@@ -131,6 +131,18 @@ def test_a_start_stands_at_the_hour_at_which_it_can_be(
     assert free.waits == ()
 
 
+def test_a_start_waits_for_room_in_the_stock_tank() -> None:
+    full = replace(LEVELS, stock=gallons(130, 6.0), pan_brix=20.0)
+    rows = _rows(
+        MEMBRANE_START=1020.0, FIRE_START=1020.0, FIRE_STOP=1260.0, FIRE_STOCK_M3=30 * GALLON_M3
+    )
+    scene = _scene(_plant(), rows, full)
+    told = _told(scene, "membrane on")
+    assert told.time_s == told.expected_s
+    assert 17.25 < _clock(told) < 19.0
+    assert told.waits == (Wait("stock tank full", told.time_s),)
+
+
 def test_a_day_of_frost_is_told_as_one() -> None:
     plant = _plant(place="outdoors")
     scene = _scene(plant, _rows(MEMBRANE_START=330.0), change=_frost_all_day)
@@ -138,6 +150,14 @@ def test_a_day_of_frost_is_told_as_one() -> None:
     assert _clock(told) == 5.5
     assert told.expected_s is None
     assert told.waits == (Wait("frost", None),)
+
+
+def test_what_a_full_tank_may_call_for_waits_for_the_thaw_as_well() -> None:
+    rows = _rows(MEMBRANE_CALL_M3=380 * GALLON_M3)
+    scene = _scene(_plant(place="outdoors"), rows, change=_frost_till_ten)
+    told = _told(scene, "membrane at need")
+    assert told.waits == (Wait("frost", MIDNIGHT_S + 10 * 3600),)
+    assert _told(_scene(_plant(), rows, change=_frost_till_ten), told.kind).waits == ()
 
 
 def test_a_start_at_the_hour_of_the_wash_comes_after_it() -> None:
@@ -216,7 +236,7 @@ def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
     ends = int(np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON) == 0.0)[0])
     assert 0 < ends < scene.last
     assert told.time_s == scene.time_s(ends)
-    assert (told.ends, told.flow_m3_s) == ("sap tank down", 1.5e-5)
+    assert (told.ends, told.runs_at_m3_s, told.flow_m3_s) == ("sap tank down", 1.5e-5, None)
 
 
 def test_what_stops_alone_is_rinsed_on_return() -> None:

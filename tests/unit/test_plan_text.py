@@ -412,6 +412,10 @@ FROST = Wait("frost", _utc_s("2015-03-10T14:00"))
             "it freezes where the membrane stands all day by what is known",
         ),
         ({"waits": (Wait("wash", FROST.until_s),)}, "once it is washed or rinsed, and not before"),
+        (
+            {"waits": (Wait("stock tank full", FROST.until_s),)},
+            "the stock tank is too full until about 10:00: not before it is under 119 gal",
+        ),
         ({"rinse_m3": 0.08}, "rinse it then with 21 gal of permeate"),
         (
             {"rinse_m3": 0.08, "rinse_has_m3": 0.01},
@@ -446,6 +450,14 @@ def test_a_run_of_the_membrane_says_what_holds_it_up_and_what_follows(
     assert ("rinse it then" in text) == ("rinse it then" in said)
 
 
+def test_a_call_in_a_frost_says_to_wait_for_the_thaw() -> None:
+    time_s = _utc_s("2015-03-10T09:30")
+    need = Action("membrane at need", time_s, Trigger("sap", 1.4), waits=(FROST,), flow_m3_s=1e-5)
+    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (need,))))
+    assert "start the membrane at once if the sap tank has 370 gal, concentrate at" in text
+    assert "until about 10:00: not before it has thawed" in text
+
+
 def test_what_runs_is_told_to_stop_at_once_or_later() -> None:
     time_s = _utc_s("2015-03-10T21:00")
     day = ("2015-03-10T04:00", "2015-03-11T04:00")
@@ -453,10 +465,12 @@ def test_what_runs_is_told_to_stop_at_once_or_later() -> None:
     text = _text(_made_up((*day, (now,))))
     assert "17:00 stop the membrane now: it freezes where the membrane stands" in text
     assert "rinse it at once with 21 gal of permeate" in text
-    later = replace(now, flow_m3_s=1e-5, ends="people leave")
+    later = replace(now, runs_at_m3_s=1e-5, ends="people leave")
     text = _text(_made_up((*day, (later,))))
     assert "let the membrane run on until then, concentrate at 0.16 gal/min, and stop it" in text
     assert "before you leave rinse it then with 21 gal of permeate" in text
+    said = message(_made_up((*day, (later, replace(now, rinse_has_m3=0.01)))))
+    assert "17:00 stop the membrane and rinse it. 17:00 stop the membrane." in said
 
 
 WASH = Action(

@@ -13,7 +13,7 @@ from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
 _SAID = {
-    "stop the membrane": "stop the membrane and rinse it",
+    "stop the membrane": "stop the membrane",
     "rinse the membrane": "rinse the membrane",
     "membrane on": "membrane on",
     "membrane runs on": "membrane runs on",
@@ -34,6 +34,7 @@ _WAITS = {
     "out of order": "down",
     "circuit": "not with the fire",
     "wash": "after its wash",
+    "stock tank full": "stock too full",
 }
 _AT_NEED = {"membrane at need": "membrane on", "fire at need": "light the fire",
             "gather at need": "gather sap"}  # fmt: skip
@@ -113,6 +114,8 @@ def _part(words: Words, action: Action) -> str:
     text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
+    if action.kind == "stop the membrane" and action.rinse_m3 and action.rinse_has_m3 is None:
+        text += " and rinse it"
     if action.again_brix is not None and action.kind == "again through the membrane":
         text += f" to {action.again_brix:.1f} Brix"
     if action.loads is not None:

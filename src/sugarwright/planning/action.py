@@ -41,7 +41,8 @@ class Wait:
 
     Parameters
     ----------
-    why : "frost" (where it stands), "out of order", "circuit" (which the fire takes), "wash"
+    why : "frost" (where it stands), "out of order", "circuit" (which the fire takes), "wash",
+        "stock tank full" (too full to be worth it)
     until_s : UTC s, as expected; None where it does not end that day
     """
 
@@ -124,6 +125,7 @@ class Action:
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
     flow_m3_s : concentrate setting, for the membrane
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
+    runs_at_m3_s : of a stop: setting at which it runs until then; None where it is stopped at once
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
     ends : why it ends: "sap tank down", "stock passed again", "stock tank low" (which passed
@@ -180,6 +182,7 @@ class Action:
     latest_s: int | None = None
     flow_m3_s: float | None = None
     night_flow_m3_s: float | None = None
+    runs_at_m3_s: float | None = None
     expected_s: int | None = None
     until_s: int | None = None
     ends: str = ""

@@ -64,7 +64,7 @@ def left_running(scene: Scene) -> list[Action]:
             "stop the membrane",
             scene.time_s(end),
             ends=ends,
-            flow_m3_s=None if end == 0 else _left_at_m3_s(scene),
+            runs_at_m3_s=None if end == 0 else _left_at_m3_s(scene),
             **rinse_of(scene, end),
             caution="membrane",
         )

@@ -47,13 +47,16 @@ def membrane_at_need(scene: Scene) -> list[Action]:
     level_m3 = call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
     if level_m3 is None or not len(people):
         return []
+    begin = scene.first + int(people[0])
+    _, waits = can_begin(scene, begin)
     on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
     end = None if on is None else _end(scene, on)
     return [
         Action(
             "membrane at need",
-            scene.time_s(scene.first + int(people[0])),
+            scene.time_s(begin),
             Trigger("sap", level_m3),
+            waits=tuple(each for each in waits if each.why in ("frost", "out of order")),
             flow_m3_s=_call_flow_m3_s(row) or float(row[at.MEMBRANE_FLOW_M3_S]),
             expected_s=None if on is None else scene.time_s(on),
             until_s=None if end is None else scene.time_s(end),

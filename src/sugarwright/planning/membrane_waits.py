@@ -1,4 +1,6 @@
-"""The hour at which the membrane can begin, and what it waits for: frost, repair, circuit, wash.
+"""The hour at which the membrane can begin, and what it waits for beside its own gauge.
+
+Frost where it stands, a repair, the circuit, its wash, room in the stock tank.
 
 The rules are those of the simulator's decisions; what stands in the way is read from the forecast's
 calendar, air and trace.
@@ -12,12 +14,12 @@ from sugarwright.planning.action import Wait
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.decisions import night_flow_m3_s
+from sugarwright.plant.decisions import STOCK_ROOM_FRACTION, night_flow_m3_s
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 
 
 def can_begin(scene: Scene, begin: int) -> tuple[int, tuple[Wait, ...]]:
-    """Find the first step at or after another at which the membrane can be started, tanks aside.
+    """Find the first step at or after another at which the membrane can be started on enough sap.
 
     Parameters
     ----------
@@ -77,6 +79,7 @@ def _hindrances(scene: Scene, span: slice) -> dict[str, Flags]:
     lit = (scene.before(at.T_FIRE_ON)[span] > 0.0) | (
         scene.before(at.T_HEAT)[span] > SAFE_HEAT_FRACTION * (1.0 + 1e-9)
     )
+    room_m3 = STOCK_ROOM_FRACTION * p[at.STOCK_CAPACITY_M3]
     now = scene.trace.column(at.T_CLEANING)[span] > 0.0
     cleaning = now | (scene.before(at.T_CLEANING)[span] > 0.0)
     return {
@@ -84,4 +87,5 @@ def _hindrances(scene: Scene, span: slice) -> dict[str, Flags]:
         "frost": (p[at.MEMBRANE_OUTDOORS] > 0.0) & (air_c < 0.0),
         "circuit": (p[at.NOT_WITH_FIRE] > 0.0) & lit,
         "wash": cleaning,
+        "stock tank full": scene.before(at.T_STOCK_M3)[span] >= room_m3,
     }

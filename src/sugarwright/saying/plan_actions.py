@@ -12,7 +12,13 @@ from sugarwright.saying.plan_fire_ends import (
     let_go_texts,
 )
 from sugarwright.saying.plan_gauges import call_texts, gauge_text
-from sugarwright.saying.plan_membrane import membrane_texts, rinse_texts, stop_texts, wash_texts
+from sugarwright.saying.plan_membrane import (
+    membrane_texts,
+    rinse_texts,
+    stop_texts,
+    waits_texts,
+    wash_texts,
+)
 from sugarwright.saying.plan_outside import drain_texts, gather_at_need_texts, gather_texts
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -86,8 +92,10 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
     tank = TANKS[action.trigger.tank]
     if action.expected_s is None:
         yield f"not planned: but {what} at once if {tank} has {level}{flow}"
+        yield from waits_texts(words, action)
     else:
         yield f"{what} at once when {tank} has {level}{flow}, at whatever hour"
+        yield from waits_texts(words, action)
         expected = f"expected about {words.when(action.expected_s, action.time_s)}"
         if action.syrup_m3 and action.draws:
             expected += f"; {words.volume(action.syrup_m3)} of syrup in {action.draws} draws"

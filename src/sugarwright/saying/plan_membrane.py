@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, Wait
+from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_gauges import FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
@@ -90,9 +91,12 @@ def waits_texts(words: Words, action: Action) -> Iterator[str]:
 def _wait_text(words: Words, action: Action, wait: Wait) -> str:
     if wait.why == "wash":
         return "once it is washed or rinsed, and not before"
-    why, then = _WAITS[wait.why]
+    why, then = _WAITS.get(wait.why, ("", ""))
+    if wait.why == "stock tank full":
+        room = words.volume(STOCK_ROOM_FRACTION * words.report.standing.stock_capacity_m3, 0)
+        why, then = "the stock tank is too full", f"not before it is under {room}"
     if wait.until_s is None:
-        return f"{why} all day by what is known: {then if wait.why == 'frost' else 'leave it'}"
+        return f"{why} all day by what is known: {'leave it' if then == 'not before' else then}"
     return f"{why} until about {words.when(wait.until_s, action.time_s)}: {then}"
 
 
@@ -146,15 +150,15 @@ def rinse_text(words: Words, action: Action, then: str) -> str:
 
 def stop_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield how what runs is stopped, at which setting it runs until then, and why."""
-    if action.flow_m3_s is None:
+    if action.runs_at_m3_s is None:
         yield f"stop the membrane now: {_STOPS_NOW.get(action.ends, _STOPS_NOW['not planned'])}"
     else:
-        flow, why = words.valve(action.flow_m3_s), _STOPS_LATER.get(action.ends, "")
+        flow, why = words.valve(action.runs_at_m3_s), _STOPS_LATER.get(action.ends, "")
         yield f"let the membrane run on until then, concentrate at {flow}, and stop it" + (
             f": {why}" if why else ""
         )
     if action.rinse_m3 and action.ends != "time":
-        yield rinse_text(words, action, "then" if action.flow_m3_s else "at once")
+        yield rinse_text(words, action, "then" if action.runs_at_m3_s else "at once")
 
 
 def rinse_texts(words: Words, action: Action) -> Iterator[str]:
