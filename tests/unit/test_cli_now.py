@@ -199,3 +199,15 @@ def test_a_lit_fire_of_which_nothing_was_logged_since_yesterday_is_asked_for(fol
     out = entry("fire_out", 6.0, "pan")
     keep(folder, out, weather=False)
     assert "Pan: no fire" in run("now", folder, "--at", "2015-03-13 12:00").out
+
+
+def test_what_is_doubtful_of_a_weather_file_is_said(folder: Path) -> None:
+    """Nights of 25 degrees Celsius in March are none: the file is in Fahrenheit."""
+    keep(folder, gallons("sap", 0, 200), weather=False)
+    first = np.datetime64("2015-02-20T00:00")
+    hours = (first + np.timedelta64(hour, "h") for hour in range(24 * 24))
+    rows = (f"{hour}Z,{25.0 + 10.0 * (n % 24 > 12)}" for n, hour in enumerate(hours))
+    (folder / "weather.csv").write_text("time_utc,temperature_c\n" + "\n".join(rows) + "\n")
+    ran = run("now", folder, "--at", AT)
+    assert ran.code == 0
+    assert "is the column Fahrenheit?" in " ".join(ran.err.split())

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from sugarwright.answering.house import trees_learnt
 from sugarwright.answering.readings import readings
+from sugarwright.answering.record import Tell, tell_nobody
 from sugarwright.answering.weather import twin_weather
 
 if TYPE_CHECKING:
@@ -15,8 +16,13 @@ if TYPE_CHECKING:
     from sugarwright.twin.report import NowReport
 
 
-def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Question:
-    """Return what the twin is asked, with all that the folder's record says."""
+def question_of(
+    folder: str, house: House, now_s: float, book: Logbook, tell: Tell = tell_nobody
+) -> Question:
+    """Return what the twin is asked, with all that the folder's record says.
+
+    What is doubtful of a weather file in the folder is told.
+    """
     from sugarwright.logbook.sensor_register import sensors_in
     from sugarwright.planning.plan_store import plan_under_way
     from sugarwright.twin.now import Question
@@ -26,7 +32,7 @@ def question_of(folder: str, house: House, now_s: float, book: Logbook) -> Quest
     found = plan_under_way(book.plans, house, int(now_s))
     plan = None if found is None else Planned(*found, _began_m3(book, found[0]))
     entries = readings(book, now_s + 1.0)
-    trees, weather = trees_learnt(book, house), twin_weather(folder, house, book)
+    trees, weather = trees_learnt(book, house), twin_weather(folder, house, book, tell)
     sensors = tuple(sensors_in(book).values())
     sensed = Sensed(sensors, book.sensor_levels, now_s) if sensors else None
     return Question(house, entries, now_s, weather, trees, plan, sensed=sensed)
@@ -51,6 +57,7 @@ def standing_of(
     *,
     again: bool = False,
     progress: Progress | None = None,
+    tell: Tell = tell_nobody,
 ) -> NowReport:
     """Return where everything stands.
 
@@ -62,8 +69,9 @@ def standing_of(
     book : the folder's
     again : follow the whole log anew, whatever was kept of it
     progress : told how many entries of how many are followed
+    tell : is told what is doubtful of a weather file in the folder
     """
     from sugarwright.twin.now import now
 
-    question = question_of(folder, house, now_s, book)
+    question = question_of(folder, house, now_s, book, tell)
     return now(question, book, again=again, progress=progress)

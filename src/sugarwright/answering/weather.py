@@ -122,10 +122,10 @@ def stands_on_kept(folder: str, wanted: WeatherWanted, book: Logbook) -> bool:
     return not is_of_file(folder, wanted) and book.weather.holds_forecasts()
 
 
-def twin_weather(folder: str, house: House, book: Logbook) -> Weather:
-    """Return what the folder has of the weather as the twin takes it."""
+def twin_weather(folder: str, house: House, book: Logbook, tell: Tell = tell_nobody) -> Weather:
+    """Return what the folder has of the weather as the twin takes it; tell what is doubtful."""
     from sugarwright.twin.kept_weather import FileWeather, KeptWeather
 
     if is_of_file(folder):
-        return FileWeather(house, weather_in(folder, house))
+        return FileWeather(house, weather_in(folder, house, tell=tell))
     return KeptWeather(house, book.weather)

@@ -51,7 +51,9 @@ def now(
     house = house_as_learnt(folder)
     now_s = moment_s(house, at)
     with record_in(folder, make=False) as book:
-        report = standing_of(folder, house, now_s, book, again=again, progress=_progress(again))
+        report = standing_of(
+            folder, house, now_s, book, again=again, progress=_progress(again), tell=note
+        )
         why = why_plan_again(house, report, last_plan(book, int(now_s)), now_s)
     if json:
         say(as_json(report))

@@ -69,7 +69,7 @@ def _clocks(timezone: str) -> str:
     if is_place(timezone) or len(offsets) > 1 or offset_h == 0.0:
         return ""
     near = _PLACES.get(offset_h)
-    meant = f"do you mean {near}?" if near else "name a place, such as America/New_York."
+    meant = f"write {near}." if near else "name a place, such as America/New_York."
     return (
         f"timezone {timezone} has no summer time: where clocks go forward in March, they are an "
         f"hour ahead of it from then on, and so of all that is planned. If yours do, {meant}"
