@@ -85,7 +85,7 @@ def _scene(
     midnight = int(np.flatnonzero(drive.calendar[:, at.DAY] > drive.calendar[0, at.DAY])[0])
     first, last = ((0, midnight), (midnight, drive.steps))[day]
     on = levels.membrane_on
-    return Scene(plant, drive, trace, rows[day], first, last, on, False, rows, state)
+    return Scene(plant, drive, trace, rows[day], first, last, on, plan=rows, state=state)
 
 
 def _clock(action: Action) -> float:
