@@ -492,6 +492,15 @@ def test_a_wash_keeps_its_gauge_wherever_it_is_told() -> None:
     assert "has 60 gal; else leave it" in gauge
 
 
+def test_a_wash_says_what_to_keep_for_it_and_that_the_rest_may_go() -> None:
+    day = ("2015-03-10T04:00", "2015-03-11T04:00")
+    assert "keep 60 gal for it until then, and what a rinse takes; more may go" in _text(
+        _made_up((*day, (WASH,)))
+    )
+    scarce = replace(WASH, permeate_expected_m3=70 * GALLON_M3)
+    assert "may go" not in _text(_made_up((*day, (scarce,))))
+
+
 @pytest.mark.parametrize(("units", "said"), [("us", "0.14 gal/min"), ("metric", "0.54 L/min")])
 def test_a_valve_has_one_unit(units: str, said: str) -> None:
     time_s = _utc_s("2015-03-10T21:00")

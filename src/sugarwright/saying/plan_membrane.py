@@ -12,6 +12,7 @@ from sugarwright.units import DURATION, VOLUME
 
 HOUR_S = 3600.0
 SOON_S = 1200  # a later start than this after its clock time is said
+AMPLE = 1.5  # times what a wash takes: there is something to let go
 _AGAIN = "again through the membrane"
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
@@ -182,6 +183,8 @@ def wash_texts(words: Words, action: Action) -> Iterator[str]:
     needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
     has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
     yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    if (action.permeate_expected_m3 or 0.0) > AMPLE * (action.permeate_needed_m3 or 0.0):
+        yield f"keep {needs} for it until then, and what a rinse takes; more may go"
     if action.on_arrival:
         yield FIRST_THING
     run = words.show(action.after_run_s or 0.0, DURATION)
