@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
 from sugarwright.planning.action import Action
-from sugarwright.saying.plan_reasons import told_texts
+from sugarwright.saying.plan_actions import action_texts
 
 Numbered = tuple[int, Action]
 
@@ -15,10 +15,10 @@ def action_lines(
     words: Words, number: int, action: Action, end: Numbered | None = None
 ) -> Iterator[str]:
     """Yield the lines of an action, and those of its end where that stands with it."""
-    first, *rest = told_texts(words, action)
+    first, *rest = action_texts(words, action)
     yield hanging(f"{number:>2}  {words.clock(action.time_s)}  ", first)
     for text in rest:
         yield hanging(" " * 11, text)
     if end is not None:
-        clock, texts = words.clock(end[1].time_s), "; ".join(told_texts(words, end[1]))
+        clock, texts = words.clock(end[1].time_s), "; ".join(action_texts(words, end[1]))
         yield hanging(" " * 11, f"{clock} ({end[0]}) {texts}")

@@ -20,17 +20,16 @@ from sugarwright.saying.plan_membrane import (
     wash_texts,
 )
 from sugarwright.saying.plan_outside import drain_texts, gather_at_need_texts, gather_texts
+from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import CURRENT, VOLUME
 
-LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
-LEAST_SAP_M3 = 0.01
-
 
 def action_texts(words: Words, action: Action) -> list[str]:
     """Return what is said of an action: what to do at which gauge first, its reason last."""
-    return [*does_texts(words, action), *slack_texts(words, action), *reason_texts(words, action)]
+    texts = [*does_texts(words, action), *slack_texts(words, action), why_text(words, action)]
+    return [text for text in texts if text]
 
 
 def does_texts(words: Words, action: Action) -> list[str]:
@@ -58,21 +57,6 @@ def slack_texts(words: Words, action: Action) -> Iterator[str]:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
-
-
-def reason_texts(words: Words, action: Action) -> Iterator[str]:
-    """Yield what would be lost without it."""
-    reason = action.reason
-    if reason is None or reason.money < 1.0:
-        return
-    effects = [f"{words.money(reason.money)} less"]
-    if reason.syrup_m3 > LEAST_SYRUP_M3:
-        effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
-    if reason.spilled_m3 > LEAST_SAP_M3:
-        effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
-    if reason.full_probability >= 0.1:
-        effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
-    yield "without it: " + ", ".join(effects)
 
 
 def headline_text(words: Words, action: Action) -> str:

@@ -12,7 +12,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import PlanReport
-from sugarwright.saying.plan_reasons import told_texts
+from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_words import PlanWords as Words
 
 OURS = "-//Sugarwright//plan//EN"
@@ -53,7 +53,7 @@ def calendar_file(report: PlanReport) -> bytes | None:
 def _event(words: Words, number: int, action: Action, uid: str) -> Event:
     event, begin_s = Event(), words.report.begin_s
     start = datetime.fromtimestamp(action.time_s, UTC)
-    first, *rest = told_texts(words, action)
+    first, *rest = action_texts(words, action)
     says = "\n".join([f"{number} {words.clock(action.time_s)} {first}", *rest])
     event.add("uid", uid)
     event.add("dtstamp", datetime.fromtimestamp(begin_s, UTC))

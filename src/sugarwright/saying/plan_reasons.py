@@ -1,31 +1,38 @@
-"""Why an action is in the plan, with what the money is lost by where that is not plain."""
+"""Why an action is in the plan: what would be lost without it, and how much of that by age."""
 
 from __future__ import annotations
 
-from sugarwright.planning.action import Action
-from sugarwright.saying.plan_actions import action_texts, reason_texts
+from sugarwright.planning.action import Action, Reason
 from sugarwright.saying.plan_words import PlanWords as Words
 
+LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
+LEAST_SAP_M3 = 0.01
 LARGE_SHARE = 1.0 / 3.0  # of the money lost: less is left to `--explain`
 MOST_SHARE = 0.9
 
 
-def told_texts(words: Words, action: Action) -> list[str]:
-    """Return what is said of an action, its whole reason last."""
-    texts, why = action_texts(words, action), why_text(words, action)
-    return [*texts[:-1], why] if why else texts
-
-
 def why_text(words: Words, action: Action) -> str:
-    """Return what would be lost without an action, and by age, where that is a large part of it.
+    """Return what would be lost without an action; nothing where that is hardly anything."""
+    reason = action.reason
+    if reason is None or reason.money < 1.0:
+        return ""
+    effects = [f"{words.money(reason.money)} less{_by_age(words, reason)}"]
+    if reason.syrup_m3 > LEAST_SYRUP_M3:
+        effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
+    if reason.spilled_m3 > LEAST_SAP_M3:
+        effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
+    if reason.full_probability >= 0.1:
+        effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
+    return "without it: " + ", ".join(effects)
+
+
+def _by_age(words: Words, reason: Reason) -> str:
+    """Return what of the money is lost by age, where that is a large part of it.
 
     Else a reader who knows the price of syrup finds far more money lost than syrup.
     """
-    text = next(iter(reason_texts(words, action)), "")
-    reason = action.reason
-    if not text or reason is None or reason.older_money < LARGE_SHARE * reason.money:
-        return text
+    if reason.older_money < LARGE_SHARE * reason.money:
+        return ""
     most = reason.older_money >= MOST_SHARE * reason.money
     share = "most" if most else words.money(reason.older_money)
-    money, less, rest = text.partition(" less")
-    return f"{money}{less} ({share} of it for older, darker syrup){rest}"
+    return f" ({share} of it for older, darker syrup)"
