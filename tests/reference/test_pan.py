@@ -138,7 +138,7 @@ def march(mixing: float, preheat: float, feed: float, hours: float = 200.0) -> l
     """Run compartments to a steady state, syrup taken at 66 % as it comes; return strengths."""
     mass, share = [42.0, 42.0, 5.2, 5.4, 6.2], [0.36, 0.30, 0.12, 0.12, 0.10]
     sugar, boiled = [feed * each for each in mass], 0.026
-    work = [0.0] * 15
+    work = [0.0] * 10
     for _ in range(int(hours * 60)):
         advance_compartments(sugar, mass, share, boiled, preheat, feed, mixing, 60.0, work)
         excess = sugar[-1] - 0.66 * mass[-1]

@@ -9,7 +9,7 @@ import pytest
 
 from planning_cases import demo_plant, forecast_from, local_s, usual_levels
 from sugarwright.planning.choices import END_OF_DAY, habit_rows
-from sugarwright.planning.judging import judge_plans
+from sugarwright.planning.judging import PlanJudge, judge_plans
 from sugarwright.planning.lateness import LATE_MIN, LATE_SHARE, LateJudge, arrivals, by_arrival
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
@@ -95,20 +95,21 @@ class TestLateJudge:
         in_time = judge_plans(plant, drive.some(slice(0, split)), told[np.newaxis], state)
         late = judge_plans(plant, drive.some(slice(split, None)), later[np.newaxis], state)
         by_hand = (1.0 - LATE_SHARE) * in_time + LATE_SHARE * late
-        assert LateJudge(plant, drive, state).values(told[np.newaxis]) == pytest.approx(by_hand)
+        judged = LateJudge(PlanJudge(plant, drive, state)).values(told[np.newaxis])
+        assert judged == pytest.approx(by_hand)
         assert not np.isclose(by_hand, judge_plans(plant, drive, told[np.newaxis], state))
 
     def test_what_begins_on_coming_in_is_not_late(self, weathers: Weathers) -> None:
         plant, state = self.start()
         drive = self.home_at_one(weathers.compared)
         told = self.rows_at(weathers, 780.0)
-        judged = LateJudge(plant, drive, state).values(told[np.newaxis])
+        judged = LateJudge(PlanJudge(plant, drive, state)).values(told[np.newaxis])
         assert judged == pytest.approx(judge_plans(plant, drive, told[np.newaxis], state))
 
     def test_what_is_not_planned_is_not_done_late(self, weathers: Weathers) -> None:
         plant, state = self.start()
         rows = self.rows_at(weathers, -1.0)
-        judged = LateJudge(plant, weathers.compared, state).values(rows[np.newaxis])
+        judged = LateJudge(PlanJudge(plant, weathers.compared, state)).values(rows[np.newaxis])
         by_hand = judge_plans(plant, weathers.compared, rows[np.newaxis], state)
         assert judged == pytest.approx(by_hand)
 

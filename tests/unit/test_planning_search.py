@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import time
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,7 +23,7 @@ from sugarwright.planning.search import AT_ONCE, FINALISTS, Ledger, search
 from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import Weathers, make_weathers
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import run_many
+from sugarwright.plant.simulate import run_each, run_many
 from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
@@ -276,17 +278,22 @@ def test_days_run_once_are_worth_what_they_are_run_through(
         assert judging.values(plans) == pytest.approx(through, abs=1e-9)
 
 
+def counting(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many runs are asked for at a time."""
+    runs: list[int] = []
+
+    def counted(*arguments: Any) -> None:
+        runs.append(len(arguments[3]))
+        run_each(*arguments)
+
+    monkeypatch.setattr("sugarwright.planning.judging.run_each", counted)
+    return runs
+
+
 def test_what_comes_to_the_same_is_run_once(
     menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    runs: list[int] = []
-
-    def counted(*arguments: object, **options: object) -> object:
-        results = run_many(*arguments, **options)  # type: ignore[arg-type]
-        runs.append(len(results.totals))
-        return results
-
-    monkeypatch.setattr("sugarwright.planning.judging.run_many", counted)
+    runs, count = counting(monkeypatch), weathers.searched.scenarios
     plant = demo_plant()
     plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:1]).repeat(9, axis=0)
     plans[:, 0, at.FIRE_STOCK_M3] = 100.0 + np.arange(9)  # no tank holds that: no fire that day
@@ -294,7 +301,41 @@ def test_what_comes_to_the_same_is_run_once(
     judging = PlanJudge(plant, weathers.searched, start_state(plant, usual_levels()))
     values = judging.values(plans)
     assert len(set(values.tolist())) == 1
-    assert runs == [9, *(1 for _ in range(menu.days - 1))]
+    assert runs == [9 * count, *(count for _ in range(menu.days - 1))]
+
+
+def test_what_differs_in_one_weather_is_run_in_that_one(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs, sap_kg_s = counting(monkeypatch), np.zeros_like(weathers.searched.sap_kg_s)
+    sap_kg_s[0] = 0.05, 0.001  # it runs in the first weather alone
+    drive = replace(weathers.searched, sap_kg_s=sap_kg_s)
+    plant = demo_plant()
+    plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:1]).repeat(2, axis=0)
+    plans[:, 0, at.MEMBRANE_START] = -1.0
+    plans[:, 0, at.MEMBRANE_CALL_M3] = 0.0, 0.5  # a level that nothing but a run brings
+    state = start_state(plant, Levels())
+    judged = PlanJudge(plant, drive, state).values(plans)
+    assert judged == pytest.approx(judge_plans(plant, drive, plans, state), abs=1e-9)
+    assert judged[0] != judged[1]
+    later = menu.days - 1
+    assert runs == [2 * drive.scenarios, *(drive.scenarios + 1 for _ in range(later))]
+
+
+def test_what_was_judged_in_some_weathers_is_known_in_all(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs, drive = counting(monkeypatch), weathers.searched
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    plans = rows(menu, presets(menu, habit_rows(plant, menu.days))[:2])
+    judging = PlanJudge(plant, drive, state)
+    few = judging.values(plans, slice(0, 3))
+    assert few == pytest.approx(judge_plans(plant, drive.some(slice(0, 3)), plans, state), abs=1e-9)
+    before = sum(runs)
+    judged = judging.values(plans)
+    assert judged == pytest.approx(judge_plans(plant, drive, plans, state), abs=1e-9)
+    assert sum(runs) == pytest.approx(before / 3 * drive.scenarios)
 
 
 def test_a_broken_rule_in_one_weather_sinks_a_plan(
@@ -341,6 +382,6 @@ def test_a_card_as_good_as_what_is_found_stands(
     card = Card(week)
     with_card = choose(plant, weathers, state, 1, card=card)
     own_rows = card_rows(card, weathers.compared)[np.newaxis]
-    own = LateJudge(plant, weathers.compared, state).values(own_rows)
+    own = LateJudge(PlanJudge(plant, weathers.compared, state)).values(own_rows)
     assert with_card.value_money >= max(free.value_money, own[0]) - 1e-9
     assert (with_card.whose == "card") == (own[0] > free.value_money)

@@ -129,7 +129,7 @@ def advance_compartments(
     feed_sugar_fraction : mass fraction of sugar in the feed
     mixing_fraction : back-mixing between neighbours as a share of the flow between them
     duration_s : s; short beside mass / flow (a minute or two)
-    scratch : work space of at least three values for each compartment
+    scratch : work space of at least two values for each compartment
 
     Examples
     --------
@@ -137,56 +137,36 @@ def advance_compartments(
 
     >>> sugar = [1.0, 2.0, 0.5]
     >>> advance_compartments(sugar, [40.0, 40.0, 5.0], [0.5, 0.4, 0.1], 0.02, 0.1, 0.02, 0.15,
-    ...                      60.0, [0.0] * 9)
+    ...                      60.0, [0.0] * 6)
     >>> round(sum(sugar) - 3.5 - 0.02 * 0.02 * 60.0, 12)
     0.0
     """
     count = len(mass_kg)
-    for i in range(count):
-        scratch[i] = sugar_kg[i]
-    _sugar_rates(
-        scratch, 0, count, mass_kg, heat_share_fraction, evaporated_kg_s, feed_preheat_fraction,
-        feed_sugar_fraction, mixing_fraction, count,
-    )  # fmt: skip
-    for i in range(count):
-        scratch[i] = sugar_kg[i] + duration_s * scratch[count + i]
-    _sugar_rates(
-        scratch, 0, count, mass_kg, heat_share_fraction, evaporated_kg_s, feed_preheat_fraction,
-        feed_sugar_fraction, mixing_fraction, 2 * count,
-    )  # fmt: skip
-    for i in range(count):
-        sugar_kg[i] += 0.5 * duration_s * (scratch[count + i] + scratch[2 * count + i])
-
-
-def _sugar_rates(
-    work: Row,
-    sugar_at: int,
-    count: int,
-    mass_kg: Row,
-    heat_share_fraction: Row,
-    evaporated_kg_s: float,
-    feed_preheat_fraction: float,
-    feed_sugar_fraction: float,
-    mixing_fraction: float,
-    rate_at: int,
-) -> None:
-    """Write each compartment's sugar gain (kg/s) into ``work`` from ``rate_at`` on."""
-    arriving_kg_s = evaporated_kg_s * feed_sugar_fraction
-    flow_kg_s = evaporated_kg_s
-    warming = feed_preheat_fraction
+    fed_kg_s = evaporated_kg_s * feed_sugar_fraction
+    flow_kg_s, warming = evaporated_kg_s, feed_preheat_fraction
+    arriving_kg_s, here = fed_kg_s, sugar_kg[0] / mass_kg[0]
     for i in range(count):
         # Feed boils only once it is warm: the first compartments' heat warms it, the rest boils.
         warms = min(warming, heat_share_fraction[i])
         warming -= warms
         boils = heat_share_fraction[i] - warms
         flow_kg_s -= evaporated_kg_s * boils / (1.0 - feed_preheat_fraction)
-        if i == count - 1:
-            leaving_kg_s = 0.0
-        else:
-            here = work[sugar_at + i] / mass_kg[i]
-            there = work[sugar_at + i + 1] / mass_kg[i + 1]
+        leaving_kg_s = 0.0
+        if i < count - 1:
+            there = sugar_kg[i + 1] / mass_kg[i + 1]
             leaving_kg_s = flow_kg_s * (here - mixing_fraction * (there - here))
-        work[rate_at + i] = arriving_kg_s - leaving_kg_s
+            here = there
+        scratch[i], scratch[count + i] = flow_kg_s, arriving_kg_s - leaving_kg_s
+        arriving_kg_s = leaving_kg_s
+    arriving_kg_s, here = fed_kg_s, (sugar_kg[0] + duration_s * scratch[count]) / mass_kg[0]
+    for i in range(count):
+        leaving_kg_s = 0.0
+        if i < count - 1:
+            there = (sugar_kg[i + 1] + duration_s * scratch[count + i + 1]) / mass_kg[i + 1]
+            leaving_kg_s = scratch[i] * (here - mixing_fraction * (there - here))
+            here = there
+        gained_kg_s = arriving_kg_s - leaving_kg_s
+        sugar_kg[i] += 0.5 * duration_s * (scratch[count + i] + gained_kg_s)
         arriving_kg_s = leaving_kg_s
 
 

@@ -105,7 +105,7 @@ def run_pan(
     feed_preheat_fraction : share of the fire's heat that warms the feed: for cold sap some 0.15
     duration_s : how long [s]
     built : the pan
-    scratch : work space of at least three values for each compartment
+    scratch : work space of at least two values for each compartment
 
     Returns
     -------
@@ -129,7 +129,7 @@ def run_pan(
     and the sugar still in it. Then 1.5 h of water behind it: gallons more, and the sugar left.
 
     >>> pan = PanBuilt([42.0, 42.0, 5.2, 5.4, 6.2], [0.36, 0.30, 0.12, 0.12, 0.10], 0.15, 0.66, 2.0)
-    >>> sugar, work = [0.02 * kg for kg in pan.mass_kg], [0.0] * 15
+    >>> sugar, work = [0.02 * kg for kg in pan.mass_kg], [0.0] * 10
     >>> day = run_pan(sugar, 0.0263, 0.02, 0.15, 14 * 3600.0, pan, work)
     >>> round(day.first_draw_s / 3600.0, 1), round(day.syrup_kg / 5.007, 1), round(sum(sugar), 1)
     (3.7, 6.4, 7.9)

@@ -20,7 +20,6 @@ from sugarwright.planning.search import Budget, Judge, search
 from sugarwright.planning.weathers import Weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
 SCREENED = 3  # weathers in which neighbours of a good plan are looked at first
@@ -90,18 +89,17 @@ def choose(
     if before is not None:
         begun = np.concatenate([begun, nearest(menu, before)[np.newaxis]])
 
-    def judge_in(drive: Drive) -> Judge:
-        return _of_picks(PlanJudge(plant, drive, state, threads), menu, minding)
+    judging = PlanJudge(plant, weathers.compared, state, threads)
+    comparing: PlanJudge | LateJudge = judging
 
-    screen = compare = None
-    comparing: PlanJudge | LateJudge
+    def judge_in(count: int) -> Judge:
+        return lambda picks: judging.values(rows(menu, picks, minding), slice(0, count))
+
+    searched, screen, compare = judge_in(weathers.searched.scenarios), None, None
     if weathers.searched.scenarios > SCREENED:
-        screen = judge_in(weathers.searched.some(slice(0, SCREENED)))
-        comparing = LateJudge(plant, weathers.compared, state, threads)
+        screen, comparing = judge_in(SCREENED), LateJudge(judging)
         compare = _of_picks(comparing, menu, minding)
-    else:
-        comparing = PlanJudge(plant, weathers.compared, state, threads)
-    found = search(menu, judge_in(weathers.searched), seed, begun, budget, screen, compare)
+    found = search(menu, searched, seed, begun, budget, screen, compare)
     whose, value = "search", found.value_money
     plan = rows(menu, found.picks[np.newaxis], minding)[0]
     known = [] if force is not None else _known_plans(habit, weathers, before, card)
@@ -115,7 +113,7 @@ def choose(
     return Chosen(plan, habit, menu, whose, value, count, found.stopped_early)
 
 
-def _of_picks(judging: PlanJudge | LateJudge, menu: Menu, force: Force) -> Judge:
+def _of_picks(judging: LateJudge, menu: Menu, force: Force) -> Judge:
     def judge(picks: Picks) -> Floats:
         return judging.values(rows(menu, picks, force))
 

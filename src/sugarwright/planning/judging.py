@@ -2,18 +2,15 @@
 
 Plans of one search differ in few places, and much of what differs never comes to pass: a fire that
 waits for 60 gallons or 80 burns in none of the weathers if there are never 40. How a run goes on
-from a midnight hangs only on how it stands then and on the rows of the days after, so each day is
-run once for all plans that begin it alike and want the same of it.
+from a midnight hangs only on its weather, on how it stands then and on the rows of the days after,
+so each day of a weather is run once for all plans that begin it alike and want the same of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from hashlib import blake2b
-from itertools import count, pairwise
+from collections.abc import Callable
+from itertools import pairwise
 from typing import TypeVar
-from weakref import WeakValueDictionary
 
 import numpy as np
 
@@ -21,14 +18,16 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import still_counting
 from sugarwright.plant.season import day_cuts
-from sugarwright.plant.simulate import Drive, Results, run_many
+from sugarwright.plant.simulate import Drive, Results, run_each, run_many
 from sugarwright.plant.state import start_totals
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Counts, Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
 T = TypeVar("T")
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
-MOST_KEPT_BYTES = 200e6  # of runs as they stand at midnights; beyond it the oldest are let go
+MOST_KEPT_BYTES = 200e6  # of runs as they stand at midnights; beyond it all are let go
+MOST_ROWS = 2**24  # of different days of plans, in one search
+EVERY = slice(None)
 
 
 def judge_plans(
@@ -40,26 +39,16 @@ def judge_plans(
 
 def values_of(plant: Plant, results: Results) -> Floats:
     """Mean net worth of plans that have been run; one broken rule sinks a plan."""
-    net = worth_lines(plant, results.totals, results.states).net
-    broken = broken_s(results.totals)
-    value: Floats = (net - BROKEN_MONEY * (broken > 0.0) - broken).mean(axis=1)
+    value: Floats = _values_of_runs(plant, results.totals, results.states).mean(axis=1)
     return value
 
 
-@dataclass(frozen=True, eq=False)
-class _Standing:
-    """How the runs of a plan stand at a midnight: states and totals, each (scenarios, ...).
-
-    Its number stands for it in the keys of what is known, which would else hold it for ever.
-    """
-
-    number: int
-    states: Floats
-    totals: Floats
-
-
-_Run = tuple[int, int, bytes]
-"""A day, how it begins, and what is wanted of it: all that its runs hang on."""
+def _values_of_runs(plant: Plant, totals: Floats, states: Floats) -> Floats:
+    """Net worth of each run, far below any other where a rule was broken."""
+    net = worth_lines(plant, totals, states).net
+    broken = broken_s(totals)
+    value: Floats = net - BROKEN_MONEY * (broken > 0.0) - broken
+    return value
 
 
 class PlanJudge:
@@ -76,67 +65,83 @@ class PlanJudge:
     def __init__(
         self, plant: Plant, drive: Drive, state: Floats, threads: int | None = None
     ) -> None:
-        self._plant, self._drive, self._state, self._threads = plant, drive, state, threads
+        self.plant, self.drive = plant, drive
+        self._threads = threads
         self._days = list(pairwise(day_cuts(drive)))
-        self._numbers = count()
-        self._begin = _Standing(
-            next(self._numbers),
-            np.broadcast_to(state, (drive.scenarios, state.shape[-1])),
-            np.broadcast_to(start_totals(), (drive.scenarios, at.TOTALS_SIZE)),
-        )
-        a_midnight_bytes = self._begin.states.nbytes + self._begin.totals.nbytes
-        self._most_kept = int(MOST_KEPT_BYTES / a_midnight_bytes)
-        self._midnights: dict[_Run, _Standing] = {}
-        self._worth: dict[_Run, float] = {}
-        self._alike: WeakValueDictionary[bytes, _Standing] = WeakValueDictionary()
+        self._begin = state
+        self._forget()
 
-    def values(self, plans: Floats) -> Floats:
-        """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth."""
+    def _forget(self) -> None:
+        """Know nothing of any run."""
+        self._rows: dict[bytes, int] = {}
+        self._numbers: dict[bytes, int] = {}
+        self._standings: list[bytes] = []  # state and totals of a run at a midnight, by number
+        self._ends: list[dict[int, int]] = [{} for _ in self._days[1:]]
+        self._worth: dict[int, float] = {}
+        self._numbers_of(self._begin[np.newaxis], start_totals()[np.newaxis])
+
+    def values(self, plans: Floats, weathers: slice = EVERY) -> Floats:
+        """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth in some of the weathers."""
+        if len(self._standings) * len(self._standings[0]) > MOST_KEPT_BYTES:
+            self._forget()
         plans = np.ascontiguousarray(plans, dtype=np.float64)
-        standing = [self._begin] * len(plans)
-        last = len(self._days) - 1
-        for day in range(last):
-            standing = self._once(self._midnights, plans, standing, day, self._standings)
-        found = self._once(self._worth, plans, standing, last, self._values)
-        for run in list(self._midnights)[: max(0, len(self._midnights) - self._most_kept)]:
-            del self._midnights[run]
-        return np.array(found)
+        these = np.arange(self.drive.scenarios)[weathers]
+        begun = np.zeros((len(plans), len(these)), dtype=np.int64)
+        for day, known in enumerate(self._ends):
+            ends = self._once(known, self._numbers_of, plans, these, begun, day)
+            begun = np.array(ends).reshape(begun.shape)
+        found = self._once(self._worth, self._values_of, plans, these, begun, len(self._ends))
+        values: Floats = np.array(found).reshape(begun.shape).mean(axis=1)
+        return values
 
     def _once(
         self,
-        known: dict[_Run, T],
+        known: dict[int, T],
+        told: Callable[[Floats, Floats], list[T]],
         plans: Floats,
-        begun: Sequence[_Standing],
+        these: Counts,
+        begun: Counts,
         day: int,
-        told: Callable[[Results], list[T]],
     ) -> list[T]:
-        """Run a day of those plans for which that is not known yet; return what is told of all."""
+        """Run a day wherever that is not known yet; return what is told of each plan and weather.
+
+        Parameters
+        ----------
+        known : of this day's runs
+        told : of states and totals at the end of runs
+        plans : (plans, days, ``PLAN_WIDTH``)
+        these : (weathers,) by number
+        begun : (plans, weathers), how each run stands as the day begins
+        day : which
+        """
         wanted = np.concatenate([still_counting(plans[:, max(0, day - 1)]), plans[:, day]], axis=1)
-        runs = [(day, each.number, row.tobytes()) for each, row in zip(begun, wanted, strict=True)]
-        new = {run: i for i, run in enumerate(runs) if run not in known}
+        rows = [self._rows.setdefault(row.tobytes(), len(self._rows)) for row in wanted]
+        standing = begun * self.drive.scenarios + these
+        keys = (standing * MOST_ROWS + np.array(rows)[:, np.newaxis]).ravel().tolist()
+        new = {key: i for i, key in enumerate(keys) if key not in known}
         if new:
-            (first, end), these = self._days[day], list(new.values())
-            results = run_many(
-                self._plant, self._drive, plans[these],
-                np.stack([begun[i].states for i in these]), self._threads, end,
-                first=first, totals=np.stack([begun[i].totals for i in these]),
-            )  # fmt: skip
-            known.update(zip(new, told(results), strict=True))
-        return [known[run] for run in runs]
+            pairs = np.array(list(new.values()))
+            of_plan, weather = np.divmod(pairs, len(these))
+            begins = [self._standings[number] for number in begun.ravel()[pairs].tolist()]
+            both = np.frombuffer(b"".join(begins)).reshape(len(new), -1)
+            states, totals = both[:, : -at.TOTALS_SIZE].copy(), both[:, -at.TOTALS_SIZE :].copy()
+            runs = np.stack([of_plan, these[weather]], axis=1)
+            days = self._days[day]
+            run_each(self.plant, self.drive, plans, runs, states, totals, *days, self._threads)
+            known.update(zip(new, told(states, totals), strict=True))
+        return [known[key] for key in keys]
 
-    def _values(self, results: Results) -> list[float]:
-        worth: list[float] = values_of(self._plant, results).tolist()
-        return worth
+    def _values_of(self, states: Floats, totals: Floats) -> list[float]:
+        values: list[float] = _values_of_runs(self.plant, totals, states).tolist()
+        return values
 
-    def _standings(self, results: Results) -> list[_Standing]:
-        """Return how runs stand; those that stand alike are one."""
+    def _numbers_of(self, states: Floats, totals: Floats) -> list[int]:
+        """Return a number for how each run stands; those that stand alike have the same."""
+        both = np.concatenate([states, totals], axis=1)
         found = []
-        for states, totals in zip(results.states, results.totals, strict=True):
-            mark = blake2b(states.tobytes(), digest_size=16)
-            mark.update(totals.tobytes())
-            standing = self._alike.get(mark.digest())
-            if standing is None:  # copied, since a part of an array holds the whole of it
-                standing = _Standing(next(self._numbers), states.copy(), totals.copy())
-                self._alike[mark.digest()] = standing
-            found.append(standing)
+        for standing in both.view(f"V{both[0].nbytes}").ravel().tolist():
+            number = self._numbers.setdefault(standing, len(self._numbers))
+            if number == len(self._standings):
+                self._standings.append(standing)
+            found.append(number)
         return found

@@ -11,9 +11,7 @@ import numpy as np
 from sugarwright.planning.choices import END_OF_DAY, STARTS
 from sugarwright.planning.judging import PlanJudge
 from sugarwright.plant import layout as at
-from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
 ABSENT_S = 3600.0  # nobody there for so long: whoever comes then has arrived
@@ -23,32 +21,26 @@ STOPS = (at.MEMBRANE_STOP, at.FIRE_STOP)
 
 
 class LateJudge:
-    """Judges plans as :class:`PlanJudge` does, but in some of the weathers everybody is late.
+    """Judges plans as another judge does, but in some of its weathers everybody is late.
 
     Parameters
     ----------
-    plant : the house
-    drive : the weathers; in the last ``LATE_SHARE`` of them people are late
-    state : to start from
-    threads : how many to run with; None: one a core
+    judging : the other; in the last ``LATE_SHARE`` of its weathers people are late
     """
 
-    def __init__(
-        self, plant: Plant, drive: Drive, state: Floats, threads: int | None = None
-    ) -> None:
+    def __init__(self, judging: PlanJudge) -> None:
+        self._judging, drive = judging, judging.drive
         late = round(LATE_SHARE * drive.scenarios)
-        in_time = slice(0, drive.scenarios - late)
-        self._share = late / drive.scenarios
-        self._in_time = PlanJudge(plant, drive.some(in_time), state, threads)
-        self._late = PlanJudge(plant, drive.some(slice(in_time.stop, None)), state, threads)
-        comes = arrivals(drive.calendar, plant.step_s)
+        self._share, self._in_time = late / drive.scenarios, drive.scenarios - late
+        comes = arrivals(drive.calendar, judging.plant.step_s)
         comes[0] = True  # what is to be done now is done now
         self._done_min = _done_late_min(drive.calendar, comes)
 
     def values(self, plans: Floats) -> Floats:
         """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth."""
-        late = self._late.values(self._as_done(plans))
-        return self._share * late + (1.0 - self._share) * self._in_time.values(plans)
+        late = self._judging.values(self._as_done(plans), slice(self._in_time, None))
+        in_time = self._judging.values(plans, slice(0, self._in_time))
+        return self._share * late + (1.0 - self._share) * in_time
 
     def _as_done(self, plans: Floats) -> Floats:
         done = plans.copy()

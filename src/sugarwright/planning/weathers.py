@@ -33,7 +33,7 @@ class Weathers:
     ----------
     forecast : the forecast itself, trees as expected
     searched : those that the search judges candidates in
-    compared : those and others, in which the best candidates are told apart and refined
+    compared : those first and then others, in which the best candidates are told apart and refined
     checked : others again, so that what is reported was not fitted to
     """
 

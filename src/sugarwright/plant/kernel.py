@@ -1,4 +1,4 @@
-"""The simulator's kernel: one house, one weather, one plan, step by step.
+"""The simulator's kernel: one house, many runs of a plan in a weather, step by step.
 
 Plain Python that runs as it stands (slowly) and is compiled by ``plant/simulate.py``. A step begins
 with decisions; then flows run, cut wherever a tank gets full, runs out or reaches the pan's
@@ -35,6 +35,7 @@ from sugarwright.plant.pan_kernel import (
 )
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
+    Counts,
     Floats,
     life_used,
     pour_in,
@@ -64,11 +65,14 @@ def run_block(
     air_c: Floats,
     sap_kg_s: Floats,
     plans: Floats,
+    runs: Counts,
     states: Floats,
     totals: Floats,
     traces: Floats,
     first: int,
     last: int,
+    share: int,
+    shares: int,
 ) -> None:
     """Run plans in weathers, steps ``first`` to ``last`` (excluded).
 
@@ -80,25 +84,28 @@ def run_block(
     air_c : (scenarios, hours) air temperature, °C
     sap_kg_s : (scenarios, hours, points, 2) water and sugar from the trees, kg/s
     plans : (plans, days, ``PLAN_WIDTH``), the first row being the local day of the first step
-    states, totals : (plans, scenarios, ...); **changed in place**
-    traces : (plans, scenarios, steps, ``TRACE_WIDTH``), changed in place; no steps: no trace
+    runs : (runs, 2), each a plan and a weather
+    states, totals : (runs, ...); **changed in place**
+    traces : (runs, steps, ``TRACE_WIDTH``), changed in place; no steps: no trace
+    share, shares : only every ``shares``-th run is run, from that of number ``share`` on: runs that
+        stand together are alike, so that shares cut this way take equally long
     """
     p, points, map_coefficients = unowned(p), unowned(points), unowned(map_coefficients)
     calendar, air_c, sap_kg_s = unowned(calendar), unowned(air_c), unowned(sap_kg_s)
-    plans, states, totals = unowned(plans), unowned(states), unowned(totals)
+    plans, runs, states, totals = unowned(plans), unowned(runs), unowned(states), unowned(totals)
     traces = unowned(traces)
-    work = unowned(np.zeros(4 * at.MAX_COMPARTMENTS))
-    for c in range(plans.shape[0]):
-        for s in range(air_c.shape[0]):
-            for k in range(first, last):
-                hour = int(calendar[k, at.HOUR])
-                x, y = states[c, s], totals[c, s]
-                _one_step(
-                    p, points, map_coefficients, calendar[k], air_c[s, hour], sap_kg_s[s, hour],
-                    plans[c], int(calendar[0, at.DAY]), x, y, work, k * p[at.STEP_S],
-                )  # fmt: skip
-                if traces.shape[2] > 0:
-                    _record(p, x, y, traces[c, s, k])
+    work = unowned(np.zeros(3 * at.MAX_COMPARTMENTS))
+    for r in range(share, runs.shape[0], shares):
+        c, s = runs[r, 0], runs[r, 1]
+        x, y = states[r], totals[r]
+        for k in range(first, last):
+            hour = int(calendar[k, at.HOUR])
+            _one_step(
+                p, points, map_coefficients, calendar[k], air_c[s, hour], sap_kg_s[s, hour],
+                plans[c], int(calendar[0, at.DAY]), x, y, work, k * p[at.STEP_S],
+            )  # fmt: skip
+            if traces.shape[1] > 0:
+                _record(p, x, y, traces[r, k])
 
 
 def _one_step(

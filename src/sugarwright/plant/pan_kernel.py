@@ -179,7 +179,7 @@ def _boil_to_draw(
     boiled_kg_s = evaporation_kg_s(heat_w, p[at.BOILING_C], temperature_c, capacity)
     preheat = 1.0 - boiled_kg_s * latent_heat_j_kg(p[at.BOILING_C]) / heat_w
     sugar_kg = x[at.PAN_SUGAR : at.PAN_SUGAR + count]
-    before_kg = work[3 * count : 4 * count]
+    before_kg = work[2 * count : 3 * count]
     for i in range(count):
         before_kg[i] = sugar_kg[i]
     advance_compartments(

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
-from itertools import pairwise
 
 import numpy as np
 
@@ -15,7 +14,11 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.kernel import run_block
 from sugarwright.plant.state import start_totals
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Counts, Floats
+
+NO_TRACES = np.zeros((1, 0, at.TRACE_WIDTH))
+THE_ONLY_RUN = np.zeros((1, 2), dtype=np.int64)
+SHARES_A_THREAD = 2  # so that none waits long for the other at the end
 
 
 @dataclass(frozen=True)
@@ -133,8 +136,8 @@ def simulate(
     here = drive.only(scenario)
     plans = np.ascontiguousarray(plan[np.newaxis], dtype=np.float64)
     kernel(
-        *_shared(plant, here), plans, x[np.newaxis, np.newaxis],
-        y[np.newaxis, np.newaxis], rows[np.newaxis, np.newaxis], first, last,
+        *_shared(plant, here), plans, THE_ONLY_RUN, x[np.newaxis], y[np.newaxis],
+        rows[np.newaxis], first, last, 0, 1,
     )  # fmt: skip
     begin_s = drive.begin_s + round(first * plant.step_s)
     return Trace(begin_s, plant.step_s, rows[first:last], x, y)
@@ -167,40 +170,53 @@ def run_many(
     -------
     Results
     """
-    threads = threads or os.cpu_count() or 1
-    plans = np.ascontiguousarray(plans, dtype=np.float64)
-    last = drive.steps if last is None else last
-    states = np.empty((len(plans), drive.scenarios, state.shape[-1]))
+    count, scenarios = len(plans), drive.scenarios
+    states = np.empty((count, scenarios, state.shape[-1]))
     states[:] = state
-    sums = np.empty((len(plans), drive.scenarios, at.TOTALS_SIZE))
+    sums = np.empty((count, scenarios, at.TOTALS_SIZE))
     sums[:] = start_totals() if totals is None else totals
-    block = _compiled_run_block()
-    no_traces = np.zeros((1, 1, 0, at.TRACE_WIDTH))
-
-    def part(some: slice, weathers: slice) -> None:
-        x = np.ascontiguousarray(states[some, weathers])
-        y = np.ascontiguousarray(sums[some, weathers])
-        shared = _shared(plant, drive.some(weathers))
-        block(*shared, plans[some], x, y, no_traces, first, last)
-        states[some, weathers], sums[some, weathers] = x, y
-
-    parts = _parts(len(plans), drive.scenarios, 4 * threads if threads > 1 else 1)
-    if len(parts) == 1:
-        part(*parts[0])
-    else:
-        list(_pool(threads).map(lambda one: part(*one), parts))
+    runs = np.indices((count, scenarios)).reshape(2, -1).T
+    last = drive.steps if last is None else last
+    each = states.reshape(count * scenarios, -1), sums.reshape(count * scenarios, -1)
+    run_each(plant, drive, plans, runs, *each, first, last, threads)
     return Results(states, sums)
 
 
-def _parts(plans: int, scenarios: int, wanted: int) -> list[tuple[slice, slice]]:
-    """Cut the work by plans, and where there are few of them by weathers as well."""
-    by_plan = min(plans, wanted)
-    by_weather = min(scenarios, max(1, wanted // max(1, by_plan)))
-    return [
-        (slice(*these), slice(*those))
-        for these in pairwise(np.linspace(0, plans, by_plan + 1).astype(int))
-        for those in pairwise(np.linspace(0, scenarios, by_weather + 1).astype(int))
-    ]
+def run_each(
+    plant: Plant,
+    drive: Drive,
+    plans: Floats,
+    runs: Counts,
+    states: Floats,
+    totals: Floats,
+    first: int,
+    last: int,
+    threads: int | None = None,
+) -> None:
+    """Run some plans, each in some weather of the drive, on all cores.
+
+    Parameters
+    ----------
+    plans : (plans, days, ``PLAN_WIDTH``)
+    runs : (runs, 2), each a plan and a weather, by number
+    states, totals : (runs, ...), to go on from; **changed in place**
+    first, last : steps to run
+    threads : how many; None for one a core. Results don't depend on it.
+    """
+    threads = threads or os.cpu_count() or 1
+    block = _compiled_run_block()
+    shared = _shared(plant, drive)
+    plans = np.ascontiguousarray(plans, dtype=np.float64)
+    runs = np.ascontiguousarray(runs, dtype=np.int64)
+    shares = max(1, min(len(runs), SHARES_A_THREAD * threads)) if threads > 1 else 1
+
+    def part(share: int) -> None:
+        block(*shared, plans, runs, states, totals, NO_TRACES, first, last, share, shares)
+
+    if shares == 1:
+        part(0)
+    else:
+        list(_pool(threads).map(part, range(shares)))
 
 
 def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:

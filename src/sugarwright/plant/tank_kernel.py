@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from sugarwright.plant import layout as at
 
 Floats = NDArray[np.float64]
+Counts = NDArray[np.int64]
 
 CLOSE_M3 = 1e-9  # levels no further apart (a cubic millimetre) are the same level
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from sugarwright.plant.tank_kernel import Floats
+from typing import Any, TypeVar
+
+from numpy.typing import NDArray
+
+Array = TypeVar("Array", bound=NDArray[Any])
 
 
-def unowned(array: Floats) -> Floats:
+def unowned(array: Array) -> Array:
     """Return a view that the kernel may slice and pass on freely; the caller keeps the array alive.
 
     As plain Python it is the array itself. Compiled, it drops the owner (``plant/jit.py``): every

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
 from sugarwright.plant.kernel import run_block
+from sugarwright.plant.simulate import NO_TRACES, THE_ONLY_RUN
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.acts import do, doing
@@ -266,14 +267,11 @@ def _march(ground: Ground, ensemble: Ensemble, leg: Leg, i: int, first: int, las
     totals = start_totals()
     kernel()(
         leg.p[i], plant.points, plant.map_coefficients, leg.calendar[first:last],
-        leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], leg.plans[i : i + 1],
-        x[i : i + 1][np.newaxis], totals[np.newaxis, np.newaxis], _NO_TRACES, 0, last - first,
+        leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], leg.plans[i : i + 1], THE_ONLY_RUN,
+        x[i : i + 1], totals[np.newaxis], NO_TRACES, 0, last - first, 0, 1,
     )  # fmt: skip
     ensemble.drawn_kg[i, 0] += totals[at.SYRUP_WATER_KG]
     ensemble.drawn_kg[i, 1] += totals[at.SYRUP_SUGAR_KG]
-
-
-_NO_TRACES = np.zeros((1, 1, 0, at.TRACE_WIDTH))
 
 
 @cache
