@@ -58,7 +58,7 @@ def planned_late(case: Case, season: Season) -> Outcome:
         if anew is rows:
             return rows
         comes_in = on_coming_in(truth, day, plant.step_s)
-        return late(anew, chance, comes_in, truth.local_min(day, hour))
+        return late(anew, chance, comes_in, truth.calendar_at(day, hour)[at.MINUTE])
 
     return outcome(plant, truth, late_mornings(decide, chance, truth, plant.step_s), again)
 

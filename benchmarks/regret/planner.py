@@ -93,8 +93,7 @@ class Planner:
         return rows
 
     def _is_there(self, day: int, hour: int) -> bool:
-        step = self.truth.mornings[day] + round(hour * HOUR_S / self.plant.step_s)
-        return bool(self.truth.drive.calendar[step, at.PEOPLE] > 0.0)
+        return bool(self.truth.calendar_at(day, hour)[at.PEOPLE] > 0.0)
 
     def _is_off(self, made: _Made, hour: int, state: Floats) -> bool:
         p = self.plant.p

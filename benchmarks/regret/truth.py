@@ -63,11 +63,11 @@ class Truth:
         """UTC s at which a day begins."""
         return self.begin_s + 86400 * day
 
-    def local_min(self, day: int, hour: int) -> float:
-        """Minute on the clock of the house so many hours after a morning; clocks may change."""
+    def calendar_at(self, day: int, hour: int) -> Floats:
+        """Row of the calendar so many hours after a morning; clocks may change."""
         steps_a_day = self.mornings[1] - self.mornings[0]
-        step = self.mornings[day] + round(hour * steps_a_day / 24)
-        return float(self.drive.calendar[step, at.MINUTE])
+        row: Floats = self.drive.calendar[self.mornings[day] + round(hour * steps_a_day / 24)]
+        return row
 
     def forecast(self, day: int, hour: int = 0, reach_h: int = HORIZON_H) -> HourlyWeather:
         """What is known so many hours after a morning: hours observed, then its forecast."""

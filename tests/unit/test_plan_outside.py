@@ -36,10 +36,11 @@ from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.draining import frozen_full
-from sugarwright.planning.outlook import gathering_full, lost_m3
+from sugarwright.planning.outlook import lost_m3
 from sugarwright.planning.report import PointTank, Watch
 from sugarwright.planning.report_file import report_of
 from sugarwright.planning.today import plan_today
+from sugarwright.planning.watches import gathering_full
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.simulate import run_many

@@ -172,12 +172,12 @@ def test_what_burns_when_a_new_plan_is_made_goes_on_after_clocks_have_changed() 
     # At a look on a day after the change the clock shows an hour more than it did before: what a
     # plan made then tells for now is no later, or a fire would be let go to be lit again.
     plant, truth = ready(case("evenings"), week("whately", 20))
-    looks = {truth.local_min(day, 12) for day in range(20)}
+    looks = {truth.calendar_at(day, 12)[at.MINUTE] for day in range(20)}
     assert looks == {17 * 60.0, 18 * 60.0}
     told = np.full((2, at.PLAN_WIDTH), -1.0)
     told[0, at.FIRE_START], told[0, at.FIRE_STOP] = 18 * 60.0, 22 * 60.0
     comes_in = on_coming_in(truth, 19, plant.step_s)
-    done = late(told, np.random.default_rng(3), comes_in, truth.local_min(19, 12))
+    done = late(told, np.random.default_rng(3), comes_in, truth.calendar_at(19, 12)[at.MINUTE])
     assert done[0, at.FIRE_START] == 18 * 60.0
     assert done[0, at.FIRE_STOP] >= 22.5 * 60.0
 

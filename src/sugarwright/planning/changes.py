@@ -21,7 +21,7 @@ from sugarwright.planning.report import Change
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Drive, Results, run_many
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.worth import broken_s
 from sugarwright.units import TEMPERATURE, VOLUME, Kind, from_unit, to_unit
 
@@ -132,12 +132,7 @@ def _sample(planned: Planned) -> Sample:
 
 
 def _volumes(plant: Plant, states: Floats, tank: int) -> Floats:
-    p = plant.p
-    volumes: Floats = (
-        states[..., tank + at.WATER] * p[at.WATER_M3_KG]
-        + states[..., tank + at.SUGAR] * p[at.SUGAR_M3_KG]
-    )
-    return volumes
+    return mixed_m3(plant.p, states[..., tank + at.WATER], states[..., tank + at.SUGAR])
 
 
 def _run(

@@ -11,6 +11,7 @@ from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import HEEL_FRACTION
 from sugarwright.plant.pan_kernel import pan_mass_kg
+from sugarwright.plant.tank_kernel import mixed_m3
 from sugarwright.weather.hours import HOUR_S
 
 NOT_LIT_AGAIN = 1.2  # times the reserve: no fire is lit for less feed
@@ -106,7 +107,7 @@ def _is_more_to_come(scene: Scene, lit: int) -> bool:
     p, now = scene.plant.p, scene.trace.rows[-1]
     hour = int(scene.drive.calendar[lit, at.HOUR])
     water_kg, sugar_kg = scene.drive.sap_kg_s[0, hour:].sum(axis=(0, 1)) * HOUR_S
-    coming_m3 = water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
+    coming_m3 = mixed_m3(p, water_kg, sugar_kg)
     held_m3 = now[at.T_SAP_M3] + now[at.T_STOCK_M3] + now[at.T_GATHERED_M3]
     membrane_m3 = p[at.LEAST_SAP_M3] if p[at.HAS_MEMBRANE] > 0.0 else 0.0
     waiting = held_m3 > NOT_LIT_AGAIN * now[at.T_RESERVE_M3] + membrane_m3

@@ -21,7 +21,7 @@ from sugarwright.planning.reasons import start_s, tried_starts
 from sugarwright.planning.report import PlanReport
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results, Trace, run_many, simulate
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.worth import older_money, worth_lines
 
 HOUR_S = 3600.0
@@ -96,7 +96,7 @@ def amounts(planned: Planned, what: str, totals: Floats) -> Floats:
     if what == "lost":
         return lost_m3(plant, totals)
     if what == "sap":
-        return _volume_m3(p, totals[..., at.SAP_WATER_KG], totals[..., at.SAP_SUGAR_KG])
+        return mixed_m3(p, totals[..., at.SAP_WATER_KG], totals[..., at.SAP_SUGAR_KG])
     place = {
         "draws": at.DRAWS,
         "hours": at.FIRE_S,
@@ -107,11 +107,6 @@ def amounts(planned: Planned, what: str, totals: Floats) -> Floats:
     factor = float(p[at.WATER_M3_KG]) if what == "permeate" else 1.0
     found: Floats = totals[..., place] * factor
     return found
-
-
-def _volume_m3(p: Floats, water_kg: Floats, sugar_kg: Floats) -> Floats:
-    volume: Floats = water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
-    return volume
 
 
 def _of_amount(planned: Planned, what: str) -> Explanation:
@@ -136,7 +131,7 @@ def _of_stock(planned: Planned) -> Explanation:
 
     def held_m3(states: Floats) -> Floats:
         stock = states[..., at.STOCK : at.STOCK + at.TANK_WIDTH]
-        return _volume_m3(planned.plant.p, stock[..., at.WATER], stock[..., at.SUGAR])
+        return mixed_m3(planned.plant.p, stock[..., at.WATER], stock[..., at.SUGAR])
 
     values = [held_m3(end.states[0]) for end in planned.checked.ends]
     last = float(planned.trace.rows[-1, at.T_STOCK_M3])

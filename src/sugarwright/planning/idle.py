@@ -13,7 +13,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import HEEL_FRACTION
 from sugarwright.plant.simulate import Results
-from sugarwright.plant.tank_kernel import Floats, volume_m3
+from sugarwright.plant.tank_kernel import Floats, mixed_m3, volume_m3
 
 
 def idle_of(planned: Planned, day: int) -> Idle:
@@ -28,8 +28,8 @@ def idle_of(planned: Planned, day: int) -> Idle:
     before = planned.state[np.newaxis] if day == 0 else course.ends[day - 1].states[0]
     held_m3 = float(np.mean([_held_m3(plant, x) for x in before]))
     totals = course.totals_by_day()[day]
-    sap_m3 = totals[:, at.SAP_WATER_KG] * plant.p[at.WATER_M3_KG]
-    coming_m3 = float(np.median(sap_m3 + totals[:, at.SAP_SUGAR_KG] * plant.p[at.SUGAR_M3_KG]))
+    come_m3 = mixed_m3(plant.p, totals[:, at.SAP_WATER_KG], totals[:, at.SAP_SUGAR_KG])
+    coming_m3 = float(np.median(come_m3))
     best = _best_fire(planned, day)
     return Idle(
         _why(planned, day, held_m3 + coming_m3, before, best),

@@ -6,7 +6,7 @@ import numpy as np
 
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import least_to_pass_m3, night_flow_m3_s
+from sugarwright.plant.decisions import attended_s, least_to_pass_m3, night_flow_m3_s
 from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
@@ -55,16 +55,16 @@ def stopped_by(scene: Scene, step: int) -> str:
     A sap tank that is down refills within the step, and then nothing here has stopped it.
     """
     p, row, calendar = scene.plant.p, scene.row_at(step), scene.drive.calendar[step]
-    minute, rinsing_s = calendar[at.MINUTE], p[at.RINSE_S] + p[at.STOP_HANDS_S]
+    minute = calendar[at.MINUTE]
     if 0.0 <= row[at.WASH_AT] <= minute and is_washed(scene, step):
         return "time"
     if p[at.MEMBRANE_OUTDOORS] > 0.0 and _air_c(scene, calendar) < 0.0:
         return "frost"
-    if calendar[at.MEMBRANE_OK_S] <= max(p[at.STEP_S], rinsing_s):
+    if calendar[at.MEMBRANE_OK_S] <= attended_s(p):
         return "out of order"
     if _may_run_alone(scene, step):
         return ""
-    if calendar[at.STAY_S] <= max(p[at.STEP_S], rinsing_s):
+    if calendar[at.STAY_S] <= attended_s(p):
         return "people leave"
     if minute >= row[at.MEMBRANE_STOP]:
         return "circuit" if p[at.NOT_WITH_FIRE] > 0.0 else "hour"

@@ -12,7 +12,7 @@ from sugarwright.planning.planned import ASKED_BY_SIZE, Planned
 from sugarwright.planning.report import Morning, Range
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import run_many
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 
 
 def today_by(row: Floats) -> Settled:
@@ -60,8 +60,7 @@ def morning_of(planned: Planned, carried_out: str) -> Morning:
 
 def _tank(planned: Planned, states: Floats, tank: int) -> tuple[Range, Range]:
     """What a tank holds and how strong that is, over the weathers."""
-    p = planned.plant.p
     water, sugar = states[:, tank + at.WATER], states[:, tank + at.SUGAR]
-    volume = water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]
     brix = 100.0 * sugar / np.maximum(water + sugar, 1e-9)
+    volume = mixed_m3(planned.plant.p, water, sugar)
     return spread(volume), spread(np.where(water + sugar > 1.0, brix, 0.0))

@@ -7,7 +7,7 @@ from sugarwright.planning.report import PointTank, Standing
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.pan_kernel import pan_mass_kg, pan_sugar_kg
-from sugarwright.plant.tank_kernel import Floats, life_used
+from sugarwright.plant.tank_kernel import Floats, life_used, mixed_m3
 
 
 def standing_of(plant: Plant, x: Floats) -> Standing:
@@ -55,7 +55,7 @@ def _tank(p: Floats, x: Floats, tank: int) -> tuple[float, float]:
     """What a tank holds, m³, and how strong that is."""
     water, sugar = x[tank + at.WATER], x[tank + at.SUGAR]
     brix = float(100.0 * sugar / (water + sugar)) if water + sugar > 0.0 else 0.0
-    return float(water * p[at.WATER_M3_KG] + sugar * p[at.SUGAR_M3_KG]), brix
+    return float(mixed_m3(p, water, sugar)), brix
 
 
 def _pan_brix(p: Floats, x: Floats) -> float:

@@ -20,14 +20,7 @@ from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of
-from sugarwright.planning.outlook import (
-    gathering_full,
-    spread,
-    standing_unrinsed,
-    syrup_m3,
-    watches,
-    way,
-)
+from sugarwright.planning.outlook import spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.reasons import slacks, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
@@ -36,13 +29,14 @@ from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
+from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
 from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.planning.work import chores_of, given_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tapped_s
 from sugarwright.plant.state import Levels, start_state
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.none_known import NONE_KNOWN
 from sugarwright.weather.so_far import missed_k
@@ -247,7 +241,7 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         begin_s=scene.time_s(scene.first),
         end_s=scene.time_s(scene.last),
         actions=tuple(actions),
-        sap_m3=spread(water * plant.p[at.WATER_M3_KG] + sugar * plant.p[at.SUGAR_M3_KG]),
+        sap_m3=spread(mixed_m3(plant.p, water, sugar)),
         syrup_m3=spread(syrup_m3(plant, totals)),
         fire_s=spread(totals[:, at.FIRE_S]),
         wood_m3=spread(totals[:, at.WOOD_BURNT_M3]),

@@ -14,7 +14,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import BRIM_FRACTION
 from sugarwright.plant.simulate import Drive, run_many
-from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
+from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, mixed_m3
 
 Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -91,7 +91,7 @@ def yard_of(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Yard | N
     rows = np.stack([each[:, at.WET :] for each in states], axis=1)
     outside = rows[:, :, at.GATHERED - at.WET :].reshape(*rows.shape[:2], points, at.POINT_WIDTH)
     water, sugar = outside[..., at.WATER], outside[..., at.SUGAR]
-    held_m3 = water * plant.p[at.WATER_M3_KG] + sugar * plant.p[at.SUGAR_M3_KG]
+    held_m3 = mixed_m3(plant.p, water, sugar)
     come_m3 = _come_m3(plant, drive)
     flowing = outside[:, 1:, :, at.EMPTYING] > 0.0
     # A tank emptied within the step is no longer being emptied at its end, but nothing else
@@ -106,6 +106,5 @@ def _come_m3(plant: Plant, drive: Drive) -> Floats:
     """Sap from the trees in each step, (weathers, steps, points)."""
     hours = drive.calendar[:, at.HOUR].astype(np.int64)
     kg_s = drive.sap_kg_s[:, hours]
-    volume_m3_s = kg_s[..., 0] * plant.p[at.WATER_M3_KG] + kg_s[..., 1] * plant.p[at.SUGAR_M3_KG]
-    come: Floats = volume_m3_s * plant.step_s
+    come: Floats = mixed_m3(plant.p, kg_s[..., 0], kg_s[..., 1]) * plant.step_s
     return come

@@ -276,7 +276,7 @@ def _membrane(
         allowed
         and not night
         and row[at.STAY_S] >= p[at.START_HANDS_S]
-        and may_begin(row, p[at.START_HANDS_S] if runs_alone else _attended_s(p))
+        and may_begin(row, p[at.START_HANDS_S] if runs_alone else attended_s(p))
         and x[at.CLEANING_LEFT_S] <= 0.0
     )
     sap_waits = volume_m3(p, x, at.SAP) >= sap_gauge_m3(p, today[at.MEMBRANE_SAP_M3])
@@ -293,8 +293,8 @@ def _membrane(
     _make_up_rinse(p, x, y, row)
 
 
-def _attended_s(p: Floats) -> float:
-    """For longer than this somebody must stay with a membrane that may not run alone."""
+def attended_s(p: Floats) -> float:
+    """For longer than this somebody must stay with a membrane that may not run alone, s."""
     return max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
 
 
@@ -317,7 +317,7 @@ def stock_may_pass(p: Floats, x: Floats, margin_brix: float) -> bool:
 
 def _is_attended(p: Floats, row: Floats) -> bool:
     """Tell whether somebody stays for long enough to stop the membrane, and to rinse it."""
-    return row[at.STAY_S] > _attended_s(p)
+    return row[at.STAY_S] > attended_s(p)
 
 
 def _may_go_again(p: Floats, x: Floats, row: Floats) -> bool:
@@ -327,7 +327,7 @@ def _may_go_again(p: Floats, x: Floats, row: Floats) -> bool:
     must be there to end it.
     """
     enough = volume_m3(p, x, at.STOCK) >= LEAST_PASSES * least_to_pass_m3(p)
-    by_somebody = _is_attended(p, row) and may_begin(row, _attended_s(p))
+    by_somebody = _is_attended(p, row) and may_begin(row, attended_s(p))
     return enough and by_somebody and stock_may_pass(p, x, AGAIN_LEAST_BRIX)
 
 
@@ -361,7 +361,7 @@ def sap_gauge_m3(p: Floats, wanted_m3: float) -> float:
 def _may_run(p: Floats, x: Floats, row: Floats, air_c: float) -> bool:
     """Frost, the circuit and its own order allow the membrane to run, and to be rinsed after."""
     frost = p[at.MEMBRANE_OUTDOORS] > 0.0 and air_c < 0.0
-    in_order = row[at.MEMBRANE_OK_S] > max(p[at.STEP_S], p[at.RINSE_S] + p[at.STOP_HANDS_S])
+    in_order = row[at.MEMBRANE_OK_S] > attended_s(p)
     return in_order and not frost and not (p[at.NOT_WITH_FIRE] > 0.0 and is_lit(p, x))
 
 

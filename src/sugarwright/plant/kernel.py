@@ -38,6 +38,7 @@ from sugarwright.plant.tank_kernel import (
     Counts,
     Floats,
     life_used,
+    mixed_m3,
     pour_in,
     seconds_to_level,
     skim_overflow,
@@ -175,7 +176,7 @@ def _is_quiet(p: Floats, points: Floats, sap_kg_s: Floats, x: Floats) -> bool:
         return False
     sap_m3 = volume_m3(p, x, at.SAP)
     for g in range(int(p[at.POINTS])):
-        come_m3 = _volume_m3(p, sap_kg_s[g, 0], sap_kg_s[g, 1]) * p[at.STEP_S]
+        come_m3 = mixed_m3(p, sap_kg_s[g, 0], sap_kg_s[g, 1]) * p[at.STEP_S]
         if points[g, at.OWN_TANK] <= 0.0:
             sap_m3 += come_m3
             continue
@@ -220,13 +221,13 @@ def _until_event(
     part_s, sap_m3_s = _points_event(p, points, sap_kg_s, x, left_s)
     stock_m3_s = 0.0
     if x[at.MEMBRANE_ON] > 0.0:
-        stock_m3_s = _volume_m3(p, streams[4], streams[5])
-        permeate_m3_s = _volume_m3(p, streams[2], streams[3])
+        stock_m3_s = mixed_m3(p, streams[4], streams[5])
+        permeate_m3_s = mixed_m3(p, streams[2], streams[3])
         if membrane_feed(x) == at.SAP:
-            sap_m3_s -= _volume_m3(p, streams[0], streams[1])
+            sap_m3_s -= mixed_m3(p, streams[0], streams[1])
             part_s = min(part_s, _seconds(p, x, at.SAP, p[at.LEAST_SAP_M3], sap_m3_s))
         else:
-            stock_m3_s -= _volume_m3(p, streams[0], streams[1])
+            stock_m3_s -= mixed_m3(p, streams[0], streams[1])
             part_s = min(part_s, _seconds(p, x, at.STOCK, least_to_pass_m3(p), stock_m3_s))
         part_s = min(
             part_s,
@@ -263,7 +264,7 @@ def _points_event(
     part_s, sap_m3_s = left_s, 0.0
     for g in range(int(p[at.POINTS])):
         tank = at.GATHERED + g * at.POINT_WIDTH
-        run_m3_s = _volume_m3(p, sap_kg_s[g, 0], sap_kg_s[g, 1])
+        run_m3_s = mixed_m3(p, sap_kg_s[g, 0], sap_kg_s[g, 1])
         if points[g, at.OWN_TANK] <= 0.0:
             sap_m3_s += run_m3_s
             continue
@@ -273,10 +274,6 @@ def _points_event(
             part_s = min(part_s, _seconds(p, x, tank, points[g, at.POINT_DEAD_M3], run_m3_s))
         part_s = min(part_s, _seconds(p, x, tank, points[g, at.POINT_CAPACITY_M3], run_m3_s))
     return part_s, sap_m3_s
-
-
-def _volume_m3(p: Floats, water_kg: float, sugar_kg: float) -> float:
-    return water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
 
 
 def _seconds(p: Floats, x: Floats, tank: int, level_m3: float, rate_m3_s: float) -> float:

@@ -14,7 +14,7 @@ from sugarwright.plant.balance import balance
 from sugarwright.plant.season import Span, day_cuts
 from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.state import start_totals
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.whereabouts import Whereabouts, whereabouts
 from sugarwright.plant.worth import worth_lines
 
@@ -161,7 +161,7 @@ def sums_of(plant: Plant, totals: Floats) -> Sums:
     syrup_kg = totals[at.SYRUP_WATER_KG] + totals[at.SYRUP_SUGAR_KG]
 
     def cold_m3(water: int, sugar: int) -> float:
-        return float(totals[water] * p[at.WATER_M3_KG] + totals[sugar] * p[at.SUGAR_M3_KG])
+        return float(mixed_m3(p, totals[water], totals[sugar]))
 
     spilled_m3 = cold_m3(at.SPILLED_WATER_KG, at.SPILLED_SUGAR_KG)
     dumped_m3 = cold_m3(at.DUMPED_WATER_KG, at.DUMPED_SUGAR_KG)

@@ -8,6 +8,7 @@ sugar each keep their volume), which is within 0.06 % of the density of sucrose 
 from __future__ import annotations
 
 import math
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,13 +17,19 @@ from sugarwright.plant import layout as at
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
+Amount = TypeVar("Amount", float, Floats)
 
 CLOSE_M3 = 1e-9  # levels no further apart (a cubic millimetre) are the same level
 
 
+def mixed_m3(p: Floats, water_kg: Amount, sugar_kg: Amount) -> Amount:
+    """Volume of water with sugar in it, m³; of streams in kg/s, m³/s."""
+    return water_kg * p[at.WATER_M3_KG] + sugar_kg * p[at.SUGAR_M3_KG]
+
+
 def volume_m3(p: Floats, x: Floats, tank: int) -> float:
     """Volume in a tank, m³."""
-    return x[tank + at.WATER] * p[at.WATER_M3_KG] + x[tank + at.SUGAR] * p[at.SUGAR_M3_KG]
+    return mixed_m3(p, x[tank + at.WATER], x[tank + at.SUGAR])
 
 
 def sugar_fraction(x: Floats, tank: int) -> float:

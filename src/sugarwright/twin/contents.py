@@ -10,7 +10,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.kernel import CELLS_MOST
 from sugarwright.plant.state import Contents, Levels, start_state
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.tanks import capacity_m3
 
 _DAY_S = 86400.0
@@ -18,11 +18,7 @@ _DAY_S = 86400.0
 
 def volumes_m3(plant: Plant, x: Floats, tank: int) -> Floats:
     """Volume of each member's tank."""
-    p = plant.p
-    held: Floats = (
-        x[:, tank + at.WATER] * p[at.WATER_M3_KG] + x[:, tank + at.SUGAR] * p[at.SUGAR_M3_KG]
-    )
-    return held
+    return mixed_m3(plant.p, x[:, tank + at.WATER], x[:, tank + at.SUGAR])
 
 
 def brixes(x: Floats, tank: int) -> Floats:

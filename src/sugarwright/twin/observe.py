@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sugarwright.plant import layout as at
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.twin.advance import kernel, make_leg
 from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
 from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground
@@ -68,10 +68,8 @@ def pan_brixes(ground: Ground, x: Floats) -> Floats:
 
 def drawn_m3(ground: Ground, ensemble: Ensemble) -> Floats:
     """Syrup that each member has drawn since the fire was lit."""
-    p = ground.plant.p
     kg = ensemble.drawn_kg - ensemble.lit_kg
-    drawn: Floats = kg[:, 0] * p[at.WATER_M3_KG] + kg[:, 1] * p[at.SUGAR_M3_KG]
-    return drawn
+    return mixed_m3(ground.plant.p, kg[:, 0], kg[:, 1])
 
 
 def membrane_now(ground: Ground, ensemble: Ensemble) -> tuple[Floats, Floats]:

@@ -1,0 +1,101 @@
+"""What may happen under a plan, how likely, and when: tanks that fill, sap that spoils."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import numpy as np
+
+from sugarwright.planning.report import Watch
+from sugarwright.planning.yard import Yard
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.decisions import FROST_C
+from sugarwright.plant.simulate import Drive, Results, simulate
+from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
+
+WORTH_A_LOOK = 0.05  # rarer than in one weather of twenty is not reported
+
+
+def watches(drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
+    """What may happen under a plan, in how many of the weathers, and when."""
+    totals = results.totals[plan]
+    found = [
+        _watch(drive, what, totals[:, place])
+        for what, place in (
+            ("sap tank full", at.SAP_FULL_AT_S),
+            ("stock tank full", at.STOCK_FULL_AT_S),
+            ("sap spoils", at.SPOILED_AT_S),
+        )
+    ]
+    short = float((totals[:, at.SHORT_S] > 0.0).mean())
+    if short > 0.0:  # rare or not: that is never passed over
+        found.insert(0, Watch("pan short of feed", short, None, None))
+    return tuple(each for each in found if each is not None)
+
+
+def standing_unrinsed(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Watch | None:
+    """How likely, and when, the membrane stops with nobody there to rinse it."""
+    if plant.p[at.HAS_MEMBRANE] <= 0.0 or plant.p[at.UNATTENDED] <= 0.0:
+        return None
+    alone = drive.calendar[1:, at.PEOPLE] <= 0.0
+    times = np.full(drive.scenarios, -1.0)
+    for w in range(drive.scenarios):
+        on = simulate(plant, drive, plan, state, scenario=w).column(at.T_MEMBRANE_ON) > 0.0
+        stops = np.flatnonzero(on[:-1] & ~on[1:] & alone)
+        if len(stops):
+            times[w] = (stops[0] + 1) * plant.step_s
+    return _watch(drive, "membrane stops alone", times)
+
+
+def gathering_full(plant: Plant, yard: Yard | None) -> tuple[Watch, ...]:
+    """Which gathering tanks may get full, in how many of the weathers, when, why, at what loss.
+
+    Parameters
+    ----------
+    plant : the house
+    yard : what stands outside under the plan, in the weathers; None where nothing does
+    """
+    if yard is None:
+        return ()
+    own = np.flatnonzero(plant.points[:, at.OWN_TANK] > 0.0)
+    found = (_point_full(plant, yard, int(point)) for point in own)
+    return tuple(each for each in found if each is not None)
+
+
+def _point_full(plant: Plant, yard: Yard, point: int) -> Watch | None:
+    rim_m3 = plant.points[point, at.POINT_CAPACITY_M3] - CLOSE_M3
+    full = (yard.held_m3[:, 1:, point] >= rim_m3) & ~yard.emptying[:, :, point]
+    happens = full.any(axis=1)
+    steps = np.argmax(full, axis=1)
+    times = np.where(happens, (steps + 1) * plant.step_s, -1.0)
+    watch = _watch(yard.drive, "gathering tank full", times)
+    if watch is None:
+        return None
+    weathers = np.flatnonzero(happens).tolist()
+    lost_m3 = np.median([yard.spilled_m3(w, point).sum() for w in weathers])
+    whys = Counter(_why_full(plant, yard, point, w, int(steps[w])) for w in weathers)
+    name, why = plant.house.gathering[point].name, whys.most_common(1)[0][0]
+    return replace(watch, point=name, lost_m3=float(lost_m3), why=why)
+
+
+def _why_full(plant: Plant, yard: Yard, point: int, weather: int, step: int) -> str:
+    """What keeps a full gathering tank from being emptied; empty where hands are at the fire."""
+    row = yard.drive.calendar[step]
+    if plant.points[point, at.BY_HAND] > 0.0:
+        return "" if row[at.PEOPLE] > 0.0 else "nobody there"
+    if row[at.PUMP_OK_S] <= 0.0:
+        return "pump out of order"
+    air_c = yard.drive.air_c[weather, int(row[at.HOUR])]
+    return "frost" if air_c <= FROST_C else "sap tank full"
+
+
+def _watch(drive: Drive, what: str, times: Floats) -> Watch | None:
+    """Sum up when something happens, s after the beginning; -1 where it does not."""
+    happened = times[times >= 0.0]
+    probability = len(happened) / len(times)
+    if probability < WORTH_A_LOOK:
+        return None
+    early, middle = np.quantile(happened, (0.1, 0.5))
+    return Watch(what, probability, drive.begin_s + int(middle), drive.begin_s + int(early))
