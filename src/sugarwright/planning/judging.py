@@ -58,7 +58,7 @@ class PlanJudge:
     ----------
     plant : the house
     drive : the weathers
-    state : to start from
+    state : to start from, (state,)
     threads : how many to run with; None: one a core. What plans are worth does not depend on it
     """
 
