@@ -24,7 +24,7 @@ from sugarwright.plant.read_house import parse_house
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import depth_at_volume_m
-from sugarwright.twin.advance import drift, kernel, make_leg
+from sugarwright.twin.advance import drift, make_leg, run_one
 from sugarwright.twin.air import Air, air_from
 from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
 from sugarwright.twin.ensemble import Ensemble, Ground, begin
@@ -132,11 +132,9 @@ class _Life:
         here[at.HOUR] = 0.0
         plan = self.plan.copy()
         plan[:, at.MEMBRANE_FLOW_M3_S] *= np.exp(self.truth.traits[0, VALVE_LOG])
-        kernel()(
-            self._parameters(), self.world.plant.points, self.world.plant.map_coefficients,
-            here[np.newaxis], air_c, sap_kg_s, plan[np.newaxis], x[np.newaxis],
-            totals[np.newaxis, np.newaxis], np.zeros((1, 1, 0, at.TRACE_WIDTH)), 0, 1,
-        )  # fmt: skip
+        weather = air_c[0], sap_kg_s[0]
+        plant, p = self.world.plant, self._parameters()
+        run_one(plant, p, here[np.newaxis], *weather, plan, x[0], totals)
         self.truth.drawn_kg[0] += totals[[at.SYRUP_WATER_KG, at.SYRUP_SUGAR_KG]]
         self._log_deeds(before, x[0], totals)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
 from sugarwright.plant.kernel import run_block
 from sugarwright.plant.simulate import NO_TRACES, THE_ONLY_RUN
 from sugarwright.plant.state import start_totals
@@ -265,18 +266,43 @@ def _march(ground: Ground, ensemble: Ensemble, leg: Leg, i: int, first: int, las
         burnt_m3 = leg.p[i, at.FUEL_M3_S] * STEP_S * (last - first)
         x[i, at.WOOD_M3] = max(x[i, at.WOOD_M3], 1.1 * burnt_m3)
     totals = start_totals()
-    kernel()(
-        leg.p[i], plant.points, plant.map_coefficients, leg.calendar[first:last],
-        leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], leg.plans[i : i + 1], THE_ONLY_RUN,
-        x[i : i + 1], totals[np.newaxis], NO_TRACES, 0, last - first, 0, 1,
-    )  # fmt: skip
+    calendar = leg.calendar[first:last]
+    run_one(plant, leg.p[i], calendar, leg.air_c[i], leg.sap_kg_s[i], leg.plans[i], x[i], totals)
     ensemble.drawn_kg[i, 0] += totals[at.SYRUP_WATER_KG]
     ensemble.drawn_kg[i, 1] += totals[at.SYRUP_SUGAR_KG]
 
 
+def run_one(
+    plant: Plant,
+    p: Floats,
+    calendar: Floats,
+    air_c: Floats,
+    sap_kg_s: Floats,
+    plan: Floats,
+    x: Floats,
+    totals: Floats,
+) -> None:
+    """Run one member, which has parameters of its own.
+
+    Parameters
+    ----------
+    plant : the house
+    p : the member's parameters
+    calendar : of the steps to run
+    air_c, sap_kg_s : (hours,) and (hours, gathering points, 2), the member's weather
+    plan : (days, ``PLAN_WIDTH``)
+    x, totals : state and totals; **changed in place**
+    """
+    _kernel()(
+        p, plant.points, plant.map_coefficients, calendar, air_c[np.newaxis], sap_kg_s[np.newaxis],
+        plan[np.newaxis], THE_ONLY_RUN, x[np.newaxis], totals[np.newaxis], NO_TRACES,
+        0, len(calendar), 0, 1,
+    )  # fmt: skip
+
+
 @cache
-def kernel() -> Callable[..., None]:
-    """Return the simulator's compiled kernel; members call it each with parameters of its own."""
+def _kernel() -> Callable[..., None]:
+    """Return the simulator's compiled kernel."""
     from sugarwright.plant.jit import compiled
 
     return compiled(run_block)
@@ -295,4 +321,4 @@ def _book_come(
     ensemble.come_m3 += mass_kg * water_m3_kg
 
 
-__all__ = ["advance", "drift", "forgotten", "kernel", "make_leg", "member_parameters", "step_of"]
+__all__ = ["advance", "drift", "forgotten", "make_leg", "member_parameters", "run_one", "step_of"]

@@ -6,7 +6,7 @@ import numpy as np
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
-from sugarwright.twin.advance import kernel, make_leg
+from sugarwright.twin.advance import make_leg, run_one
 from sugarwright.twin.contents import brixes, tanks_of, volumes_m3
 from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground
 from sugarwright.twin.told import Reading
@@ -89,12 +89,8 @@ def membrane_now(ground: Ground, ensemble: Ensemble) -> tuple[Floats, Floats]:
     flows, strengths = np.full(trial.members, np.nan), np.full(trial.members, np.nan)
     for i in range(trial.members):
         totals = np.zeros(at.TOTALS_SIZE)
-        kernel()(
-            leg.p[i], ground.plant.points, ground.plant.map_coefficients, leg.calendar,
-            leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], leg.plans[i : i + 1],
-            before[i : i + 1][np.newaxis], totals[np.newaxis, np.newaxis],
-            np.zeros((1, 1, 0, at.TRACE_WIDTH)), 0, 1,
-        )  # fmt: skip
+        weather = leg.air_c[i], leg.sap_kg_s[i]
+        run_one(ground.plant, leg.p[i], leg.calendar, *weather, leg.plans[i], before[i], totals)
         if totals[at.MEMBRANE_S] >= 0.5 * STEP_S:
             volume_m3 = totals[at.PERMEATE_KG] * ground.plant.p[at.WATER_M3_KG]
             flows[i] = volume_m3 / totals[at.MEMBRANE_S]

@@ -10,7 +10,7 @@ from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar
 from sugarwright.plant.state import start_totals
-from sugarwright.twin.advance import advance, kernel, make_leg, own_parameters
+from sugarwright.twin.advance import advance, make_leg, own_parameters, run_one
 from sugarwright.twin.contents import tanks_of, volumes_m3
 from sugarwright.twin.ensemble import STEP_S, Ensemble, Ground, step_of
 from sugarwright.twin.report import Band, Departure, Planned
@@ -105,13 +105,9 @@ def _under_plan(ground: Ground, ensemble: Ensemble, planned: Planned, to_step: i
     p = own_parameters(ground, ensemble)
     flows = np.exp(ensemble.traits[:, VALVE_LOG])
     for i in range(ensemble.members):
-        plan = planned.rows[np.newaxis].copy()
+        plan = planned.rows.copy()
         plan[..., (at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S, at.CALL_FLOW_M3_S)] *= flows[i]
-        kernel()(
-            *(p[i], plant.points, plant.map_coefficients, calendar),
-            *(leg.air_c[i : i + 1], leg.sap_kg_s[i : i + 1], plan),
-            *(ensemble.x[i : i + 1][np.newaxis], start_totals()[np.newaxis, np.newaxis]),
-            *(np.zeros((1, 1, 0, at.TRACE_WIDTH)), 0, steps),
-        )
+        weather = leg.air_c[i], leg.sap_kg_s[i]
+        run_one(plant, p[i], calendar, *weather, plan, ensemble.x[i], start_totals())
     ensemble.step = to_step
     return ensemble
