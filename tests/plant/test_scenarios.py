@@ -329,6 +329,30 @@ def test_a_membrane_runs_alone_only_with_every_cutout(cutouts: int) -> None:
     assert ((run.column(at.T_MEMBRANE_ON) > 0.0) & alone).any() == (cutouts == 3)
 
 
+@pytest.mark.parametrize("unattended", [True, False])
+def test_a_membrane_that_runs_as_nobody_is_there_is_not_stopped_by_a_plan(unattended: bool) -> None:
+    flags = dict.fromkeys(("low_flow_cutout", "full_tank_cutout", "frost_cutout"), True)
+    machine = house().membrane
+    assert machine is not None
+    evening = (Person(weekdays=((1020, 1320),), weekends=((1020, 1320),)),)
+    machine = replace(machine, unattended=unattended, **flags)
+    used = assemble(replace(variant(people=evening).house, membrane=machine))
+    plan = idle(MEMBRANE_FLOW_M3_S=1e-5)  # it asks for nothing, by day or night
+    state = start_state(used, gallons(sap=400.0, stock=100.0))
+    state[at.MEMBRANE_ON] = 1.0
+    run = simulate(used, steady(used), plan, state)
+    on = run.column(at.T_MEMBRANE_ON) > 0.0
+    if not unattended:  # a house in which that cannot be
+        assert not on.any()
+        return
+    from_h, to_h = hours_of(used, on)
+    assert from_h == 0.0
+    full = run.column(at.T_STOCK_M3) >= used.p[at.STOCK_CAPACITY_M3] - 1e-6
+    assert 1.0 < to_h < 17.0  # long before anybody comes
+    assert full[int(np.argmin(on))]
+    assert run.totals[at.RINSES] == 1.0  # once somebody is back
+
+
 def test_a_valve_goes_no_further_than_its_ends() -> None:
     used = variant(people=ALWAYS)
     made = []

@@ -9,7 +9,7 @@ import numpy as np
 from plant_houses import GALLON_M3, house, made_drive
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
-from sugarwright.plant.decisions import still_counting
+from sugarwright.plant.plan_clock import still_counting
 from sugarwright.plant.season import day_cuts
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.state import Contents, Levels, start_state

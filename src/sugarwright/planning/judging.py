@@ -16,7 +16,7 @@ import numpy as np
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import still_counting
+from sugarwright.plant.plan_clock import still_counting
 from sugarwright.plant.season import day_cuts
 from sugarwright.plant.simulate import Drive, Results, run_each, run_many
 from sugarwright.plant.state import start_totals

@@ -6,7 +6,8 @@ import numpy as np
 
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import attended_s, least_to_pass_m3, night_flow_m3_s
+from sugarwright.plant.decisions import attended_s, least_to_pass_m3
+from sugarwright.plant.plan_clock import night_flow_m3_s
 from sugarwright.plant.tank_kernel import Floats
 
 CERTAIN_M3 = 0.004  # a gallon: a tank "down to" or "full" within that
@@ -74,12 +75,14 @@ def stopped_by(scene: Scene, step: int) -> str:
 def _may_run_alone(scene: Scene, step: int) -> bool:
     """Tell whether a run may go on with nobody there: the plan has a setting, the house its leave.
 
-    No cut-out ends a second pass, so that one never does.
+    So does one that runs alone as a plan is made: nobody is there to end it. No cut-out ends a
+    second pass, so that one never goes on.
     """
     if scene.plant.p[at.UNATTENDED] <= 0.0 or passes_again(scene, step):
         return False
     calendar = scene.drive.calendar[step]
-    return bool(night_flow_m3_s(scene.rows, scene.plan_day, calendar) > 0.0)
+    is_left_on = scene.before(at.T_MEMBRANE_ON)[step] > 0.0 and calendar[at.PEOPLE] <= 0.0
+    return bool(is_left_on or night_flow_m3_s(scene.rows, scene.plan_day, calendar) > 0.0)
 
 
 def is_washed(scene: Scene, step: int) -> bool:

@@ -14,8 +14,9 @@ from sugarwright.planning.action import Wait
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.decisions import STOCK_ROOM_FRACTION, night_flow_m3_s
+from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
+from sugarwright.plant.plan_clock import night_flow_m3_s
 
 
 def can_begin(scene: Scene, begin: int) -> tuple[int, tuple[Wait, ...]]:

@@ -9,11 +9,16 @@ it, or for a membrane that runs alone where the house does not allow it.
 
 from __future__ import annotations
 
-import numpy as np
-
 from sugarwright.plant import layout as at
 from sugarwright.plant.membrane_kernel import membrane_feed
 from sugarwright.plant.pan_kernel import fill_pan, is_lit, pan_mass_kg, reserve_now_m3
+from sugarwright.plant.plan_clock import (
+    begins_min,
+    left_min,
+    night_flow_m3_s,
+    row_of,
+    until_stop_min,
+)
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
     Floats,
@@ -32,7 +37,6 @@ STOCK_ROOM_FRACTION = 0.9  # fuller than this, starting the membrane is not wort
 LEAST_PASSES = 1.5  # times what must stay in the stock tank: less is not passed again
 AGAIN_LEAST_BRIX = 0.5  # nobody changes hoses to gain less: common practice, no source
 BRIM_FRACTION = 0.95  # as full as a tank gets without worry: no gauge waits for more
-DAY_MIN = 1440.0
 SHORTEST_BEGUN_S = 1.0  # whatever is begun takes somebody's time
 
 
@@ -85,76 +89,22 @@ def flow_now_m3_s(p: Floats, x: Floats, plan: Floats, plan_day: int, row: Floats
 
 def _flow_wanted_m3_s(x: Floats, plan: Floats, plan_day: int, row: Floats) -> float:
     if _is_night(x, plan, plan_day, row):
-        return night_flow_m3_s(plan, plan_day, row)
-    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+        night_m3_s = night_flow_m3_s(plan, plan_day, row)
+        if night_m3_s > 0.0:  # else it was left as it was set by day
+            return night_m3_s
+    today = plan[row_of(plan, plan_day, row[at.DAY])]
     called = x[at.MEMBRANE_CALLED_DAY] == row[at.DAY]
     if called and today[at.CALL_FLOW_M3_S] > 0.0:
         return today[at.CALL_FLOW_M3_S]
-    begins = _begins(today, at.MEMBRANE_START, called)
-    begun = _until_stop(begins, today[at.MEMBRANE_STOP], row[at.MINUTE]) > 0.0
+    begins = begins_min(today, at.MEMBRANE_START, called)
+    begun = until_stop_min(begins, today[at.MEMBRANE_STOP], row[at.MINUTE]) > 0.0
     of_day = row[at.DAY] if begun else row[at.DAY] - 1.0
-    return plan[_row_of(plan, plan_day, of_day), at.MEMBRANE_FLOW_M3_S]
+    return plan[row_of(plan, plan_day, of_day), at.MEMBRANE_FLOW_M3_S]
 
 
 def feed_tank(p: Floats) -> int:
     """The tank that feeds the pan: stock behind a membrane, else sap."""
     return at.STOCK if p[at.HAS_MEMBRANE] > 0.0 else at.SAP
-
-
-# --- clock ---------------------------------------------------------------------------------------
-
-
-def _row_of(plan: Floats, plan_day: int, day: float) -> int:
-    """The plan's row of a local day; the first and the last stand for the days beyond."""
-    return min(max(int(day) - plan_day, 0), plan.shape[0] - 1)
-
-
-def still_counting(rows: Floats) -> Floats:
-    """What of a day's row still counts after midnight: settings, and hours that go on past it.
-
-    Parameters
-    ----------
-    rows : (rows, ``PLAN_WIDTH``)
-
-    Returns
-    -------
-    (rows, 6); rows that are alike in it make no difference to the day after.
-    """
-    spans = rows[:, [[at.MEMBRANE_START, at.MEMBRANE_STOP], [at.FIRE_START, at.FIRE_STOP]]]
-    goes_on = spans[..., 1] < spans[..., 0]
-    spans = np.where(goes_on[..., np.newaxis], spans, -1.0).reshape(len(rows), -1)
-    settings = rows[:, [at.MEMBRANE_FLOW_M3_S, at.NIGHT_FLOW_M3_S]]
-    return np.concatenate([settings, spans], axis=1)
-
-
-def _begins(today: Floats, start: int, called: bool) -> float:
-    """Minute at which a day's span begins: the plan's hour, or any once a full tank called."""
-    return 0.0 if called else today[start]
-
-
-def _until_stop(begins: float, ends: float, minute: float) -> float:
-    """Minutes left of a day's span; 0 outside. One that stops before it starts passes midnight."""
-    if begins < 0.0 or minute < begins:
-        return 0.0
-    return max(0.0, (ends if ends >= begins else ends + DAY_MIN) - minute)
-
-
-def _left_min(
-    plan: Floats, plan_day: int, row: Floats, start: int, stop: int, called_day: float
-) -> float:
-    """Minutes left of today's span, or of yesterday's that went on past midnight; else 0."""
-    today = plan[_row_of(plan, plan_day, row[at.DAY])]
-    begins = _begins(today, start, called_day == row[at.DAY])
-    left_min = _until_stop(begins, today[stop], row[at.MINUTE])
-    if row[at.DAY] <= plan_day:  # what was planned the day before is not known
-        return left_min
-    before = plan[_row_of(plan, plan_day, row[at.DAY] - 1.0)]
-    return max(left_min, _until_stop(before[start], before[stop], row[at.MINUTE] + DAY_MIN))
-
-
-def _calls(held_m3: float, call_m3: float, row: Floats) -> bool:
-    """Tell whether a tank is so full that somebody who is there begins before the hour."""
-    return call_m3 > 0.0 and held_m3 >= call_m3 and row[at.PEOPLE] > 0.0
 
 
 # --- tanks ---------------------------------------------------------------------------------------
@@ -229,44 +179,33 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
     return hands
 
 
+def _calls(held_m3: float, call_m3: float, row: Floats) -> bool:
+    """Tell whether a tank is so full that somebody who is there begins before the hour."""
+    return call_m3 > 0.0 and held_m3 >= call_m3 and row[at.PEOPLE] > 0.0
+
+
 # --- membrane ------------------------------------------------------------------------------------
 
 
 def _is_night(x: Floats, plan: Floats, plan_day: int, row: Floats) -> bool:
     """Outside the plan's hours for the day setting, or with nobody there."""
     called_day = x[at.MEMBRANE_CALLED_DAY]
-    left_min = _left_min(plan, plan_day, row, at.MEMBRANE_START, at.MEMBRANE_STOP, called_day)
-    return left_min <= 0.0 or row[at.PEOPLE] <= 0.0
-
-
-def night_flow_m3_s(plan: Floats, plan_day: int, row: Floats) -> float:
-    """Night setting; before today's start it is still yesterday's.
-
-    Parameters
-    ----------
-    plan, plan_day : rows, and the local day number of the first
-    row : of the calendar
-
-    Returns
-    -------
-    Concentrate setting, m³/s; 0 where the membrane does not run alone.
-    """
-    start = plan[_row_of(plan, plan_day, row[at.DAY]), at.MEMBRANE_START]
-    until = start if start >= 0.0 else 0.5 * DAY_MIN
-    of_day = row[at.DAY] - 1.0 if row[at.MINUTE] < until else row[at.DAY]
-    return plan[_row_of(plan, plan_day, of_day), at.NIGHT_FLOW_M3_S]
+    minutes = left_min(plan, plan_day, row, at.MEMBRANE_START, at.MEMBRANE_STOP, called_day)
+    return minutes <= 0.0 or row[at.PEOPLE] <= 0.0
 
 
 def _membrane(
     p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, air_c: float
 ) -> None:
-    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    today = plan[row_of(plan, plan_day, row[at.DAY])]
     attended = _is_attended(p, row)
     if _calls(volume_m3(p, x, at.SAP), today[at.MEMBRANE_CALL_M3], row):
         x[at.MEMBRANE_CALLED_DAY] = row[at.DAY]
     x[at.AGAIN_TO_BRIX] = today[at.PASS_AGAIN_BRIX] * p[at.MAY_PASS_AGAIN]
     night = _is_night(x, plan, plan_day, row)
-    runs_alone = p[at.UNATTENDED] > 0.0 and night_flow_m3_s(plan, plan_day, row) > 0.0
+    runs_alone = p[at.UNATTENDED] > 0.0 and (
+        night_flow_m3_s(plan, plan_day, row) > 0.0 or _is_left_on(x, row)
+    )
     allowed = _may_run(p, x, row, air_c) and (runs_alone or (attended and not night))
     left_alone = x[at.MEMBRANE_ON] > 1.5 and not attended  # no cut-out ends a second pass
     if x[at.MEMBRANE_ON] > 0.0 and (left_alone or not allowed):
@@ -291,6 +230,16 @@ def _membrane(
         y[at.MEMBRANE_STARTS] += 1.0
         charge(y, row, p[at.START_HANDS_S] + p[at.CHORE_RUN_S])
     _make_up_rinse(p, x, y, row)
+
+
+def _is_left_on(x: Floats, row: Floats) -> bool:
+    """Tell whether the membrane runs with nobody there: a plan made then turns nothing off.
+
+    Parameters
+    ----------
+    x, row : state, and row of the calendar
+    """
+    return x[at.MEMBRANE_ON] > 0.0 and row[at.PEOPLE] <= 0.0
 
 
 def attended_s(p: Floats) -> float:
@@ -434,14 +383,14 @@ def _use_permeate(p: Floats, x: Floats, y: Floats, wanted_m3: float) -> bool:
 def _fire(
     p: Floats, x: Floats, y: Floats, plan: Floats, plan_day: int, row: Floats, hands: float
 ) -> None:
-    today = plan[_row_of(plan, plan_day, row[at.DAY])]
+    today = plan[row_of(plan, plan_day, row[at.DAY])]
     if _calls(volume_m3(p, x, feed_tank(p)), today[at.FIRE_CALL_M3], row):
         x[at.FIRE_CALLED_DAY] = row[at.DAY]
     called_day = x[at.FIRE_CALLED_DAY]
-    left_min = _left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)
+    minutes = left_min(plan, plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)
     stay_s = min(row[at.STAY_S], row[at.PAN_OK_S])  # a pan to be mended must be cold by then
     if x[at.FIRE_ON] > 0.0:
-        if left_min <= 0.0 or stay_s < p[at.CLEAR_S] + p[at.STEP_S]:
+        if minutes <= 0.0 or stay_s < p[at.CLEAR_S] + p[at.STEP_S]:
             x[at.FIRE_ON] = 0.0
         return
     if x[at.LIT_DAY] != row[at.DAY]:
@@ -449,7 +398,7 @@ def _fire(
         x[at.LIT_TODAY] = 0.0
     wood_m3 = p[at.LIGHT_UP_WOOD_M3] + p[at.FUEL_M3_S] * p[at.LEAST_BURN_S]
     worth_lighting = (
-        left_min * 60.0 >= p[at.LEAST_BURN_S]
+        minutes * 60.0 >= p[at.LEAST_BURN_S]
         and hands + (1.0 if is_lit(p, x) else 0.0) >= 1.0
         and stay_s >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
         and may_begin(row, p[at.CLEAR_S] + p[at.LEAST_BURN_S])
