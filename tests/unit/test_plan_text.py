@@ -26,7 +26,17 @@ from sugarwright.cli.plan_message import MOST_LETTERS, message
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Day, Learnt, Money, PlanReport, Range, Standing, Watch, Way
+from sugarwright.planning.report import (
+    Day,
+    Fan,
+    Learnt,
+    Money,
+    PlanReport,
+    Range,
+    Standing,
+    Watch,
+    Way,
+)
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text
@@ -290,6 +300,27 @@ def test_a_call_before_the_hour_says_what_holds_from_the_hour_on() -> None:
     text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (membrane,))))
     assert "concentrate at 0.32 gal/min, when the sap tank has 90 gal; else wait for it" in text
     assert "or from 18:00 on with 45 gal, at 0.16 gal/min" in text
+
+
+@pytest.mark.parametrize(
+    ("gallons", "said"),
+    [
+        ((45, 60, 90), "under 45 gal or over 90 gal at"),
+        ((58, 60, 62), "under 47 gal or over 73 gal at"),  # a tenth of 132 gal off is no departure
+        ((2, 8, 50), "over 50 gal at"),
+        ((80, 110, 130), "under 80 gal at"),
+    ],
+)
+def test_what_is_off_its_course_is_told_in_gallons(
+    gallons: tuple[float, float, float], said: str
+) -> None:
+    time_s = _utc_s("2015-03-10T21:00")
+    day = ("2015-03-10T04:00", "2015-03-11T04:00", (_light(time_s),))
+    low, middle, high = ((each * GALLON_M3,) * 24 for each in gallons)
+    fan = Fan("stock", _utc_s("2015-03-10T05:00"), HOUR_S, low, middle, high)
+    text = _text(_made_up(day, fans=(fan,)))
+    assert f"if the stock tank holds {said} 17:00: plan again" in text
+    assert "far from what this says" in _text(_made_up(day))
 
 
 def test_a_fire_to_be_lit_now_asks_for_no_reading_of_tonight() -> None:

@@ -13,7 +13,10 @@ from sugarwright.saying.words import in_ten
 from sugarwright.units import DURATION, TEMPERATURE, VOLUME, WOOD
 
 LEAST_MONEY = 1.0  # worth less than this is worth nothing
-DAY_S = 86400
+HOUR_S = 3600
+DAY_S = 24 * HOUR_S
+ENOUGH = 2  # lines of what would change the plan
+DEPARTURE = 0.1  # of a rim: what is nearer to the expected is as expected
 _LEFT_OUT = {
     "membrane on": "leave the membrane off",
     "light the fire": "no fire",
@@ -135,8 +138,36 @@ def if_texts(words: Words, main: Day) -> Iterator[str]:
             yield _no_fire(words, action)
     for change in words.report.changes:
         yield change_text(words, change)
-    if main.actions and not words.report.changes:
-        yield "a tank stands far from what this says: plan again"
+    if main.actions and len(words.report.changes) < ENOUGH:
+        yield f"{_off_course(words, main)}: plan again"
+
+
+def _off_course(words: Words, main: Day) -> str:
+    """Say between which marks a tank is expected by the next thing to do an hour or more ahead.
+
+    Nine weathers of ten stay on the better side of each; what a gauge misreads is no departure.
+    """
+    tank, at_s = "sap", None
+    for action in main.actions:
+        if action.time_s - words.report.begin_s >= HOUR_S:
+            tank = action.trigger.tank if action.trigger is not None else "sap"
+            at_s = action.time_s
+            break
+    fan = next((fan for fan in words.report.fans if fan.what == tank), None)
+    if at_s is None or fan is None or at_s < fan.begin_s:
+        return "a tank stands far from what this says"
+    i = min((at_s - fan.begin_s) // fan.every_s, len(fan.middle) - 1)
+    standing = words.report.standing
+    rim_m3 = standing.sap_capacity_m3 if tank == "sap" else standing.stock_capacity_m3
+    usual_m3 = DEPARTURE * rim_m3
+    under_m3 = min(fan.low[i], fan.middle[i] - usual_m3)
+    over_m3 = max(fan.high[i], fan.middle[i] + usual_m3)
+    sides = [f"under {words.volume(under_m3, 0)}"] if under_m3 >= usual_m3 else []
+    sides += [f"over {words.volume(over_m3, 0)}"] if over_m3 <= rim_m3 - usual_m3 else []
+    if not sides:
+        return "a tank stands far from what this says"
+    clock = words.when(fan.begin_s + i * fan.every_s, words.report.begin_s)
+    return f"{TANKS[tank]} holds {' or '.join(sides)} at {clock}"
 
 
 def _no_fire(words: Words, action: Action) -> str:
