@@ -14,8 +14,6 @@ from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.worth import worth_lines
 
-WORTH_A_LOOK = 0.05  # rarer than in one weather of twenty is not reported
-
 
 def spread(values: Floats) -> Range:
     """Median, and the ends of the middle four fifths."""
