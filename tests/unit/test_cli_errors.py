@@ -167,7 +167,8 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
     assert "--fill-gaps" in refused(command, house, "--fill-gaps", "-3")
     local = tmp_path / "local.csv"
     local.write_text("time,temperature_c\n2027-03-01 00:00,1\n")
-    assert "time zone" in refused(command, house, "--weather", local, "--zone", "Nowhere/Land")
+    told = refused(command, house, "--weather", local, "--zone", "nowhere")
+    assert told.startswith('--zone = "nowhere": is no time zone')
 
 
 @pytest.mark.parametrize(
@@ -190,7 +191,10 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
         (["--sap-age", "-2 h"], "--sap-age"),
         (["--stock", "30 gal"], "--stock-brix"),
         (["--pan-brix", "80"], "0.0 Brix to 66.9 Brix"),
+        (["--pan-brix", "0", "--fire-on"], '--pan-brix = "0": says that the pan is empty'),
+        (["--fire-on"], "--pan-brix: is needed with --fire-on; allowed: above 0 to 66.9 Brix"),
         (["--wood", "-1 cord"], "--wood"),
+        (["--wood", "1104 cord"], "0 cord to 100 cords"),
         (["--condition", "150 %"], "5.0 % to 100 %"),
         (["--run-since-wash", "soon"], "--run-since-wash"),
     ],
@@ -208,6 +212,8 @@ def test_levels_of_what_the_house_lacks(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
+        ("main=241 gal", '--gathered = "main=241 gal": "241 gal": is not what this tank can hold'),
+        ("main=1 in", '--gathered = "main=1 in": "1 in": only the volume'),
         ("main=241 gal", "0 to 240 gal"),
         ("main=20 gal@19", 'Did you mean "1.9"?'),
         ("north=20 gal", "names no gathering tank: north; allowed: main"),

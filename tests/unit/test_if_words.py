@@ -128,6 +128,7 @@ def test_a_slip_is_asked_back(text: str, meant: str) -> None:
         ("home 18:00; banana", "is not understood"),
         ("sap 3000 gal", "up to 425 gal"),
         ("sap 300", "needs a unit"),
+        ("wood 1104 cord", "up to 100 cords"),
         ("set-point 900 gal/h", "allowed: 0.15 gal/min to 0.80 gal/min"),
         ("warmer 90 F", "more than a forecast can be off"),
         ("light 04:00", "is over"),

@@ -21,6 +21,7 @@ SAP_BRIX = (0.5, 8.0)
 """What sap can have, as in sugarhouse.toml."""
 STOCK_BRIX = (0.5, 40.0)
 """What concentrate can have; a run starts from no more."""
+_BY_LOG = "Left out of a plan: by its log; else"
 _LEAST_CONDITION = 0.05  # a membrane that lets less through is blocked, not tired
 
 
@@ -35,30 +36,35 @@ class LevelTexts:
 
     sap: Annotated[
         str | None,
-        _option("LEVEL", 'In the sap tank: "212 gal", or "14 in" on the stick. Else empty.'),
+        _option("LEVEL", f'In the sap tank: "212 gal", or "14 in" on the stick. {_BY_LOG} empty.'),
     ] = None
     sap_brix: Annotated[str | None, _option("BRIX", "Its strength; else the house's.")] = None
-    sap_age: Annotated[str | None, _option("TIME", 'How long it waits: "14 h". Else fresh.')] = None
+    sap_age: Annotated[
+        str | None, _option("TIME", f'How long it waits: "14 h". {_BY_LOG} fresh.')
+    ] = None
     stock: Annotated[str | None, _option("LEVEL", "Concentrate in the stock tank.")] = None
     stock_brix: Annotated[str | None, _option("BRIX", "Its strength.")] = None
-    stock_age: Annotated[str | None, _option("TIME", "How old its sap is. Else fresh.")] = None
+    stock_age: Annotated[str | None, _option("TIME", f"How old its sap is. {_BY_LOG} fresh.")] = (
+        None
+    )
     permeate: Annotated[str | None, _option("LEVEL", "In the permeate tank.")] = None
     gathered: Annotated[
         list[str] | None,
         _option(
             "[NAME=]LEVEL[@BRIX]",
-            'In a gathering tank: "north=120 gal@1.8". May be repeated. Else empty.',
+            f'In a gathering tank: "north=120 gal@1.8". May be repeated. {_BY_LOG} empty.',
         ),
     ] = None
     pan_brix: Annotated[
         str | None, _option("BRIX", "Mean strength in the pan; 0 when it is empty, as if left out.")
     ] = None
     wood: Annotated[
-        str | None, _option("WOOD", 'Wood on hand: "2.3 cords". Else as sugarhouse.toml says.')
+        str | None,
+        _option("WOOD", f'Wood on hand: "2.3 cords". {_BY_LOG} as sugarhouse.toml says.'),
     ] = None
     condition: Annotated[
         str | None,
-        _option("SHARE", 'What fouling has left of the membrane: "85 %". Else just washed.'),
+        _option("SHARE", f'What fouling has left of the membrane: "85 %". {_BY_LOG} just washed.'),
     ] = None
     run_since_wash: Annotated[
         str | None, _option("TIME", 'Running time of the membrane since its wash: "6 h".')
@@ -67,7 +73,11 @@ class LevelTexts:
         bool, typer.Option("--membrane-on", help="The membrane is running now.")
     ] = False
     fire_on: Annotated[
-        bool, typer.Option("--fire-on", help="The fire burns and the pan boils; needs --pan-brix.")
+        bool,
+        typer.Option(
+            "--fire-on",
+            help="The fire burns and the pan boils; needs --pan-brix, unless your log tells it.",
+        ),
     ] = False
 
 
@@ -84,6 +94,7 @@ def read_levels(house: House, texts: LevelTexts, otherwise: Levels | None = None
     ------
     InputError : an option cannot be read, exceeds its tank, or speaks of what the house lacks
     """
+    from sugarwright.planning.if_quantities import MOST_WOOD_M3
     from sugarwright.plant.state import Contents, Levels
 
     _check_together(house, texts, known=otherwise is not None)
@@ -96,7 +107,9 @@ def read_levels(house: House, texts: LevelTexts, otherwise: Levels | None = None
     )
     wood_m3 = known.wood_m3
     if texts.wood is not None:
-        wood_m3 = read_within("--wood", texts.wood, WOOD, 0.0, 4000.0, 0.0, house.site.units)
+        wood_m3 = read_within("--wood", texts.wood, WOOD, 0.0, MOST_WOOD_M3, 0.0, house.site.units)
+    if texts.fire_on and pan_brix <= 0.0:
+        raise _fire_under_nothing(house, texts)
     return Levels(
         sap=_contents(house, "sap", texts, known.sap, SAP_BRIX),
         stock=_contents(house, "stock", texts, known.stock, STOCK_BRIX),
@@ -127,11 +140,19 @@ def _check_together(house: House, texts: LevelTexts, *, known: bool) -> None:
             raise InputError("--membrane-on", None, "the house has no membrane")
     if known:
         return
-    if texts.fire_on and texts.pan_brix is None:
-        allowed = f"0 to {house.pan.finish_brix:g} Brix"
-        raise InputError("--pan-brix", None, "is needed with --fire-on", allowed)
     if texts.stock is not None and texts.stock_brix is None:
         raise InputError("--stock-brix", None, "is needed with --stock", _range(STOCK_BRIX))
+
+
+def _fire_under_nothing(house: House, texts: LevelTexts) -> InputError:
+    """Ask how strong the pan is that a fire burns under."""
+    allowed = f"above 0 to {house.pan.finish_brix:g} Brix"
+    if texts.pan_brix is None:
+        return InputError("--pan-brix", None, "is needed with --fire-on", allowed)
+    return InputError(
+        "--pan-brix", texts.pan_brix, "says that the pan is empty, and --fire-on that a fire burns "
+        "under it", allowed, "If the pan is bare, draw the coals; else read it, and tell that",
+    )  # fmt: skip
 
 
 def _contents(
@@ -167,12 +188,26 @@ def _gathered(house: House, texts: Sequence[str]) -> tuple[Contents, ...]:
         name, level, brix = _parts_of(text, tanks, option)
         if name in found:
             raise InputError(option, text, f"{name} is told twice", "one level for each tank")
-        found[name] = Contents(
-            read_level_m3(tanks[name], option, level, house.site.units),
-            read_within(option, brix, BRIX, *SAP_BRIX, house.trees.sap_brix),
-        )
+        found[name] = Contents(*_level_and_brix(house, tanks[name], text, level, brix))
     nothing = Contents(brix=house.trees.sap_brix)
     return tuple(found.get(each.name, nothing) for each in house.gathering) if found else ()
+
+
+def _level_and_brix(
+    house: House, tank: Tank, text: str, level: str, brix: str | None
+) -> tuple[float, float]:
+    """Read what a gathering tank holds; an error shows all that was typed, the name with it."""
+    option = "--gathered"
+    try:
+        return (
+            read_level_m3(tank, option, level, house.site.units),
+            read_within(option, brix, BRIX, *SAP_BRIX, house.trees.sap_brix),
+        )
+    except InputError as error:
+        wrong = "" if text == level else f'"{error.value}": '
+        raise InputError(
+            option, text, f"{wrong}{error.problem}", error.allowed, error.fix
+        ) from None
 
 
 def _parts_of(text: str, tanks: Mapping[str, Tank], option: str) -> tuple[str, str, str | None]:

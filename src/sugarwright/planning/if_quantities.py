@@ -27,6 +27,8 @@ from sugarwright.units import (
 )
 
 MOST_WARMER_K = 15.0
+MOST_WOOD_M3 = 362.5
+"""100 cords, stacked: more than any small sugarhouse burns in years (judgement)."""
 _MONEY = re.compile(r"[$€£¥¢]|/|\b(cents?|dollars?|a|per)\b")
 _LITTLE = re.compile(r"\b(the|is|are|at|of|holds?|has|to|by|worth|in|my|our|tank|mine|if)\b")
 _WARMER = re.compile(r"(?P<before>.*?)\b(?P<side>warmer|colder|cooler)\b(?P<after>.*)")
@@ -93,7 +95,7 @@ def _of(head: str, rest: str, clause: str, house: House, day: int) -> Suppositio
     if head in ("hour", "syrup") or (head == "wood" and _MONEY.search(rest)):
         return Price(head, _price(head, rest))
     if head == "wood":
-        return Reading("wood", _within(rest, WOOD, 0.0, 4000.0, house))
+        return Reading("wood", _within(rest, WOOD, 0.0, MOST_WOOD_M3, house))
     if head == "condition":
         return Reading("condition", _within(rest, FRACTION, 0.05, 1.0, house))
     if head == "pan":

@@ -63,7 +63,7 @@ def _zone(name: str) -> ZoneInfo:
     try:
         return ZoneInfo(name)
     except (OSError, ValueError, LookupError):  # no such key, an impossible key, a folder's name
-        raise InputError("zone", name, "is no time zone", "such as America/New_York") from None
+        raise InputError("--zone", name, "is no time zone", "such as America/New_York") from None
 
 
 def _stamp_text(table: Table, row: Row) -> str:
