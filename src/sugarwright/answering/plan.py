@@ -21,7 +21,7 @@ from sugarwright.errors import InputError
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
     from sugarwright.planning.planned import Planned
-    from sugarwright.planning.report import Learnt, PlanReport
+    from sugarwright.planning.report import Learnt, PlanReport, Questioned
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.suppositions import Grounds
     from sugarwright.planning.weathers import Belief, RunUnderWay
@@ -36,6 +36,7 @@ USUAL_HOURS = 72
 LEAST_HOURS = 12
 OLD_S = 5 * 3600.0  # of a plan: what was open when it was made is known once a tank is read
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
+AGED = ("sap", "stock")  # tanks of which it counts how old their sap is
 NO_WEATHER = "none"  # what may be said instead of a file
 
 
@@ -73,12 +74,14 @@ class Forward:
     read_s : UTC s of the reading of the sap tank from which it was run
     run : of sap that is under way
     unrinsed_s : UTC s of the membrane's last stop, where no rinse is logged since
+    questioned : readings that it does not believe until they are read again
     """
 
     levels: Levels
     read_s: float
     run: RunUnderWay
     unrinsed_s: float | None = None
+    questioned: tuple[Questioned, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,6 +100,8 @@ class Basis:
         levels were told
     learnt : what of the house stands as its log taught it
     unrinsed_s : UTC s of the membrane's last stop, where no rinse is logged since
+    aged_by_log : "sap", "stock": the tanks whose age stands as the log has it
+    questioned : readings in the log that are not believed until they are read again
     """
 
     house: House
@@ -108,6 +113,8 @@ class Basis:
     read_s: float | None = None
     learnt: tuple[Learnt, ...] = ()
     unrinsed_s: float | None = None
+    aged_by_log: tuple[str, ...] = ()
+    questioned: tuple[Questioned, ...] = ()
 
     def grounds(self) -> Grounds:
         """Return them as planning takes them."""
@@ -126,6 +133,18 @@ class Basis:
         from sugarwright.planning.plan_store import plan_before
 
         return plan_before(self.book.plans, self.house, self.known.begin_s)
+
+    def noted(self, report: PlanReport) -> PlanReport:
+        """Return a plan's report with what it rests on: the log, and what was learnt."""
+        levels, aged = self.levels, self.aged_by_log
+        standing = replace(
+            report.standing,
+            read_s=self.read_s,
+            sap_logged_age_s=levels.sap.age_s if "sap" in aged else None,
+            stock_logged_age_s=levels.stock.age_s if "stock" in aged else None,
+            questioned=self.questioned,
+        )
+        return replace(report, standing=standing, learnt=self.learnt)
 
 
 def weather_known(
@@ -209,7 +228,24 @@ def run_forward(folder: str, house: House, begin_s: int, book: Logbook) -> Forwa
     if read_s is None:
         return None
     unrinsed_s = None if report.membrane is None else report.membrane.unrinsed_s
-    return Forward(levels_of(house, report), read_s, run_of(report), unrinsed_s)
+    return Forward(
+        levels_of(house, report), read_s, run_of(report), unrinsed_s, questioned_of(report)
+    )
+
+
+def questioned_of(standing: NowReport) -> tuple[Questioned, ...]:
+    """Return the readings that are told as questioned, the newest of each quantity."""
+    from sugarwright.planning.report import Questioned
+    from sugarwright.twin.doubt import OPEN
+
+    newest = {each.name: each for each in standing.doubts if each.state == OPEN}
+    return tuple(
+        Questioned(
+            each.place, each.quantity, each.at_s, each.value, each.typed,
+            each.expected_low, each.expected_high,
+        )
+        for each in newest.values()
+    )  # fmt: skip
 
 
 def run_of(standing: NowReport) -> RunUnderWay:
@@ -249,8 +285,7 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
     )  # fmt: skip
     if basis.unrinsed_s is not None and not tomorrow:
         report = with_rinse(planned, report, basis.unrinsed_s)
-    standing = replace(report.standing, read_s=basis.read_s)
-    return replace(report, standing=standing, learnt=basis.learnt), planned
+    return basis.noted(report), planned
 
 
 def plan_and_keep(folder: str, now_s: int) -> PlanReport:
@@ -280,7 +315,7 @@ def plan_and_keep(folder: str, now_s: int) -> PlanReport:
         learnt = learnt_in(folder, house, book)
         basis = Basis(
             house, known, forward.levels, card, book, read_s=forward.read_s, learnt=learnt,
-            unrinsed_s=forward.unrinsed_s,
+            unrinsed_s=forward.unrinsed_s, aged_by_log=AGED, questioned=forward.questioned,
         )  # fmt: skip
         report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
 from zoneinfo import ZoneInfo
@@ -10,9 +11,11 @@ import typer
 
 from sugarwright.answering.house import learnt_in
 from sugarwright.answering.plan import (
+    AGED,
     LEAST_HOURS,
     USUAL_HOURS,
     Basis,
+    Forward,
     run_forward,
     weather_known,
 )
@@ -30,6 +33,7 @@ from sugarwright.cli.weather_options import WeatherTexts, tell_standing
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
+    from sugarwright.planning.report import Questioned
     from sugarwright.planning.rule_card import Card
     from sugarwright.weather.hours import HourlyWeather
 
@@ -137,16 +141,17 @@ def plan(
         )
         if known.footing is not None and (json or supposed or explain is not None):
             tell_standing(known.footing, house)  # the text of a plan says it itself
-        read_s, unrinsed_s = None, None
+        forward, read_s = None, None
         if told is None:
             forward = run_forward(folder, house, known.begin_s, book)
             told = read_levels(house, levels, None if forward is None else forward.levels)
             if forward is not None:
                 known = known.with_run(forward.run)
-                unrinsed_s = forward.unrinsed_s
                 read_s = None if levels.sap else forward.read_s
         learnt = learnt_in(folder, house, book)
-        basis = Basis(house, known, told, _card(folder), book, seed, read_s, learnt, unrinsed_s)
+        basis = Basis(house, known, told, _card(folder), book, seed, read_s, learnt)
+        if forward is not None:
+            basis = by_the_log(basis, forward, levels)
         if supposed:
             print_what_if(basis, supposed, as_document=json)
         elif missed is not None:
@@ -156,6 +161,24 @@ def plan(
                 basis, explained=explain, calendar=calendar, as_message=text, as_document=json,
                 kept_in=book if keep else None, tomorrow=day == "tomorrow",
             )  # fmt: skip
+
+
+def by_the_log(basis: Basis, forward: Forward, levels: LevelTexts) -> Basis:
+    """Return what a plan is made from, with what of it stands as the log has it."""
+    return replace(
+        basis,
+        unrinsed_s=forward.unrinsed_s,
+        aged_by_log=tuple(each for each in AGED if getattr(levels, f"{each}_age") is None),
+        questioned=tuple(
+            each for each in forward.questioned if getattr(levels, _told_as(each), None) is None
+        ),
+    )
+
+
+def _told_as(questioned: Questioned) -> str:
+    """Return the option by which a reading of the same is told, which then stands for it."""
+    brix = "_brix" if questioned.quantity == "brix" else ""
+    return "gathered" if ":" in questioned.place else f"{questioned.place}{brix}"
 
 
 def _card(folder: str) -> Card | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 
 from sugarwright.answering.plan import Basis
 from sugarwright.cli.output import as_json, note, say
@@ -30,6 +31,8 @@ def print_what_if(basis: Basis, texts: list[str], *, as_document: bool) -> None:
     found = what_if(
         basis.grounds(), supposed, known.hours, basis.seed, None, basis.before(), basis.card
     )  # fmt: skip
+    ifs = tuple(replace(each, report=basis.noted(each.report)) for each in found.ifs)
+    found = replace(found, today=basis.noted(found.today), ifs=ifs)
     say(*([as_json(found)] if as_document else what_if_lines(found)))
 
 
@@ -59,6 +62,7 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
     missed, planned = plan_after(
         basis.grounds(), kept, action, known.hours, basis.seed, None, basis.card
     )
+    missed = replace(missed, plan=basis.noted(missed.plan))
     if keep:
         keep_as_issued(book, house, missed.plan, planned.state)
     say(*([as_json(missed)] if as_document else missed_lines(missed)))

@@ -54,6 +54,7 @@ def _heading(words: Words) -> Iterator[str]:
         yield entry("", caution)
     yield entry(f"at {words.clock(report.begin_s)}", parts.standing_text(words))
     yield from _entries("", [parts.run_forward_text(words)])
+    yield from _entries("!", parts.questioned_texts(words))
     yield from _entries("learnt", [parts.learnt_text(words)])
     if report.whose in parts.AS_GOOD:
         yield entry("plan", parts.AS_GOOD[report.whose])

@@ -254,6 +254,29 @@ class PointTank:
 
 
 @dataclass(frozen=True)
+class Questioned:
+    """A reading in the log that a plan does not believe.
+
+    Parameters
+    ----------
+    place : "sap", "stock", "permeate" or "gathering:NAME", "membrane", "pan" ...
+    quantity : "volume", "brix" ...
+    at_s : UTC s of the reading
+    value : as read, in SI
+    typed : as it was written; empty where a sensor said it
+    expected_low, expected_high : what was foretold, 5 and 95 %
+    """
+
+    place: str
+    quantity: str
+    at_s: float
+    value: float
+    typed: str
+    expected_low: float
+    expected_high: float
+
+
+@dataclass(frozen=True)
 class Standing:
     """How the house stands when the plan begins.
 
@@ -272,6 +295,10 @@ class Standing:
     gathered : the gathering tanks
     pan_brix : mean strength of what stands in the pan; 0 when it is empty, None where that is not
         known
+    membrane_runs : whether the membrane runs then
+    sap_logged_age_s, stock_logged_age_s : how old the log takes a tank's sap to be; None where its
+        age was told, or there is no log
+    questioned : readings in the log that are not believed until they are read again
     """
 
     sap_m3: float
@@ -290,6 +317,10 @@ class Standing:
     read_s: float | None = None
     gathered: tuple[PointTank, ...] = ()
     pan_brix: float | None = None
+    membrane_runs: bool = False
+    sap_logged_age_s: float | None = None
+    stock_logged_age_s: float | None = None
+    questioned: tuple[Questioned, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -38,6 +38,7 @@ def standing_of(plant: Plant, x: Floats) -> Standing:
         fire_burns=bool(x[at.FIRE_ON] > 0.0),
         gathered=_points(plant, x),
         pan_brix=_pan_brix(p, x),
+        membrane_runs=bool(x[at.MEMBRANE_ON] > 0.0),
     )
 
 

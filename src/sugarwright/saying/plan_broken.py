@@ -6,17 +6,13 @@ from collections.abc import Iterator
 
 from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_words import PlanWords as Words
-from sugarwright.units import WOOD
+from sugarwright.units import DURATION, WOOD
 
 LEAST_LOST_M3 = 0.01
 LEAST_MONEY = 1.0  # worth less than this is worth nothing
 _BROKEN = {
     "no weather": "no weather is known: this plan is for what is in the tanks, as if the air "
     "stayed just above freezing. Look at the sky, and plan again once you have a forecast",
-    "sap spoiled": "the sap in the tank has turned by what you tell of its age: it is dumped when "
-    "somebody is there, and none of it is counted on. Your nose and a taste decide",
-    "stock spoiled": "the concentrate has turned by what you tell of its age: it is dumped when "
-    "somebody is there, and none of it is counted on. Your nose and a taste decide",
     "membrane frozen out": "the membrane stands outdoors, and whenever somebody is there it "
     "freezes: it is not run, and the pan has only the stock that is there",
     "membrane out of order": "the membrane cannot be used in these hours: the pan has only the "
@@ -88,6 +84,29 @@ def _short(words: Words) -> str:
     return "in some weather this plan cannot keep the hot pan in feed: don't light"
 
 
+def _sap_spoiled(words: Words) -> str:
+    return _spoiled(words, "the sap in the tank", "sap", words.report.standing.sap_logged_age_s)
+
+
+def _stock_spoiled(words: Words) -> str:
+    return _spoiled(words, "the concentrate", "stock", words.report.standing.stock_logged_age_s)
+
+
+def _spoiled(words: Words, what: str, tank: str, logged_age_s: float | None) -> str:
+    """Say what has turned, by whose word of its age, and how to tell otherwise."""
+    then = (
+        "it is dumped when somebody is there, and none of it is counted on. Your nose and a "
+        "taste decide"
+    )
+    if logged_age_s is None:
+        return f"{what} has turned by what you tell of its age: {then}"
+    old = words.show(logged_age_s, DURATION)
+    return (
+        f"{what} has turned, since by the log it is {old} old: {then}. If it is fresher, plan "
+        f"again with --{tank}-age"
+    )
+
+
 def _taps(words: Words) -> str:
     tapped_s = words.report.tapped_s or words.report.end_s
     day = words.local(tapped_s)
@@ -101,6 +120,8 @@ def _taps(words: Words) -> str:
 _SAID = {
     "fire alone": _alone,
     "pan short of feed": _short,
+    "sap spoiled": _sap_spoiled,
+    "stock spoiled": _stock_spoiled,
     "nobody there": _nobody,
     "no wood for a boil": _no_wood,
     "taps not set": _taps,

@@ -9,7 +9,7 @@ from sugarwright.saying.plan_membrane import stops_alone
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
 from sugarwright.saying.words import bare, in_ten
-from sugarwright.units import DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
+from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
@@ -74,7 +74,8 @@ def standing_text(words: Words) -> str:
     if now.pan_brix is not None:
         tanks.append(f"pan {now.pan_brix:.1f} Brix" if now.pan_brix > 0.0 else "pan empty")
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
-    return "; ".join(tanks)
+    running = ["the membrane runs"] * now.membrane_runs + ["the fire burns"] * now.fire_burns
+    return "; ".join([*tanks, *running])
 
 
 def run_forward_text(words: Words) -> str:
@@ -84,6 +85,23 @@ def run_forward_text(words: Words) -> str:
         return ""
     when = words.when(int(read_s), words.report.begin_s)
     return f"run forward from your log; the sap tank was last read {when}"
+
+
+def questioned_texts(words: Words) -> Iterator[str]:
+    """Say which readings in the log are not believed, each with what to do about it."""
+    for each in words.report.standing.questioned:
+        kind = {"volume": VOLUME, "brix": BRIX}.get(each.quantity)
+        shown = each.typed or ("a reading" if kind is None else words.show(each.value, kind))
+        said = f"{_place(each.place)} {shown} at {words.when(each.at_s, words.report.begin_s)}"
+        why = ""
+        if kind is not None:
+            low, high = words.show(each.expected_low, kind), words.show(each.expected_high, kind)
+            why = f": by what was logged it would be {low} to {high}"
+        yield f"not believed: {said}{why}. Read it again, log it, and plan again"
+
+
+def _place(place: str) -> str:
+    return place.partition(":")[2] if ":" in place else place
 
 
 def learnt_text(words: Words) -> str:
