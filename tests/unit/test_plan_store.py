@@ -1,4 +1,4 @@
-"""Plans kept as issued: yesterday's is found again, for today; a damaged one is passed over."""
+"""Plans kept as issued: the last is found again, for today; a damaged one is passed over."""
 
 from __future__ import annotations
 
@@ -52,8 +52,11 @@ def test_on_what_it_rests_is_kept_with_it(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("now", "days_gone"),
-    [("2015-03-13 23:00", 0), ("2015-03-14 05:00", 1), ("2015-03-15 06:00", 2)],
-)
+    [
+        ("2015-03-13 21:01", 0), ("2015-03-13 21:30", 0), ("2015-03-13 23:00", 0),
+        ("2015-03-14 05:00", 1), ("2015-03-15 06:00", 2),
+    ],
+)  # fmt: skip
 def test_a_plan_is_found_again_from_today_on(tmp_path: Path, now: str, days_gone: int) -> None:
     _kept(tmp_path)
     found = plan_before(open_store(tmp_path).plans, demo_house(), local_s(now))

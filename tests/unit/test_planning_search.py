@@ -13,7 +13,7 @@ import pytest
 from planning_cases import demo_plant, forecast_from, local_s, quick, usual_levels
 from sugarwright.planning import choices as of
 from sugarwright.planning.choices import Menu, Picks, habit_rows, make_menu, rows, without_idle
-from sugarwright.planning.choose import choose
+from sugarwright.planning.choose import KEEP_MONEY, choose
 from sugarwright.planning.judging import BROKEN_MONEY, PlanJudge, judge_plans
 from sugarwright.planning.lateness import LateJudge
 from sugarwright.planning.plainer import GAUGE_MONEY, PLAIN_MONEY, PLAIN_TOTAL_MONEY, plainer
@@ -385,3 +385,23 @@ def test_a_card_as_good_as_what_is_found_stands(
     own = LateJudge(PlanJudge(plant, weathers.compared, state)).values(own_rows)
     assert with_card.value_money >= max(free.value_money, own[0]) - 1e-9
     assert (with_card.whose == "card") == (own[0] > free.value_money)
+
+
+def test_the_plan_before_stays_within_two_dollars_of_a_new_one_and_goes_beyond(
+    menu: Menu, weathers: Weathers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quick(monkeypatch)
+    plant = demo_plant()
+    state = start_state(plant, usual_levels())
+    judging = LateJudge(PlanJudge(plant, weathers.compared, state))
+    found = choose(plant, weathers, state, 1)
+    earlier = np.repeat(found.plan[np.newaxis], 40, axis=0)
+    earlier[:, 0, at.MEMBRANE_FLOW_M3_S] *= np.linspace(1.0, 1.8, 40)  # ever weaker concentrate
+    less = judging.values(found.plan[np.newaxis])[0] - judging.values(earlier)
+    for way, kept in ((earlier[(less > 0.5) & (less < 1.9)], True), (earlier[less > 2.5], False)):
+        assert len(way)
+        again = choose(plant, weathers, state, 1, before=way[0])
+        worth = judging.values(way[:1])[0]
+        assert (again.whose == "before") == kept
+        assert np.array_equal(again.plan, way[0]) == kept
+        assert kept or again.value_money > worth + KEEP_MONEY

@@ -19,7 +19,6 @@ from sugarwright.plant.house import House
 from sugarwright.plant.tank_kernel import Floats
 
 _NEEDED = {"day", "house", "rows"}
-LEAST_AGE_S = 3600  # a plan of this very hour is no yesterday's
 MOST_AGE_S = 48 * 3600
 
 
@@ -103,6 +102,9 @@ def keep_plan(
 def plan_before(plans: PlanBook, house: House, now_s: int) -> Floats | None:
     """Return the newest plan of the last two days for this house, for today and the days after.
 
+    One of minutes ago is what a person has begun to carry out, and counts; one that begins at this
+    very moment does not, so that the same question asked again has the same answer.
+
     Parameters
     ----------
     plans : as issued
@@ -114,7 +116,7 @@ def plan_before(plans: PlanBook, house: House, now_s: int) -> Floats | None:
     (days, ``PLAN_WIDTH``), the first row being today; None without one that reaches to today.
     """
     mark, today = _fingerprint(house), _local_day(house, now_s)
-    for document in plans.newest_first(now_s - MOST_AGE_S, now_s - LEAST_AGE_S + 1):
+    for document in plans.newest_first(now_s - MOST_AGE_S, now_s):
         if not document.keys() >= _NEEDED or document["house"] != mark:
             continue
         rows = np.array(document["rows"], dtype=np.float64)
@@ -141,7 +143,7 @@ def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
 
     Parameters
     ----------
-    plans, house, now_s : as :func:`plan_before` takes them; a plan of this very hour counts too
+    plans, house, now_s : as :func:`plan_before` takes them; one that begins now counts too
 
     Returns
     -------
