@@ -12,6 +12,7 @@ from icalendar import Calendar
 from starlette.testclient import TestClient
 
 from sugarwright.answering.folder import house_in
+from sugarwright.answering.plan import plan_and_keep
 from sugarwright.answering.record import record_of
 from sugarwright.answering.today import doings, next_doing, planned_at
 from sugarwright.logbook.book import Logbook
@@ -20,6 +21,8 @@ from sugarwright.logbook.words import understand
 from sugarwright.planning.action import Action, Overload, Trigger
 from sugarwright.planning.plan_store import keep_plan, kept_report
 from sugarwright.planning.report import ChoreDue, Learnt, PlanReport, Range, Watch
+from sugarwright.planning.search import Budget
+from sugarwright.saying.plan_found import HURRIED
 from sugarwright.saying.plan_parts import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
@@ -307,3 +310,20 @@ def test_a_run_of_the_membrane_says_till_when(
     assert day.count("till about") >= len(runs)
     words = words_of(shed)
     assert all(f"till about {words.when(each.until_s, each.time_s)}" in day for each in runs)
+
+
+@pytest.mark.parametrize(("ends_s", "said"), [(1e-6, True), (3600.0, False)])
+def test_a_plan_whose_search_the_clock_ended_says_so(
+    pages: TestClient,
+    shed: Shed,
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    ends_s: float,
+    said: bool,
+) -> None:
+    monkeypatch.setattr("sugarwright.planning.search.USUAL", Budget(population=16, rounds=2))
+    monkeypatch.setattr("sugarwright.answering.plan.PAGE_ENDS_S", ends_s)
+    found = plan_and_keep(str(folder), int(NOW_S) + 60)
+    assert found.stopped_early == said
+    monkeypatch.setattr(shed, "now_s", lambda: NOW_S + 90.0)
+    assert (HURRIED[1:] in text_of(pages.get("/").text)) == said

@@ -11,6 +11,7 @@ from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts as parts
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_folding import folded
+from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
 from sugarwright.saying.plan_work import chores_text, overwork_text
 
@@ -56,8 +57,7 @@ def _heading(words: Words) -> Iterator[str]:
     yield from _entries("", [parts.run_forward_text(words)])
     yield from _entries("!", parts.questioned_texts(words))
     yield from _entries("learnt", [parts.learnt_text(words)])
-    if report.whose in parts.AS_GOOD:
-        yield entry("plan", parts.AS_GOOD[report.whose])
+    yield from _entries("plan", found_texts(report))
     if report.morning is not None:
         yield entry("until", parts.CARRIED_OUT[report.morning.carried_out])
         yield entry("morning", parts.morning_text(words, report.morning))

@@ -12,6 +12,7 @@ from sugarwright.planning.suppositions import Forced, Price, Reading, Suppositio
 from sugarwright.planning.what_if import IfPlan, WhatIf, is_forced
 from sugarwright.plant.special_hours import Outage, Presence
 from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_found import HURRIED
 from sugarwright.units import (
     BRIX,
     DURATION,
@@ -61,6 +62,8 @@ def _paragraphs(found: WhatIf) -> Iterator[str]:
     for number, each in enumerate(found.ifs, 1):
         yield entry(f"if {number}", _difference(words, found, each))
         yield from (entry("!", text) for text in broken_texts(Words(each.report)))
+    if any(report.stopped_early for report in (found.today, *(each.report for each in found.ifs))):
+        yield entry("plans", HURRIED)
 
 
 def _table(words: Words, found: WhatIf) -> Iterator[str]:

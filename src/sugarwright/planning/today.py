@@ -22,6 +22,7 @@ from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of
 from sugarwright.planning.outlook import spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
+from sugarwright.planning.readied import readied
 from sugarwright.planning.reasons import slacks, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
 from sugarwright.planning.rule_card import Card
@@ -118,6 +119,8 @@ def plan_with_grounds(
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
     force = None if settled is None else settled.force
+    if budget is not None and budget.seconds is not None:
+        readied(plant, weathers, state)
     chosen = choose(plant, weathers, state, seed, budget, before, card=card, force=force)
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
     staying = frozenset[Place]() if settled is None else settled.places

@@ -25,6 +25,7 @@ from sugarwright.saying.plan_actions import (
 )
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_folding import folded
+from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_reasons import why_text
@@ -92,7 +93,7 @@ class View:
     standing: str
     forecast: str
     learnt: str
-    whose: str
+    found: tuple[str, ...]
     later: tuple[tuple[str, str], ...]
     times: tuple[tuple[int, str], ...]
     charts: tuple[Chart, ...]
@@ -239,7 +240,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         standing=plan_parts.standing_text(words),
         forecast=plan_parts.forecast_text(words),
         learnt=plan_parts.learnt_text(words),
-        whose=plan_parts.AS_GOOD.get(report.whose, ""),
+        found=tuple(found_texts(report)),
         later=tuple(plan_parts.later_texts(words, main)),
         times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
         charts=charts_of(report, words),
