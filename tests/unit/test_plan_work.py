@@ -102,12 +102,27 @@ def test_hours_given_are_those_of_everybody_that_day() -> None:
 
 @pytest.mark.parametrize(
     ("work_h", "says"),
-    [(7.2, ""), (8.0, "8 h of work, and you give 7 h: some of it has to wait"),
-     (15.0, "15 h of work, and you give 7 h: that does not fit, even if the syrup waits")],
+    [(7.2, ""),
+     (8.0, "8 h of work, and you give 7 h: bottling (45 min, two people) can wait till Wednesday "
+           "night, or it takes another pair of hands"),
+     (15.0, "15 h of work, and you give 7 h: that does not fit, even if bottling (45 min, two "
+            "people) waits till Wednesday night; it takes another pair of hands")],
 )  # fmt: skip
 def test_more_work_than_hours_is_said(work_h: float, says: str) -> None:
     words, work = words_of(), Range(1.0, work_h * HOUR_S, 20.0 * HOUR_S)
-    bottling = ChoreDue("bottling", "per syrup volume", 2700.0, 2, TUESDAY_S, 2.0 * GALLON_M3)
-    day = replace(words.report.days[0], work_s=work, given_s=7.0 * HOUR_S, chores=(bottling,))
+    due_s = TUESDAY_S + 2 * 86400
+    bottling = ChoreDue("bottling", "per syrup volume", 2700.0, 2, due_s, 2.0 * GALLON_M3)
+    tanks = ChoreDue("rinse the tanks", "each sap day", 1200.0, 1, TUESDAY_S + 86400)
+    day = replace(words.report.days[0], work_s=work, given_s=7.0 * HOUR_S, chores=(bottling, tanks))
     text = overwork_text(words, day)
     assert says in text if says else not text
+    assert "rinse" not in text  # the same day's work does not wait
+
+
+def test_more_work_than_hours_with_nothing_that_can_wait_names_no_syrup() -> None:
+    words = words_of()
+    tanks = ChoreDue("rinse the tanks", "each sap day", 1200.0, 1, TUESDAY_S + 86400)
+    work = Range(1.0, 8.0 * HOUR_S, 9.0 * HOUR_S)
+    day = replace(words.report.days[0], work_s=work, given_s=7.0 * HOUR_S, chores=(tanks,))
+    text = overwork_text(words, day)
+    assert text.endswith("you give 7 h: that does not fit; it takes another pair of hands")
