@@ -81,11 +81,14 @@ class Outside:
     trace: Trace
     yard: Yard
     checked: Yard
+    before_c: Floats
 
     def scene(self, day: int = 0) -> Scene:
         """Return one of its days."""
         first, last = list(pairwise(day_cuts(self.forecast)))[day]
-        frosts = frost_nights(self.plant, self.yard, self.checked)
+        frosts = frost_nights(
+            self.plant, self.forecast, self.weathers, self.yard, self.checked, self.before_c
+        )
         return Scene(
             self.plant, self.forecast, self.trace, self.rows[day], first, last,
             False, False, self.yard, self.checked, frosts,
@@ -129,7 +132,8 @@ def outside(
     assert yards[0] is not None
     assert yards[1] is not None
     trace = simulate(plant, forecast, rows, state)
-    return Outside(plant, forecast, weathers, rows, state, trace, yards[0], yards[1])
+    before_c = forecast_c[: 24 * LEAD_DAYS]
+    return Outside(plant, forecast, weathers, rows, state, trace, yards[0], yards[1], before_c)
 
 
 def _drive(plant: Plant, air_c: Floats) -> Drive:

@@ -311,7 +311,8 @@ def test_a_frost_with_nobody_there_before_it_is_a_watch() -> None:
     assert 18.0 < clock(watch.time_s) < 30.0
     assert "nobody there to drain pump and line" in watch_text(words_of(), watch)
     there = outside(PUMP, 60.0, COLD)
-    assert not frozen_full(there.plant, there.weathers, there.scene().frosts)
+    found = frozen_full(there.plant, there.weathers, there.scene().frosts)
+    assert [each.what for each in found] == ["freezes with nobody there"]  # at midnight, not later
 
 
 @pytest.mark.parametrize(("colder", "told"), [(1, False), (3, True)])

@@ -9,6 +9,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import poured
+from sugarwright.saying.plan_outside import drain_message
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -26,7 +27,7 @@ _SAID = {
     "let the fire go now": "let the fire go, no more wood, keep the pan covered",
     "wash the membrane": "wash the membrane",
     "gather sap": "gather sap",
-    "drain before the frost": "drain pump and lines: frost",
+    "drain before the frost": "drain",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
 _WAITS = {
@@ -111,6 +112,8 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
 
 
 def _part(words: Words, action: Action) -> str:
+    if action.kind == "drain before the frost":
+        return f"{words.clock(action.time_s)} {drain_message(words, action)}."
     text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
@@ -135,8 +138,6 @@ def _part(words: Words, action: Action) -> str:
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
     if action.leave_s is not None and action.kind == "let the fire go now":
         text += f", stay till {words.clock(action.leave_s)}"
-    if action.pumped_again_s is not None:
-        text += ", then pump off"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
     return f"{text}."

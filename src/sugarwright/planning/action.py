@@ -132,8 +132,10 @@ class Action:
         again), "stock tank full", "people leave", "time" (of a fire; of the membrane, for its
         wash), "hour", "circuit" (which cannot carry it beside the fire), "frost", "out of order",
         "not planned" (of what runs, and is to be stopped), "fuel", "reserve"; of draining what
-        hinders it: "nobody free" (the fire ties whoever is there), "short stay" (nobody is there so
-        long), "too few people" (it takes more than are free)
+        hinders it: "after the fire" (as soon as the pan may be left, with too little time then),
+        "dying fire" (likewise, of one that is not stoked any more), "nobody free" (the fire ties
+        whoever is there until it is too late), "short stay" (nobody is there so long), "too few
+        people" (it takes more than are free)
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     again_brix : strength to which the stock tank then passes through the membrane again
@@ -152,18 +154,23 @@ class Action:
     reserve_m3 : feed to be left when the fire is let go, for the burn-down; of stock that passes
         again, what stays in its tank
     boils_off_m3 : what a fire let go now boils off at the most until it has died
-    leave_s : UTC s until which somebody stays with a fire that is dying down
+    leave_s : UTC s until which somebody stays with a fire that is dying down; of draining with
+        "nobody free", from which the pan may be left
     after_run_s : running time since the last wash below which a wash is left out
     permeate_needed_m3, permeate_expected_m3 : for a wash
     point : name of the gathering point that sap is fetched from; else empty
     loads, load_m3 : how many trips, and what one brings
     gathered_m3 : what they are expected to bring in
     duration_s : of one trip; of draining, by the house's chores
+    overtime_s : how much longer than people's hours somebody stays to drain; None where that fits
     people : that draining takes at once
     people_free : who are there then and not needed at the pan; with "nobody free" who are there
     probability : share of the weathers in which the frost comes (drained for), or it comes to
         gathering at need; None where that is not reckoned
-    early_s : UTC s before which that frost comes in one of ten of those
+    early_s : UTC s before which that frost comes in one of ten of those; the plan's beginning where
+        it may have begun, as ``expected_s`` is where it has
+    drains : what is drained: "pump", "line", "membrane", or what the house calls its own chores
+    frosts : how many nights' frosts come before anybody is there again, that one counted
     pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
         and before the frost; None if none does
     overload : of the circuit, should a pump start beside it; None where that is no worry
@@ -212,10 +219,13 @@ class Action:
     load_m3: float | None = None
     gathered_m3: float | None = None
     duration_s: float | None = None
+    overtime_s: float | None = None
     people: int | None = None
     people_free: int | None = None
     probability: float | None = None
     early_s: int | None = None
+    drains: tuple[str, ...] = ()
+    frosts: int | None = None
     pumped_again_s: int | None = None
     overload: Overload | None = None
     slack: Slack | None = None

@@ -31,7 +31,8 @@ anything starts on it."""
 
 def actions_of(scene: Scene) -> list[Action]:
     """List what the day's row asks for, in order of time."""
-    found = trips(scene)  # before what waits for its sap at the same time
+    found = frost(scene)  # before what else is due at the same time: a lit pan ties its maker
+    found += trips(scene)  # before what waits for its sap at the same time
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0:
         planned = scene.row[at.MEMBRANE_START] >= 0.0
         found += membrane_runs(scene) if planned else membrane_at_need(scene)
@@ -39,7 +40,6 @@ def actions_of(scene: Scene) -> list[Action]:
     found += fires_of(scene)
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(wash(scene))
-    found += frost(scene)
     found += spoiled(scene)
     found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
     return sorted(found, key=lambda each: (each.time_s, *(each.kind != kind for kind in FIRST)))

@@ -19,6 +19,7 @@ from sugarwright.planning.card_report import (
 )
 from sugarwright.planning.card_springs import CardSprings, make_springs
 from sugarwright.planning.choices import END_OF_DAY
+from sugarwright.planning.frosts import what_drains
 from sugarwright.planning.outlook import spread, way
 from sugarwright.planning.rule_card import Card, card_rows, habit_card, tune_card
 from sugarwright.planning.search import Budget
@@ -216,8 +217,7 @@ def _fire(plant: Plant, card: Card) -> CardFire:
 
 def _drains(plant: Plant) -> bool:
     """Whether something that a frost would burst holds water after work."""
-    pumped = any(each.way == "pump" for each in plant.house.gathering)
-    return pumped or bool(plant.p[at.MEMBRANE_OUTDOORS] > 0.0)
+    return bool(what_drains(plant))
 
 
 def _gauge(tank: Tank, volume_m3: float) -> Gauge:

@@ -1,17 +1,17 @@
 """Draining pump, line and a membrane outdoors before a frost: when, by how many, and what hinders.
 
 Somebody must be free for it: a lit pan keeps one. What was drained and is pumped through again
-before the frost is full again, and that is told.
+before the frost is full again, and that is told. So is what keeps it from being done in time.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.frosts import LIKELY_ENOUGH, THAW_S, FrostNight
+from sugarwright.planning.frosts import LIKELY_ENOUGH, THAW_S, FrostNight, frost_chores, what_drains
 from sugarwright.planning.report import Watch
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.yard import Flags, Yard
@@ -24,7 +24,6 @@ from sugarwright.plant.tank_kernel import Floats
 
 FREEZING_S = 3600.0  # a full line or pump is not frozen sooner: common practice, no source
 DRAINING_S = 1800.0  # where the house's chores don't say how long it takes: likewise
-BEFORE_FROST = "before a frost"  # ``when`` of the chores that are this
 
 
 @dataclass(frozen=True)
@@ -34,33 +33,40 @@ class Chance:
     Parameters
     ----------
     step : at which to begin
-    hindered : "" where that is in time; "nobody free" (the fire ties whoever is there), "short
-        stay" (nobody stays so long), "too few people" (it takes more than are free)
+    hindered : "" where that is in time; "after the fire" (as soon as the pan may be left, with too
+        little time then), "dying fire" (likewise, of one that is not stoked any more), "nobody
+        free" (the fire ties whoever is there until it is too late), "short stay" (nobody stays so
+        long), "too few people" (it takes more than are free)
     free : people who are free then; of "nobody free" who are there at all
+    leave : step at which the pan may be left, of "nobody free"; else None
     refill : step at which a pump runs again after it and before the frost; None where none does
     """
 
     step: int
     hindered: str
     free: int
-    refill: int | None
+    leave: int | None = None
+    refill: int | None = None
 
 
 def draining_takes(house: House) -> tuple[float, int]:
     """Return how long draining takes, s, and how many people at once, by the house's chores."""
-    chores = [each for each in house.chores if each.when == BEFORE_FROST]
+    chores = frost_chores(house)
     if not chores:
         return DRAINING_S, 1
     return sum(each.duration_s for each in chores), max(each.people for each in chores)
 
 
 def frost(scene: Scene) -> list[Action]:
-    """Drain what would freeze, at the last chance before each night that may freeze it."""
+    """Drain what would freeze, at the last chance before each night that may freeze it.
+
+    Nights between which nobody is there have one last chance, and so one action.
+    """
     found = []
-    for night in scene.frosts:
-        chance = _chance(scene, night.step)
-        if chance is not None and scene.first <= chance.step < scene.last:
-            found.append(_draining(scene, night, chance))
+    for nights in _by_stay(scene):
+        chance = _chance(scene, nights)
+        if scene.first <= chance.step < scene.last:
+            found.append(_draining(scene, nights, chance))
     return found
 
 
@@ -74,18 +80,46 @@ def frozen_full(plant: Plant, drive: Drive, frosts: tuple[FrostNight, ...]) -> t
     """
     there = np.flatnonzero(drive.calendar[:, at.PEOPLE] > 0.0)
     first = int(there[0]) if len(there) else drive.steps
-    alone = [each for each in frosts if each.step <= first]
+    alone = [each for each in frosts if each.step <= first and first > 0]
     if not alone:
         return ()
-    likeliest = max(alone, key=lambda each: (each.probability, -each.step))
+    # One to come can still be drained before; one that has begun is told where there is none.
+    likeliest = max(alone, key=lambda each: (each.step > 0, each.probability, -each.step))
     at_s, early_s = (
         int(drive.begin_s + step * plant.step_s) for step in (likeliest.step, likeliest.early_step)
     )
-    return (Watch("frost with nobody there", likeliest.probability, at_s, early_s),)
+    what = "frost with nobody there" if likeliest.step else "freezes with nobody there"
+    return (Watch(what, likeliest.probability, at_s, early_s, drains=what_drains(plant)),)
 
 
-def _draining(scene: Scene, night: FrostNight, chance: Chance) -> Action:
+def _by_stay(scene: Scene) -> list[list[FrostNight]]:
+    """The nights before which somebody is there, those with the same last stay together."""
+    found: dict[int, list[FrostNight]] = {}
+    for night in scene.frosts:
+        last = _last_there(scene, night)
+        if last is not None:
+            found.setdefault(last, []).append(night)
+    return list(found.values())
+
+
+def _last_there(scene: Scene, night: FrostNight) -> int | None:
+    """Last step before a frost at which somebody is there; of one that has begun, of this stay."""
+    people = scene.drive.calendar[:, at.PEOPLE] > 0.0
+    if night.step > 0:
+        there = np.flatnonzero(people[: night.step])
+        return int(there[-1]) if len(there) else None
+    return _stay_end(people, 0) - 1 if people[0] else None
+
+
+def _stay_end(there: Flags, step: int) -> int:
+    """First step from one on at which nobody is there."""
+    away = np.flatnonzero(~there[step:])
+    return step + int(away[0]) if len(away) else len(there)
+
+
+def _draining(scene: Scene, nights: list[FrostNight], chance: Chance) -> Action:
     duration_s, people = draining_takes(scene.plant.house)
+    night = nights[0]
     return Action(
         "drain before the frost",
         scene.time_s(chance.step),
@@ -93,41 +127,91 @@ def _draining(scene: Scene, night: FrostNight, chance: Chance) -> Action:
         early_s=scene.time_s(night.early_step),
         probability=night.probability,
         ends=chance.hindered,
+        leave_s=None if chance.leave is None else scene.time_s(chance.leave),
         duration_s=duration_s,
+        overtime_s=_overtime_s(scene, chance) or None,
         people=people,
         people_free=chance.free,
+        drains=what_drains(scene.plant),
+        frosts=len(nights),
         pumped_again_s=None if chance.refill is None else scene.time_s(chance.refill),
         caution="frost",
     )
 
 
-def _chance(scene: Scene, frost_step: int) -> Chance | None:
+def _overtime_s(scene: Scene, chance: Chance) -> float:
+    """How much longer than people are there somebody stays for it, s."""
+    begin = chance.step if chance.leave is None else chance.leave
+    end = begin + _steps_needed(scene)
+    there = scene.drive.calendar[: max(begin, 1), at.PEOPLE] > 0.0
+    gone = _stay_end(scene.drive.calendar[:, at.PEOPLE] > 0.0, begin)
+    if gone == begin:  # those who saw the fire out have just left
+        gone = int(np.flatnonzero(there)[-1]) + 1
+    return float(max(0, end - gone) * scene.trace.step_s)
+
+
+def _steps_needed(scene: Scene) -> int:
+    duration_s, _ = draining_takes(scene.plant.house)
+    return max(1, int(np.ceil(duration_s / scene.trace.step_s)))
+
+
+def _chance(scene: Scene, nights: list[FrostNight]) -> Chance:
+    """When to drain before some nights with one last stay before them, and what fills again."""
+    first, last = nights[0].step, nights[-1].step
+    lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
+    chance = _before_the_frost(scene, first, lit) if first > 0 else _now(scene, lit)
+    done = (chance.step if chance.leave is None else chance.leave) + _steps_needed(scene)
+    return replace(chance, refill=_pumped_again(scene, done, last))
+
+
+def _now(scene: Scene, lit: Flags) -> Chance:
+    """It freezes already: at once, if the pan may be left."""
+    people, (_, wanted) = scene.drive.calendar[:, at.PEOPLE], draining_takes(scene.plant.house)
+    free = int(people[0] - lit[0])
+    if free > 0:
+        return Chance(0, "" if free >= wanted else "too few people", free)
+    return Chance(0, "nobody free", int(people[0]), leave=_out(lit, 0))
+
+
+def _before_the_frost(scene: Scene, frost_step: int, lit: Flags) -> Chance:
     """Last step before a frost at which those whom a lit pan does not need have time to drain.
 
     Where a pump runs again after it, or nobody is free before, it is the step at which the pan may
-    be left, if that is soon enough. None where nobody is there at all before the frost.
+    be left, if that is soon enough.
     """
-    duration_s, wanted = draining_takes(scene.plant.house)
-    needed = max(1, int(np.ceil(duration_s / scene.trace.step_s)))
-    lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
+    _, wanted = draining_takes(scene.plant.house)
+    needed = _steps_needed(scene)
     people = scene.drive.calendar[:, at.PEOPLE]
     there = np.flatnonzero(people[:frost_step] > 0.0)
-    if not len(there):
-        return None
     begin = max(0, int(there[-1]) - int(THAW_S / scene.trace.step_s))
     free = people - lit
     after = _after_the_fire(scene, begin, frost_step, lit)
-    hands = free[after] if after is not None else 0.0
+    hands = 0 if after is None else _hands(people, after)
     for people_wanted in (wanted, 1):
         hindered = "" if people_wanted == wanted else "too few people"
         last = _last_free(free, begin, frost_step, needed, people_wanted)
+        later = after is not None and hands >= people_wanted and (last is None or after > last)
         refill = None if last is None else _pumped_again(scene, last + needed, frost_step)
-        if last is not None and (refill is None or after is None or hands < people_wanted):
-            count = int(free[last : last + needed].min())
-            return Chance(last, hindered, count, refill)
-        if after is not None and hands >= people_wanted:
-            return Chance(after, hindered, int(hands), None)
+        if last is not None and (refill is None or not later):
+            return Chance(last, hindered, int(free[last : last + needed].min()))
+        if after is not None and later:
+            return Chance(after, hindered or _too_short(scene, after, frost_step), hands)
     return _too_late(scene, begin, frost_step, lit, int(there[-1]))
+
+
+def _hands(people: Floats, after: int) -> int:
+    """People at a step at which the pan may be left; if they leave then, those who saw it out."""
+    return int(people[after] or people[max(0, after - 2)])
+
+
+def _too_short(scene: Scene, after: int, frost_step: int) -> str:
+    """Name a fire after which there is too little time, by the frost or by who leaves."""
+    end = after + _steps_needed(scene)
+    there = scene.drive.calendar[:, at.PEOPLE] > 0.0
+    if end <= frost_step and there[after:end].all():
+        return ""
+    stoked = scene.trace.column(at.T_FIRE_ON)[:after] > 0.0
+    return "after the fire" if stoked.any() else "dying fire"
 
 
 def _last_free(
@@ -145,10 +229,9 @@ def _last_free(
 
 
 def _after_the_fire(scene: Scene, begin: int, frost_step: int, lit: Flags) -> int | None:
-    """Step at which the pan may be left; None without a fire, too late, or nobody there then."""
+    """Step at which the pan may be left; None without a fire, or too late."""
     after = _cold(begin, frost_step, lit)
-    people = scene.drive.calendar[:, at.PEOPLE]
-    if after is None or after >= len(people) or people[after] <= 0.0:
+    if after is None or after >= scene.drive.steps:
         return None
     return after if after <= frost_step + int(FREEZING_S / scene.trace.step_s) else None
 
@@ -156,23 +239,27 @@ def _after_the_fire(scene: Scene, begin: int, frost_step: int, lit: Flags) -> in
 def _cold(begin: int, frost_step: int, lit: Flags) -> int | None:
     """First step after the last fire before a frost, one to be sure; None without a fire."""
     burning = np.flatnonzero(lit[begin:frost_step])
-    if not len(burning):
-        return None
-    last = begin + int(burning[-1])
-    cold = np.flatnonzero(~lit[last:])
-    return last + (int(cold[0]) if len(cold) else 0) + 1
+    return _out(lit, begin + int(burning[-1])) if len(burning) else None
+
+
+def _out(lit: Flags, step: int) -> int:
+    """Step at which a pan that is lit in one may be left, one to be sure."""
+    cold = np.flatnonzero(~lit[step:])
+    return step + (int(cold[0]) if len(cold) else 0) + 1
 
 
 def _too_late(scene: Scene, begin: int, frost_step: int, lit: Flags, last_there: int) -> Chance:
     """What is left where nobody has the time before a frost, and why that is so."""
     after = _cold(begin, frost_step, lit)
-    people = scene.drive.calendar[:, at.PEOPLE]
+    people, days = scene.drive.calendar[:, at.PEOPLE], scene.drive.calendar[:, at.DAY]
     if after is not None:
-        return Chance(after, "nobody free", int(people[last_there]), None)
+        # what can only be done tomorrow is still told tonight, when the frost comes
+        same_day = after < len(days) and days[after] == days[frost_step]
+        step = after if same_day else frost_step
+        return Chance(step, "nobody free", int(people[last_there]), leave=after)
     away = np.flatnonzero(people[:last_there] <= 0.0)
     came = int(away[-1]) + 1 if len(away) else 0
-    refill = _pumped_again(scene, last_there + 1, frost_step)
-    return Chance(came, "short stay", int(people[came]), refill)
+    return Chance(came, "short stay", int(people[came]))
 
 
 def _pumped_again(scene: Scene, begin: int, frost_step: int) -> int | None:

@@ -8,15 +8,21 @@ from itertools import pairwise
 
 import numpy as np
 
-from sugarwright.planning.yard import Yard
+from sugarwright.planning.yard import Flags, Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import FROST_C
+from sugarwright.plant.house import Chore, House
+from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
+HOUR_S = 3600
 THAW_S = 6 * 3600.0  # a frost that follows the last one sooner finds the lines still drained
+STILL_DRAINS_S = 3 * 3600.0  # what froze longer is drained or ice by now: judgement, no source
+THAWED_C = 0.0  # air in which sap may have run, before the plan began
 LIKELY_ENOUGH = 0.25  # one night in four is worth a walk to pump and line: judgement, no source
 NOON_MIN = 720.0
+BEFORE_FROST = "before a frost"  # ``when`` of the chores that are draining
 
 
 @dataclass(frozen=True)
@@ -25,8 +31,9 @@ class FrostNight:
 
     Parameters
     ----------
-    step : of the frost by the forecast; where that stays above it, the median of the weathers
-    probability : share of the weathers in which it comes
+    step : of the frost by the forecast; where that stays above it, the median of the weathers; 0
+        where it has begun already, a few hours ago at the most
+    probability : share of the weathers in which it comes, or has begun
     early_step : before which it comes in one of ten of those
     """
 
@@ -35,34 +42,50 @@ class FrostNight:
     early_step: int
 
 
-def may_freeze(plant: Plant) -> bool:
-    """Tell whether the house has anything that must be drained: a pump, a membrane outdoors."""
+def frost_chores(house: House) -> list[Chore]:
+    """Return the house's own chores of draining."""
+    return [each for each in house.chores if each.when == BEFORE_FROST]
+
+
+def what_drains(plant: Plant) -> tuple[str, ...]:
+    """Return what must be drained before a frost: "pump", "line", "membrane" (outdoors).
+
+    Of a house with none of these, what it calls its own chores before a frost; empty without any.
+    """
     pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
-    return pumps or bool(plant.p[at.MEMBRANE_OUTDOORS] > 0.0)
+    outdoors = plant.p[at.MEMBRANE_OUTDOORS] > 0.0
+    found = (("pump", "line") if pumps else ()) + (("membrane",) if outdoors else ())
+    return found or tuple(each.name for each in frost_chores(plant.house))
 
 
 def frost_nights(
-    plant: Plant, forecast: Yard | None, weathers: Yard | None
+    plant: Plant,
+    forecast: Drive,
+    weathers: Drive,
+    yard: Yard | None = None,
+    checked_yard: Yard | None = None,
+    before_c: Floats | None = None,
 ) -> tuple[FrostNight, ...]:
     """Find the nights before which to drain.
 
     Parameters
     ----------
     plant : the house
-    forecast, weathers : what stands outside under the plan, by the forecast itself and in the
-        weathers that the plan is checked in; None where nothing does
+    forecast, weathers : the forecast itself, and the weathers that the plan is checked in
+    yard, checked_yard : what stands outside under the plan in these; None where nothing does
+    before_c : air of the hours before the first of these, °C; None where it is not known
 
     Returns
     -------
     In order of time: those of the forecast, and those of a quarter of the weathers or more.
     """
-    if forecast is None or weathers is None or not may_freeze(plant):
+    if not what_drains(plant):
         return ()
-    by_forecast = _onsets(forecast, 0, plant.step_s)
-    by_weather = [_onsets(weathers, w, plant.step_s) for w in range(weathers.drive.scenarios)]
+    known_c = np.zeros(0) if before_c is None else before_c[-24:]
+    (by_forecast,) = _all_onsets(forecast, yard, plant.step_s, known_c)
+    by_weather = _all_onsets(weathers, checked_yard, plant.step_s, known_c)
     found = (
-        _night(begin, end, by_forecast, by_weather)
-        for begin, end in _nights(forecast.drive.calendar)
+        _night(begin, end, by_forecast, by_weather) for begin, end in _nights(forecast.calendar)
     )
     return tuple(each for each in found if each is not None)
 
@@ -74,23 +97,45 @@ def _nights(calendar: Floats) -> Iterator[tuple[int, int]]:
     yield from pairwise(cuts)
 
 
-def _onsets(yard: Yard, weather: int, step_s: float) -> Floats:
-    """Steps at which a frost begins that finds water in what freezes.
+def _all_onsets(drive: Drive, yard: Yard | None, step_s: float, before_c: Floats) -> list[Floats]:
+    """Steps at which a frost begins that finds water, in each weather."""
+    return [
+        _onsets(drive, w, None if yard is None else yard.wet[w], step_s, before_c)
+        for w in range(drive.scenarios)
+    ]
 
-    Water is there once a pump or a membrane outdoors has run, or sap has in the hours before: what
-    ran before the plan began is not known.
+
+def _onsets(
+    drive: Drive, weather: int, wet: Flags | None, step_s: float, before_c: Floats
+) -> Floats:
+    """Steps at which a frost begins that finds water in what freezes; 0 where it has begun.
+
+    Water is there once a pump or a membrane outdoors has run, or sap has in the hours before. Of
+    what ran before the plan began only the air is known: it may have, once it had thawed.
     """
-    drive = yard.drive
     hours = drive.calendar[:, at.HOUR].astype(np.int64)
-    frosty = drive.air_c[weather, hours] < FROST_C
+    air_c = _before(drive, weather, step_s, before_c)
+    past = len(air_c)
+    frosty = np.concatenate([air_c, drive.air_c[weather, hours]]) < FROST_C
     sap = drive.sap_kg_s[weather].sum(axis=(1, 2))[hours] > 0.0
-    wet, thaw = yard.wet[weather], int(THAW_S / step_s)
-    found = []
+    ran = np.concatenate([air_c > THAWED_C, sap])
+    full = np.zeros(len(frosty), dtype=np.bool_)
+    full[past:] = False if wet is None else wet
+    thaw, oldest = int(THAW_S / step_s), past - int(STILL_DRAINS_S / step_s)
+    found = set()
     for step in (np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1).tolist():
         since = max(0, step - thaw)
-        if not frosty[since:step].any() and (wet[step - 1] or sap[since:step].any()):
-            found.append(step)
-    return np.array(found, dtype=np.float64)
+        lasts = step >= past or (step >= oldest and frosty[step : past + 1].all())
+        if lasts and not frosty[since:step].any() and (full[step - 1] or ran[since:step].any()):
+            found.add(max(0, step - past))
+    return np.array(sorted(found), dtype=np.float64)
+
+
+def _before(drive: Drive, weather: int, step_s: float, before_c: Floats) -> Floats:
+    """Air of each step before the first one, as far as it is known."""
+    earlier: Floats = np.repeat(before_c, round(HOUR_S / step_s))
+    this_hour = int(drive.begin_s % HOUR_S / step_s)
+    return np.append(earlier, np.full(this_hour, drive.air_c[weather, 0]))
 
 
 def _night(

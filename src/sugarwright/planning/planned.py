@@ -81,7 +81,10 @@ class Planned:
     @cached_property
     def frosts(self) -> tuple[FrostNight, ...]:
         """Nights that may freeze what holds water outside."""
-        return frost_nights(self.plant, self.yard, self.checked_yard)
+        told = self.weathers
+        return frost_nights(
+            self.plant, told.forecast, told.checked, self.yard, self.checked_yard, told.before_c
+        )
 
     def starts(self) -> list[Place]:
         """Every start that the plan asks for."""

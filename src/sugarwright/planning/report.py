@@ -167,7 +167,7 @@ class Watch:
     ----------
     what : "sap tank full", "stock tank full", "sap spoils", "pan short of feed", "membrane stops
         alone" (with nobody there to rinse it), "gathering tank full" (of ``point``), "frost with
-        nobody there" (who could drain pump and line before)
+        nobody there" (who could drain before), "freezes with nobody there" (it does already)
     probability : share of the weathers in which it happens
     time_s : UTC s, median of those in which it happens; None where the time is not known
     early_s : UTC s before which it happens in one of ten of those
@@ -175,6 +175,7 @@ class Watch:
     lost_m3 : what then runs over its rim, median of those in which it happens; None of others
     why : what keeps its tank from being emptied then: "nobody there", "pump out of order", "frost",
         "sap tank full"; else empty
+    drains : of a frost, what freezes, as an action's ``drains``
     """
 
     what: str
@@ -184,6 +185,7 @@ class Watch:
     point: str = ""
     lost_m3: float | None = None
     why: str = ""
+    drains: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

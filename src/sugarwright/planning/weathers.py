@@ -35,12 +35,14 @@ class Weathers:
     searched : those that the search judges candidates in
     compared : those first and then others, in which the best candidates are told apart and refined
     checked : others again, so that what is reported was not fitted to
+    before_c : air of the hours before the first of these, °C; None where it is not known
     """
 
     forecast: Drive
     searched: Drive
     compared: Drive
     checked: Drive
+    before_c: Floats | None = None
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,7 @@ def make_weathers(
         searched=searched,
         compared=_together(searched, drive(OTHERS, seed + 2, _repeated(belief.searched_c))),
         checked=drive(CHECKED, seed + 1, belief.checked_c),
+        before_c=known.temperature_c[: (begin_s - known.first_s) // HOUR_S],
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sugarwright.planning.frosts import BEFORE_FROST
 from sugarwright.planning.report import ChoreDue
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
@@ -19,7 +20,7 @@ FINISH_DAYS = 1  # syrup is filtered and packed by the next night: common practi
 LEAST_SYRUP_M3 = 2e-4  # less is not worth a filter
 LEAST_S = 60.0
 SAP_DAY_FRACTION = 0.05  # of the sap tank, in either tank: that of the simulator
-WITH_ITS_ACTION = ("before a frost",)  # told with the draining
+WITH_ITS_ACTION = (BEFORE_FROST,)  # told with the draining
 COUNTED = {
     "each boil": at.LIGHT_UPS,
     "each membrane run": at.MEMBRANE_STARTS,

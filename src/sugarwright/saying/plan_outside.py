@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -41,35 +41,155 @@ def gather_at_need_texts(words: Words, action: Action) -> Iterator[str]:
 
 def drain_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield what is said of draining: before which frost, how likely that is, what hinders."""
-    frost = _frost(words, action)
-    if action.ends == "nobody free":
-        yield f"{frost}, and the fire ties whoever could drain pump and line before"
-        what = f"drain them{_work(words, action)} as soon as the pan may be left"
-        yield f"{what}, let the fire go sooner, or call somebody"
-    elif action.ends == "short stay":
-        yield f"drain pump, line and whatever else holds water first of all: {frost}"
-        yield f"nobody stays so long as that takes{_work(words, action)}: call somebody"
-    else:
-        yield f"drain pump, line and whatever else holds water{_work(words, action)}: {frost}"
+    yield from _drain(words, action)
     people, free = action.people or 1, action.people_free
     if free is not None and people > max(1, free):
         yield f"by sugarhouse.toml that takes {counted(people)}, and {_are(free)}: call somebody"
     if action.pumped_again_s is not None:
-        again = words.when(action.pumped_again_s, action.time_s)
-        yield (
+        yield _fills_again(words, action, action.pumped_again_s)
+
+
+def drain_message(words: Words, action: Action) -> str:
+    """Say to drain in the few letters of a message."""
+    what = _what(action) if action.drains else "drain pump and lines"
+    if action.ends == "nobody free":
+        what = f"call somebody to {what}, or once the pan may be left"
+    text = f"it freezes: {what} unless done" if _has_begun(words, action) else f"{what}: frost"
+    if action.overtime_s:
+        text += f", stay till {words.clock(_end_s(action))}"
+    if action.pumped_again_s is not None:
+        text += ", then pump off" if "membrane" not in action.drains else ", then leave all off"
+    return text
+
+
+def named(drains: Sequence[str]) -> str:
+    """Name what is drained: "pump, line and membrane"."""
+    *first, last = drains or ("pump", "line")
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _what(action: Action) -> str:
+    """What to do; a house with nothing of its own that freezes has its chores' own names."""
+    if not action.drains:  # of an older plan
+        return "drain pump, line and whatever else holds water"
+    by_name = set(action.drains) <= {"pump", "line", "membrane"}
+    return f"drain {named(action.drains)}" if by_name else named(action.drains)
+
+
+def _drain(words: Words, action: Action) -> Iterator[str]:
+    what, why, work = _what(action), _why_drained(words, action), _work(words, action)
+    if action.ends == "nobody free":
+        yield from _tied(words, action)
+    elif action.ends == "short stay":
+        yield f"{what} first of all: {why}"
+        longer = f"{_longer(words, action)}, or " if action.overtime_s else ""
+        yield f"nobody stays so long as that takes{work}: {longer}call somebody"
+    elif action.ends in ("after the fire", "dying fire"):
+        yield f"{what}{work} as soon as the pan may be left: {why}"
+        yield from _out_of_time(words, action)
+    elif _has_begun(words, action):
+        yield f"{why}: {what} now{work}, unless done"
+        yield from _out_of_time(words, action)
+    else:
+        before = " before you leave" if (action.frosts or 1) > 1 else ""
+        yield f"{what}{work}{before}: {why}"
+        yield from _out_of_time(words, action)
+
+
+def _tied(words: Words, action: Action) -> Iterator[str]:
+    """Yield what is left where the fire ties whoever could drain until it is too late."""
+    why, work = _why_drained(words, action), _work(words, action)
+    when = "as soon as the pan may be left"
+    if action.leave_s is not None:
+        when += f", about {words.when(action.leave_s, action.time_s)}"
+    if _has_begun(words, action):
+        yield f"{why}, and the fire ties whoever could {_what(action)}{work}"
+        yield f"call somebody, or do it {when}, unless it is done"
+    else:
+        yield f"{why}, and the fire ties whoever could {_what(action)} before"
+        yield f"do it{work} {when}, let the fire go sooner, or call somebody"
+    if action.overtime_s:
+        yield _longer(words, action)
+
+
+def _out_of_time(words: Words, action: Action) -> Iterator[str]:
+    """Yield what does not fit: that it ends after the frost, or after whoever is there leaves."""
+    end_s, frost_s = _end_s(action), action.expected_s or action.time_s
+    late = end_s > frost_s and not _has_begun(words, action)
+    if not late and not action.overtime_s:
+        return
+    text = _longer(words, action) if action.overtime_s else ""
+    if late:
+        freezes = "it may freeze already then"
+        text = f"{text}; {freezes}" if text else f"till {words.clock(end_s)}: {freezes}"
+    if action.ends == "after the fire":
+        sooner = words.show(max(action.overtime_s or 0.0, end_s - frost_s), DURATION)
+        yield f"{text}. Else let the fire go {sooner} sooner, or call somebody"
+    else:
+        yield f"{text}. Else call somebody"
+
+
+def _longer(words: Words, action: Action) -> str:
+    more = words.show(action.overtime_s or 0.0, DURATION)
+    return f"stay {more} more for it, till {words.when(_end_s(action), action.time_s)}"
+
+
+def _end_s(action: Action) -> int:
+    """UTC s at which it is done, begun as soon as it can be."""
+    begin_s = action.time_s if action.leave_s is None else action.leave_s
+    return begin_s + int(action.duration_s or 0.0)
+
+
+def _fills_again(words: Words, action: Action, again_s: int) -> str:
+    again = words.when(again_s, action.time_s)
+    if "membrane" not in action.drains:
+        return (
             f"about {again} the pump would fill the line again, with nobody free to drain it: "
             "switch it off once drained; its sap stays out there till you are back"
         )
+    if "pump" not in action.drains:
+        return (
+            f"about {again} the membrane would run again, with nobody free to drain it: leave it "
+            "off once drained"
+        )
+    return (
+        f"about {again} pump or membrane would run again, with nobody free to drain them: switch "
+        "both off once drained; the pump's sap stays out there till you are back"
+    )
+
+
+def _has_begun(words: Words, action: Action) -> bool:
+    """Tell whether it froze already when the plan began, by the forecast itself."""
+    return action.expected_s is not None and action.expected_s <= words.report.begin_s
+
+
+def _why_drained(words: Words, action: Action) -> str:
+    if (action.frosts or 1) < 2:
+        return _frost(words, action)
+    frosts = f"nobody is there for the next {counted(action.frosts or 1)} frosts"
+    if _has_begun(words, action):
+        return f"it freezes, and {frosts}"
+    return f"{frosts}, the first by {_by(words, action)}"
 
 
 def _frost(words: Words, action: Action) -> str:
+    if _has_begun(words, action):
+        return "it freezes"
+    if action.early_s is not None and action.early_s <= words.report.begin_s:
+        return f"it freezes now, or will by {_by(words, action)}"
+    return f"frost by {_by(words, action)}"
+
+
+def _by(words: Words, action: Action) -> str:
+    """By when a frost comes, how likely, and before when it hardly does."""
     at_s = action.expected_s or action.time_s
-    text = f"frost by {words.when(at_s, action.time_s)}"
+    text = words.when(at_s, action.time_s)
     if action.probability is None:
         return text
     text += f" ({in_ten(action.probability)}"
-    if action.early_s is not None and action.early_s < at_s - SPREAD_S:
-        text += f", hardly before {words.when(action.early_s, action.time_s)}"
+    early_s = action.early_s
+    if early_s is not None and words.report.begin_s < early_s < at_s - SPREAD_S:
+        text += f", hardly before {words.when(early_s, action.time_s)}"
     return f"{text})"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.report import Day, Morning, Range, Watch, Way
 from sugarwright.saying.plan_membrane import stops_alone
+from sugarwright.saying.plan_outside import named
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
 from sugarwright.saying.words import bare, in_ten
@@ -30,7 +31,7 @@ _WATCHED = {
     "sap spoils": "sap spoils in its tank",
     "pan short of feed": "hot pan short of feed",
     "membrane stops alone": "membrane stops with nobody there to rinse it",
-    "frost with nobody there": "frost with nobody there to drain pump and line, which freeze full",
+    "frost with nobody there": "frost with nobody there to drain",
 }
 _WHY_FULL = {
     "nobody there": "nobody there to fetch it",
@@ -211,7 +212,11 @@ def _sap_tank_full(words: Words) -> float:
 
 def watch_text(words: Words, watch: Watch) -> str:
     """Say what may happen, how likely and when."""
+    if watch.what == "freezes with nobody there":
+        return f"it freezes with nobody there: {named(watch.drains)} burst if left full"
     what = f"{watch.point} full" if watch.point else _WATCHED[watch.what]
+    if watch.what == "frost with nobody there":
+        what += f" {named(watch.drains)}"
     if watch.what == "sap spoils" and words.report.standing.has_membrane:
         what = "sap spoils, or concentrate"
     text = f"{what}: {in_ten(watch.probability)}"

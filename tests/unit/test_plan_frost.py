@@ -1,0 +1,245 @@
+"""Draining as it is told: a frost that has begun, what freezes, what does not fit, who is there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from outside_cases import (
+    LEAD_DAYS,
+    NOBODY,
+    TUESDAY_S,
+    Outside,
+    gathering_house,
+    outside,
+    who,
+    words_of,
+)
+from planning_cases import demo_house, forecast_from, gallons, local_s, quick
+from sugarwright.cli.plan_message import message
+from sugarwright.planning.action import Action
+from sugarwright.planning.draining import frost, frozen_full
+from sugarwright.planning.today import plan_today
+from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import assemble
+from sugarwright.plant.house import Chore, House, Person
+from sugarwright.plant.special_hours import Presence, SpecialHours
+from sugarwright.plant.state import Levels
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.saying.plan_actions import does_texts
+from sugarwright.saying.plan_parts import watch_text
+from sugarwright.weather.hours import HourlyWeather
+
+HOUR_S = 3600
+KIND = "drain before the frost"
+SHORT = Chore(
+    name="drain line and pump", when="before a frost", duration_s=1200.0, people=1, per_m3=None
+)
+NO_FIRE = {"FIRE_START": -1.0}
+
+
+def pumping(*people: Person) -> House:
+    """Return the invented house with a pump, whose draining takes 20 minutes."""
+    return replace(gathering_house("pump", people), chores=(SHORT,))
+
+
+def outdoors(house: House) -> House:
+    """Return a house with its membrane outdoors."""
+    assert house.membrane is not None
+    return replace(house, membrane=replace(house.membrane, place="outdoors"))
+
+
+def hours(*spells: tuple[int, float], days: int = 2, before_c: float = 5.0) -> Floats:
+    """Air of two days that changes at hours after Tuesday's midnight; thawing before."""
+    air_c = np.full(24 * (LEAD_DAYS + days), before_c)
+    air_c[: 24 * (LEAD_DAYS - 1)] = -5.0  # the trees need a frost before they run
+    for hour, value_c in spells:
+        air_c[24 * LEAD_DAYS + hour :] = value_c
+    return air_c
+
+
+def clock(time_s: float) -> float:
+    """Hours after the midnight of Tuesday."""
+    return (time_s - TUESDAY_S) / HOUR_S
+
+
+def said(action: Action) -> str:
+    """Return what the plan says of an action."""
+    return " ".join(does_texts(words_of(action), action))
+
+
+def sent(action: Action) -> str:
+    """Return the text message of a plan of one action."""
+    return message(words_of(action).report)
+
+
+# --- a frost that has begun ----------------------------------------------------------------------
+
+
+def test_weathers_in_which_a_frost_has_begun_count_in_its_chance() -> None:
+    late, now = hours((2, -4.0)), hours((0, -4.0))
+    first = outside(pumping(who((0, 90))), 60.0, late, now, now, now, late, late, **NO_FIRE)
+    (action,) = first.told(KIND)
+    assert action.probability == 1.0
+    assert clock(action.expected_s or 0) == 2.0
+    assert action.early_s == TUESDAY_S
+    assert "it freezes now, or will by 02:00 (nearly certain)" in said(action)
+    assert "hardly before" not in said(action)
+
+
+@pytest.mark.parametrize(("since", "told"), [(0, True), (-2, True), (-4, False), (-12, False)])
+def test_once_it_freezes_draining_is_told_while_the_line_may_still_drain(
+    since: int, told: bool
+) -> None:
+    there = outside(pumping(who((0, 90))), 60.0, hours((since, -4.0)), **NO_FIRE)
+    found = there.told(KIND)
+    assert bool(found) == told
+    if told:
+        assert (found[0].time_s, found[0].ends, found[0].overtime_s) == (TUESDAY_S, "", None)
+        assert "it freezes: drain pump and line now (20 min), unless done" in said(found[0])
+        assert "00:00 it freezes: drain pump and line unless done." in sent(found[0])
+
+
+def test_air_that_stayed_at_frost_brought_no_sap_and_needs_no_draining() -> None:
+    """Where it had not thawed before, nothing ran."""
+    cold = hours((-1, -4.0), before_c=-0.5)
+    assert not outside(pumping(who((0, 90))), 0.0, cold, **NO_FIRE).told(KIND)
+
+
+def test_a_fire_that_ties_whoever_is_there_while_it_freezes() -> None:
+    there = outside(pumping(who((0, 300))), 60.0, hours((0, -4.0)), **NO_FIRE)
+    rows = there.trace.rows.copy()
+    rows[:, at.T_HEAT] = np.where(np.arange(len(rows)) < 12, 1.0, 0.0)  # lit for an hour from now
+    (tied,) = frost(replace(there.scene(), trace=replace(there.trace, rows=rows)))
+    assert tied.ends == "nobody free"
+    assert tied.time_s == TUESDAY_S
+    assert "the fire ties whoever could drain pump and line" in said(tied)
+    assert "call somebody, or do it as soon as the pan may be left, about 01:05" in said(tied)
+
+
+def test_a_frost_that_has_begun_with_nobody_there_is_a_watch() -> None:
+    alone = outside(pumping(*NOBODY), 60.0, hours((0, -4.0)))
+    assert not alone.told(KIND)
+    (watch,) = frozen_full(alone.plant, alone.weathers, alone.scene().frosts)
+    text = "it freezes with nobody there: pump and line burst if left full"
+    assert watch_text(words_of(), watch) == text
+
+
+# --- what freezes --------------------------------------------------------------------------------
+
+
+def test_a_membrane_outdoors_is_named() -> None:
+    house = outdoors(pumping(who((16 * 60, 22 * 60))))
+    (action,) = outside(house, 60.0, hours((23, -4.0)), **NO_FIRE).told(KIND)
+    assert action.drains == ("pump", "line", "membrane")
+    assert "drain pump, line and membrane (20 min): frost by 23:00" in said(action)
+    assert "drain pump, line and membrane: frost." in sent(action)
+    indoors = outside(pumping(who((16 * 60, 22 * 60))), 60.0, hours((23, -4.0)), **NO_FIRE)
+    assert "membrane" not in said(indoors.told(KIND)[0])
+
+
+def test_draining_of_an_older_plan_still_reads() -> None:
+    action = Action(KIND, TUESDAY_S, expected_s=TUESDAY_S + 22 * HOUR_S, caution="frost")
+    assert "drain pump, line and whatever else holds water: frost by 22:00" in said(action)
+    assert "drain pump" in sent(action)
+
+
+@pytest.mark.parametrize("with_chore", [True, False])
+def test_a_chore_before_a_frost_is_told_in_a_house_without_pump(
+    whately_2015: HourlyWeather, with_chore: bool
+) -> None:
+    house = demo_house()
+    gravity = tuple(each for each in house.gathering if each.way == "gravity")
+    hoses = replace(SHORT, name="empty the hoses")
+    house = replace(house, gathering=gravity, chores=(hoses,) if with_chore else ())
+    now_s, levels = local_s("2015-03-16 15:10"), Levels(sap=gallons(60))
+    known = forecast_from(whately_2015, now_s, 36)
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        report = plan_today(assemble(house), known, levels, now_s, 36)
+    found = [each for day in report.days for each in day.actions if each.kind == KIND]
+    assert bool(found) == with_chore
+    if with_chore:
+        assert found[0].drains == ("empty the hoses",)
+        assert "whoever could empty the hoses" in said(found[0])  # a fire burns till nine
+
+
+# --- what fits -----------------------------------------------------------------------------------
+
+
+def boiled(stop: float, *spells: tuple[int, float], house: House, **more: float) -> Outside:
+    """Return a day with a fire from four in the afternoon until it is let go at an hour."""
+    fire = {"FIRE_START": 16 * 60.0, "FIRE_STOP": stop * 60.0, "FIRE_STOCK_M3": 0.05, **more}
+    return outside(house, 100.0, hours(*spells), **fire)
+
+
+EVENING = who((15 * 60, 22 * 60))
+
+
+def test_draining_that_ends_after_people_leave_says_how_much_longer_to_stay() -> None:
+    late = boiled(22.0, (22, -4.0), house=pumping(EVENING))
+    (action,) = late.told(KIND)
+    assert action.ends == "after the fire"
+    assert action.overtime_s
+    end_s = action.time_s + 1200.0
+    assert action.overtime_s == end_s - (TUESDAY_S + 22 * HOUR_S)
+    more, till = action.overtime_s / 60, words_of().clock(end_s)
+    text = said(action)
+    assert f"stay {more:.0f} min more for it, till {till}; it may freeze already then" in text
+    assert "min sooner, or call somebody" in text
+    assert f"frost, stay till {till}" in sent(action)
+
+
+def test_draining_that_ends_in_time_stays_nobody_longer() -> None:
+    early = boiled(19.0, (22, -4.0), house=pumping(EVENING))
+    (action,) = early.told(KIND)
+    assert (action.ends, action.overtime_s) == ("", None)
+    assert action.time_s + 1200.0 == TUESDAY_S + 22 * HOUR_S
+    assert "stay" not in said(action)
+
+
+def test_a_fire_that_dies_early_does_not_bring_the_draining_forward() -> None:
+    """A pump that fills the line at night is no reason to drain in the afternoon."""
+    warm = boiled(17.0, (0, -4.0), (14, 8.0), (28, -4.0), house=pumping(EVENING))
+    (action,) = warm.told(KIND)
+    assert clock(action.time_s) == pytest.approx(22.0 - 1.0 / 3.0)
+    assert action.pumped_again_s is not None
+    assert clock(action.pumped_again_s) >= 22.0
+    assert "the pump would fill the line again" in said(action)
+
+
+def test_a_short_stay_says_how_much_longer() -> None:
+    short = outside(pumping(who((17 * 60, 17 * 60 + 10))), 60.0, hours((20, -4.0)), **NO_FIRE)
+    (action,) = short.told(KIND)
+    assert action.ends == "short stay"
+    assert "stay 10 min more for it, till 17:20, or call somebody" in said(action)
+
+
+# --- who is there --------------------------------------------------------------------------------
+
+
+def test_frosts_between_which_nobody_is_there_have_one_draining() -> None:
+    nights = ((20, -4.0), (34, 5.0), (44, -4.0), (58, 5.0), (68, -4.0))
+    air_c = hours(*nights, days=4)
+    here = Presence("maker", TUESDAY_S + 10 * HOUR_S, TUESDAY_S + 14 * HOUR_S, True)
+    once = outside(
+        pumping(who()), 60.0, air_c, special=SpecialHours(presence=(here,)), **NO_FIRE
+    )  # fmt: skip
+    found = [each for day in range(4) for each in once.told(KIND, day)]
+    (action,) = found
+    assert action.frosts == 3
+    assert clock(action.time_s) == pytest.approx(14.0 - 1.0 / 3.0)
+    text = said(action)
+    assert "before you leave: nobody is there for the next three frosts" in text
+    assert "the first by 20:00" in text
+    assert action.pumped_again_s is not None  # the pump fills the line by day
+
+
+def test_frosts_before_each_of_which_somebody_is_there_are_told_each() -> None:
+    air_c = hours((20, -4.0), (34, 5.0), (44, -4.0))
+    each_day = outside(pumping(who((10 * 60, 14 * 60))), 60.0, air_c, **NO_FIRE)
+    found = [each for day in range(2) for each in each_day.told(KIND, day)]
+    assert [each.frosts for each in found] == [1, 1]
+    assert "before you leave" not in said(found[0])
