@@ -132,7 +132,8 @@ def _part(words: Words, action: Action) -> str:
     text += "".join(_waits(words, action))
     if action.call_m3 is not None and action.call_flow_m3_s is not None:
         flow = words.valve(action.call_flow_m3_s)
-        text += f"; with {words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
+        tank = "sap " if action.kind == "again through the membrane" else ""
+        text += f"; with {tank}{words.show(action.call_m3, VOLUME)} at once, and set to {flow}"
     if action.own_hour is not None:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
         text += f", from {words.clock(action.own_hour.time_s)} {level}"

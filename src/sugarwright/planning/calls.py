@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sugarwright.planning.action import Action, OwnHour
+from sugarwright.planning.action import Action, OwnHour, Trigger
 from sugarwright.plant.tank_kernel import Floats
 
 
@@ -17,6 +17,16 @@ def call_m3(row: Floats, call: int, gauge: int) -> float | None:
     call, gauge : places in it of the calling level and of the hour's own gauge, m³
     """
     return float(max(row[call], row[gauge])) if row[call] > 0.0 else None
+
+
+def calling_tank(action: Action) -> str:
+    """Return the tank whose level calls for an action: of the membrane always the sap tank.
+
+    Its gauge may be that of another: stock that passes again waits for the stock tank.
+    """
+    if action.flow_m3_s is not None or action.trigger is None:
+        return "sap"
+    return action.trigger.tank
 
 
 def called(action: Action, hour_s: int) -> Action:
@@ -34,7 +44,7 @@ def called(action: Action, hour_s: int) -> Action:
     other_m3_s = None if call_flow_m3_s is None else action.flow_m3_s
     return replace(
         action,
-        trigger=replace(trigger, at_least_m3=level_m3),
+        trigger=Trigger(calling_tank(action), level_m3),
         flow_m3_s=call_flow_m3_s or action.flow_m3_s,
         call_m3=None,
         call_flow_m3_s=None,

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
+from sugarwright.planning.calls import calling_tank
 from sugarwright.saying.plan_fire_ends import cover_texts
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
 
+AGAIN = "again through the membrane"
 FIRST_THING = "first thing when you come in"
 NEARLY_FULL = 0.9  # of a tank
 
@@ -57,10 +59,9 @@ def call_texts(words: Words, action: Action) -> Iterator[str]:
         yield _from_its_hour(words, action, action.own_hour)
     if action.call_m3 is None or action.trigger is None:
         return
-    now = words.report.standing
-    rim_m3 = now.sap_capacity_m3 if action.trigger.tank == "sap" else now.stock_capacity_m3
-    level = words.show(action.call_m3, VOLUME)
-    full = f"with {level} in {TANKS[action.trigger.tank]}"
+    now, tank = words.report.standing, calling_tank(action)
+    rim_m3 = now.sap_capacity_m3 if tank == "sap" else now.stock_capacity_m3
+    full = f"with {words.show(action.call_m3, VOLUME)} in {TANKS[tank]}"
     if action.call_flow_m3_s is not None:
         flow = words.valve(action.call_flow_m3_s)
         yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
@@ -71,6 +72,8 @@ def call_texts(words: Words, action: Action) -> Iterator[str]:
 def _from_its_hour(words: Words, action: Action, hour: OwnHour) -> str:
     level, when = words.show(hour.at_least_m3, VOLUME), words.when(hour.time_s, action.time_s)
     text = f"or from {when} on with {level}"
+    if action.kind == AGAIN:  # the call is the sap tank's, and this gauge is not
+        text += f" in {TANKS['stock']}"
     if hour.flow_m3_s is not None:
         text += f", at {words.valve(hour.flow_m3_s)}"
     return text

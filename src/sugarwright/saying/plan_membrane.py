@@ -6,14 +6,13 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, Wait
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
-from sugarwright.saying.plan_gauges import FIRST_THING, call_texts, gauge_text
+from sugarwright.saying.plan_gauges import AGAIN, FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
 
 HOUR_S = 3600.0
 SOON_S = 1200  # a later start than this after its clock time is said
 AMPLE = 1.5  # times what a wash takes: there is something to let go
-_AGAIN = "again through the membrane"
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
     "stock passed again": "stop it when the stock tank is as strong as that",
@@ -55,7 +54,7 @@ def membrane_texts(words: Words, action: Action) -> Iterator[str]:
     yield from waits_texts(words, action)
     yield from call_texts(words, action)
     yield "; ".join(filter(None, [*_made(words, action), *_course(words, action)]))
-    if action.again_brix is not None and action.again_s is not None and action.kind != _AGAIN:
+    if action.again_brix is not None and action.again_s is not None and action.kind != AGAIN:
         full = action.again_when == "stock tank full"
         tank = "stock tank is full" if full else "sap tank is down"
         yield (
@@ -74,7 +73,7 @@ def _begins(words: Words, action: Action) -> str:
     flow, gauge = words.valve(action.flow_m3_s or 0.0), gauge_text(words, action)
     if action.kind == "membrane runs on":
         return f"let the membrane run on, concentrate at {flow}"
-    if action.kind == _AGAIN:
+    if action.kind == AGAIN:
         return (
             "stock again through the membrane: draw from the stock tank and return there, "
             f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix"
