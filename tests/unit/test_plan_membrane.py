@@ -290,6 +290,20 @@ def test_what_falls_on_one_time_is_next_in_the_day_s_order(whately_2015: HourlyW
     assert day[0].time_s == day[1].time_s
 
 
+@pytest.mark.parametrize(("start_min", "left_h"), [(360.0, 7.5), (1020.0, 22.0)])
+def test_a_run_that_goes_on_alone_has_the_hour_at_which_it_is_left(
+    start_min: float, left_h: float
+) -> None:
+    rows = _rows(MEMBRANE_START=start_min, NIGHT_FLOW_M3_S=1.2e-5)
+    full = replace(LEVELS, sap=gallons(420, 2.0))
+    scene = _scene(_plant(unattended=True, frost_cutout=True), rows, full)
+    told = _told(scene, "membrane on")
+    assert [(each - MIDNIGHT_S) / 3600.0 for each in told.left_alone_s] == [left_h]
+    stops = _told(_scene(_plant(), _rows(MEMBRANE_START=start_min), full), "membrane on")
+    assert stops.ends == "people leave"
+    assert stops.left_alone_s == ()
+
+
 # --- stock that passes again ---------------------------------------------------------------------
 
 

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from icalendar import Calendar
 
 from planning_cases import GALLON_M3
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action, OwnHour, Trigger
 from sugarwright.planning.calls import called
 from sugarwright.planning.report import PlanReport
+from sugarwright.saying.plan_calendar import calendar_file
 from told_cases import day_of, report_of, said, utc_s
 
 SIX_S = utc_s("2026-03-19 10:00")  # 06:00 in New York
@@ -48,3 +54,60 @@ def test_a_second_pass_that_a_full_sap_tank_calls_for_waits_for_that_tank() -> N
     text = said(_report(told))
     assert "when the sap tank has 255 gal; else wait for it" in text
     assert "or from 08:00 on with 60 gal in the stock tank" in text
+
+
+# --- what a run asks for after its start ---------------------------------------------------------
+
+LEAVES_S = utc_s("2026-03-20 02:00")  # 22:00
+ENDS_S = utc_s("2026-03-19 11:10")  # 07:10
+STOPPED = replace(RUN, until_s=ENDS_S, ends="people leave", rinse_m3=20 * GALLON_M3)
+OVERNIGHT = replace(RUN, night_flow_m3_s=0.5e-5, left_alone_s=(LEAVES_S,))
+
+
+def _events(*actions: Action) -> list[tuple[str, str, timedelta]]:
+    """Summary, UTC clock and alarm of each event."""
+    read: Any = Calendar.from_ical(calendar_file(_report(*actions)) or b"")
+    return [
+        (str(each["summary"]), f"{each['dtstart'].dt:%H:%M}", each.walk("VALARM")[0]["trigger"].dt)
+        for each in read.walk("VEVENT")
+    ]
+
+
+def test_who_leaves_is_told_and_rung_to_stop_the_membrane_and_rinse_it() -> None:
+    assert "if sap 150 gal, till 07:10, stop+rinse before you leave." in message(_report(STOPPED))
+    assert _events(STOPPED) == [
+        ("Membrane on", "10:00", timedelta()),
+        ("Stop the membrane", "11:10", timedelta(minutes=-10)),
+    ]
+
+
+def test_what_runs_alone_is_told_and_rung_to_be_turned_down() -> None:
+    assert "if sap 150 gal, 22:00 set to 0.079 gal/min, leave on." in message(_report(OVERNIGHT))
+    assert "may run on alone when you leave (22:00) and overnight" in said(_report(OVERNIGHT))
+    assert _events(OVERNIGHT) == [
+        ("Membrane on", "10:00", timedelta()),
+        ("Set the membrane to 0.079 gal/min", "02:00", timedelta(minutes=-10)),
+    ]
+
+
+def test_what_runs_alone_at_the_same_setting_rings_nobody() -> None:
+    same = replace(OVERNIGHT, night_flow_m3_s=RUN.flow_m3_s)
+    assert "if sap 150 gal, leave on." in message(_report(same))
+    assert len(_events(same)) == 1
+
+
+@pytest.mark.parametrize("ends", ["sap tank down", "stock tank full", "time"])
+def test_what_stops_without_a_hand_of_its_own_rings_no_second_time(ends: str) -> None:
+    assert len(_events(replace(STOPPED, ends=ends))) == 1
+
+
+def test_nobody_who_is_gone_is_told_to_stop_it() -> None:
+    """Without a rinse nobody is there at its end, and without an hour it is not expected."""
+    for gone in (replace(STOPPED, rinse_m3=None), replace(STOPPED, expected_s=None)):
+        assert len(_events(gone)) == 1
+    assert "stop" not in message(_report(replace(STOPPED, rinse_m3=None)))
+
+
+def test_too_little_permeate_is_no_rinse_in_the_message() -> None:
+    dry = replace(STOPPED, rinse_has_m3=2 * GALLON_M3)
+    assert "till 07:10, stop before you leave." in message(_report(dry))

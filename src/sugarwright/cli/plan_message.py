@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
+from sugarwright.planning.membrane_hands import RUNS, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_outside import drain_message
+from sugarwright.saying.plan_membrane import leaves_text
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -137,6 +139,7 @@ def _part(words: Words, action: Action) -> str:
     if action.own_hour is not None:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
+    text += "".join(_run_on(words, action)) if action.kind in RUNS else ""
     if action.leave_s is not None and action.kind == "let the fire go now":
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
@@ -149,6 +152,19 @@ def _waits(words: Words, action: Action) -> Iterator[str]:
     for wait in action.waits:
         until = "" if wait.until_s is None else f" till {words.clock(wait.until_s)}"
         yield f", {_WAITS[wait.why]}{until if wait.why != 'wash' else ''}"
+
+
+def _run_on(words: Words, action: Action) -> Iterator[str]:
+    """Yield how a run of the membrane goes on when you leave, and how it ends by hand."""
+    if action.night_flow_m3_s is not None:
+        same = action.night_flow_m3_s == action.flow_m3_s
+        alone = "" if same else f" set to {words.valve(action.night_flow_m3_s)},"
+        at = "" if same or not action.left_alone_s else f" {leaves_text(words, action)}"
+        yield f",{at}{alone} leave on"
+    if is_stopped_by_hand(action) and action.until_s is not None:
+        rinse = "stop" if action.rinse_has_m3 is not None else "stop+rinse"
+        before = " before you leave" if action.ends == "people leave" else ""
+        yield f", till {words.when(action.until_s, action.time_s)}, {rinse}{before}"
 
 
 def _plain(text: str) -> str:

@@ -125,6 +125,7 @@ class Action:
     latest_s : UTC s after which it is no longer done that day; None when there is no limit
     flow_m3_s : concentrate setting, for the membrane
     night_flow_m3_s : setting at which it goes on alone overnight, where the house allows that
+    left_alone_s : UTC s at which the last one leaves it to itself, as often as that day
     runs_at_m3_s : of a stop: setting at which it runs until then; None where it is stopped at once
     expected_s : UTC s at which it comes to pass if the forecast is right; None if it does not
     until_s : and at which it ends by itself
@@ -189,6 +190,7 @@ class Action:
     latest_s: int | None = None
     flow_m3_s: float | None = None
     night_flow_m3_s: float | None = None
+    left_alone_s: tuple[int, ...] = ()
     runs_at_m3_s: float | None = None
     expected_s: int | None = None
     until_s: int | None = None

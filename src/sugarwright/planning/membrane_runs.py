@@ -116,6 +116,7 @@ def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) ->
         _gauge(scene, again is not None and again == on),
         flow_m3_s=flow_m3_s,
         night_flow_m3_s=float(row[at.NIGHT_FLOW_M3_S]) if _runs_alone(scene, on, end) else None,
+        left_alone_s=_left_alone_s(scene, on, end),
         expected_s=None if on is None else scene.time_s(on),
         until_s=None if end is None else scene.time_s(end),
         ends=ends,
@@ -185,6 +186,16 @@ def _runs_alone(scene: Scene, on: int | None, end: int | None) -> bool:
         return False
     last = scene.drive.steps if end is None else end
     return bool((scene.drive.calendar[on:last, at.PEOPLE] == 0.0).any())
+
+
+def _left_alone_s(scene: Scene, on: int | None, end: int | None) -> tuple[int, ...]:
+    """Hours of the day at which the last one leaves a run that goes on."""
+    if on is None:
+        return ()
+    last = min(scene.last + 1, scene.drive.steps if end is None else end)
+    alone = scene.drive.calendar[on:last, at.PEOPLE] == 0.0
+    leaves = np.flatnonzero(alone[1:] & ~alone[:-1]) + on + 1
+    return tuple(scene.time_s(int(step)) for step in leaves)
 
 
 def _made(scene: Scene, step: int, flow_m3_s: float) -> tuple[float | None, float | None]:

@@ -1,8 +1,10 @@
-"""A plan as a calendar file (RFC 5545): an event for each action, with an alarm."""
+"""A plan as a calendar file (RFC 5545): an event with an alarm for all that is due at an hour."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
@@ -11,8 +13,10 @@ from icalendar import Alarm, Calendar, Event
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
+from sugarwright.planning.membrane_hands import Hand, hands_of
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
+from sugarwright.saying.plan_membrane import hand_text
 from sugarwright.saying.plan_words import PlanWords as Words
 
 OURS = "-//Sugarwright//plan//EN"
@@ -40,32 +44,70 @@ def calendar_file(report: PlanReport) -> bytes | None:
         for number, action in enumerate(day.actions, 1):
             if action not in ringing:
                 continue
-            key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{action.kind}"
-            seen[key] += 1
-            uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
-            calendar.add_component(_event(words, number, action, uid))
+            for ring in _rings(words, number, action):
+                key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{ring.kind}"
+                seen[key] += 1
+                uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
+                calendar.add_component(_event(words, ring, uid))
     if not seen:
         return None
     text: bytes = calendar.to_ical()
     return text
 
 
-def _event(words: Words, number: int, action: Action, uid: str) -> Event:
-    event, begin_s = Event(), words.report.begin_s
-    start = datetime.fromtimestamp(action.time_s, UTC)
+@dataclass(frozen=True)
+class _Ring:
+    """What an event says, and when it rings; ``kind`` is what its UID is made from."""
+
+    kind: str
+    time_s: int
+    summary: str
+    says: str
+    ahead: timedelta
+
+
+def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
+    """Yield an action, and what a run of the membrane asks for later, each at its own hour."""
     first, *rest = action_texts(words, action)
-    says = "\n".join([f"{number} {words.clock(action.time_s)} {first}", *rest])
+    says = [f"{number} {words.clock(action.time_s)} {first}", *rest]
+    yield _Ring(
+        action.kind,
+        action.time_s,
+        action.kind.capitalize() + (f", {action.point}" if action.point else ""),
+        "\n".join(filter(None, [*says, CAUTIONS.get(action.caution, "")])),
+        BEFORE_IT if action.kind in AHEAD else timedelta(),
+    )
+    for hand in hands_of(action):
+        yield _ring_of(words, number, action, hand)
+
+
+def _ring_of(words: Words, number: int, action: Action, hand: Hand) -> _Ring:
+    """Somebody about to leave is rung before the hour, to be at the valve in time."""
+    says = f"{number} {words.clock(hand.time_s)} {hand_text(words, action, hand)}"
+    leaves = hand.what == "set" or action.ends == "people leave"
+    alone = words.valve(action.night_flow_m3_s or 0.0)
+    return _Ring(
+        f"{action.kind}|{hand.what}",
+        hand.time_s,
+        f"Set the membrane to {alone}" if hand.what == "set" else "Stop the membrane",
+        "\n".join([says, CAUTIONS[action.caution]]),
+        BEFORE_IT if leaves else timedelta(),
+    )
+
+
+def _event(words: Words, ring: _Ring, uid: str) -> Event:
+    event, begin_s = Event(), words.report.begin_s
+    start = datetime.fromtimestamp(ring.time_s, UTC)
     event.add("uid", uid)
     event.add("dtstamp", datetime.fromtimestamp(begin_s, UTC))
     event.add("sequence", begin_s // 60)
     event.add("dtstart", start)
     event.add("dtend", start + EVENT)
-    summary = action.kind.capitalize() + (f", {action.point}" if action.point else "")
-    event.add("summary", summary)
-    event.add("description", "\n".join(filter(None, [says, CAUTIONS.get(action.caution, "")])))
+    event.add("summary", ring.summary)
+    event.add("description", ring.says)
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
-    alarm.add("description", summary)
-    alarm.add("trigger", -BEFORE_IT if action.kind in AHEAD else timedelta())
+    alarm.add("description", ring.summary)
+    alarm.add("trigger", -ring.ahead)
     event.add_component(alarm)
     return event

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, Wait
+from sugarwright.planning.membrane_hands import Hand
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_gauges import AGAIN, FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -61,12 +62,25 @@ def membrane_texts(words: Words, action: Action) -> Iterator[str]:
             f"when the {tank}, about {words.when(action.again_s, action.time_s)}, let it draw from "
             f"the stock tank and return there, until that has {action.again_brix:.1f} Brix"
         )
-    if action.night_flow_m3_s is not None:
-        if action.night_flow_m3_s == action.flow_m3_s:
-            yield "may run on alone when you leave and overnight, at the same setting"
-        else:
-            night = words.valve(action.night_flow_m3_s)
-            yield f"may run on alone when you leave and overnight, set to {night}"
+    yield from _alone(words, action)
+
+
+def _alone(words: Words, action: Action) -> Iterator[str]:
+    """Yield how a run goes on when nobody is there, and when it is set to that."""
+    if action.night_flow_m3_s is None:
+        return
+    if action.night_flow_m3_s == action.flow_m3_s:
+        yield "may run on alone when you leave and overnight, at the same setting"
+        return
+    night, leave = words.valve(action.night_flow_m3_s), "when you leave"
+    if action.left_alone_s:
+        leave += f" ({leaves_text(words, action)})"
+    yield f"may run on alone {leave} and overnight, set to {night}"
+
+
+def leaves_text(words: Words, action: Action) -> str:
+    """Return the hours at which the last one leaves a run to itself."""
+    return ", ".join(words.when(each, action.time_s) for each in action.left_alone_s)
 
 
 def _begins(words: Words, action: Action) -> str:
@@ -128,6 +142,16 @@ def _end_text(words: Words, action: Action) -> str:
         left = words.volume(action.reserve_m3 or 0.0, 0)
         return f"stop it when the stock tank is down to {left}"
     return _ENDS.get(action.ends, "")
+
+
+def hand_text(words: Words, action: Action, hand: Hand) -> str:
+    """Return what a run asks for at an hour after its start: to be turned down, or stopped."""
+    if hand.what == "set":
+        night = words.valve(action.night_flow_m3_s or 0.0)
+        return f"before you leave: set the membrane to {night}; it may run on alone"
+    stop = _end_text(words, action) or "stop it then"
+    rinse = rinse_text(words, action, "then") if action.rinse_m3 else ""
+    return "; ".join(filter(None, [f"membrane: {stop}", rinse]))
 
 
 def stops_alone(action: Action) -> bool:

@@ -1,0 +1,49 @@
+"""What a run of the membrane asks of somebody's hands after its start: to turn it down, to stop it.
+
+These hours belong to the run and are no actions of their own, but somebody must act at them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sugarwright.planning.action import Action
+
+STOPPED_BY_HAND = (
+    "people leave", "hour", "circuit", "frost", "out of order", "stock passed again",
+    "stock tank low",
+)  # fmt: skip
+"""Ends of a run that need somebody; for its wash it is stopped with that, a tank stops it alone."""
+RUNS = ("membrane on", "membrane runs on", "membrane on again", "again through the membrane")
+
+
+@dataclass(frozen=True)
+class Hand:
+    """One such hour of a run.
+
+    Parameters
+    ----------
+    what : "set" (to the setting at which it runs alone) or "stop"
+    time_s : UTC s
+    """
+
+    what: str
+    time_s: int
+
+
+def hands_of(action: Action) -> tuple[Hand, ...]:
+    """Return the hours of a run at which somebody who is there must act, in order of time."""
+    if action.kind not in RUNS or action.expected_s is None:
+        return ()
+    found = []
+    if action.night_flow_m3_s is not None and action.night_flow_m3_s != action.flow_m3_s:
+        found += [Hand("set", each) for each in action.left_alone_s]
+    if is_stopped_by_hand(action) and action.until_s is not None:
+        found.append(Hand("stop", action.until_s))
+    return tuple(sorted(found, key=lambda each: each.time_s))
+
+
+def is_stopped_by_hand(action: Action) -> bool:
+    """Tell whether a run ends by somebody's hand: never where nobody is there to rinse it."""
+    there = action.rinse_m3 is not None and action.until_s is not None
+    return there and action.ends in STOPPED_BY_HAND
