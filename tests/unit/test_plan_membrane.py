@@ -190,6 +190,17 @@ def test_it_can_begin_where_the_simulator_begins(
         assert begin == scene.at_hand(60.0 * begin_h)
 
 
+def test_a_rinse_at_the_hour_of_the_wash_is_no_wash() -> None:
+    rows = _rows(MEMBRANE_START=1020.0, WASH_AT=1290.0)
+    levels = replace(LEVELS, run_since_wash_s=36000.0)
+    scene = _scene(_plant(), rows, levels)
+    rinsed = scene.trace.column(at.T_CLEANING)[scene.at_minute(1290.0) : scene.last] > 0.0
+    assert rinsed.any()  # somebody is there for a rinse at 21:40, too short for a wash
+    assert _told(scene, "wash the membrane").expected_s is None
+    early = _told(_scene(_plant(), _rows(WASH_AT=1020.0), levels), "wash the membrane")
+    assert early.expected_s == early.time_s
+
+
 # --- a full tank that calls ----------------------------------------------------------------------
 
 

@@ -19,8 +19,9 @@ from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.entry import Entry
 from sugarwright.logbook.words import understand
 from sugarwright.planning.action import Action, Overload, Trigger
+from sugarwright.planning.membrane_hands import hands_of
 from sugarwright.planning.plan_store import keep_plan, kept_report
-from sugarwright.planning.report import ChoreDue, Learnt, PlanReport, Range, Watch
+from sugarwright.planning.report import ChoreDue, Learnt, Morning, PlanReport, Range, Watch
 from sugarwright.planning.search import Budget
 from sugarwright.saying.plan_found import HURRIED
 from sugarwright.saying.plan_parts import watch_texts
@@ -110,7 +111,11 @@ def test_alarms_are_the_plan_s_actions(pages: TestClient, report: PlanReport) ->
     kinds = [
         a.kind.capitalize() for day in report.days for a in day.actions if "need" not in a.kind
     ]
-    assert sorted(str(each["summary"]) for each in calendar.walk("VEVENT")) == sorted(kinds)
+    hands = [hand.what for day in report.days for a in day.actions for hand in hands_of(a)]
+    rings = [str(each["summary"]) for each in calendar.walk("VEVENT")]
+    later = [each for each in rings if each.startswith(("Set the membrane", "Stop the membrane"))]
+    assert sorted(each for each in rings if each not in later) == sorted(kinds)
+    assert sorted(each.partition(" ")[0].lower() for each in later) == sorted(hands)
 
 
 def test_chores_and_more_work_than_hours_stand_with_the_day(
@@ -192,6 +197,23 @@ def test_on_a_day_of_many_actions_the_last_wood_stands_with_its_fire(
         assert ("last wood when 16 gal of feed is left" in page) == bool(actions)
         assert ("/plan.ics" in page) == bool(actions)
     assert pages.get("/plan.ics").status_code != 200
+
+
+def test_tomorrow_s_plan_shows_what_remains_of_tonight(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    drain = Action("drain before the frost", report.begin_s, caution="frost")
+    none = Range(0.0, 0.0, 0.0)
+    tomorrow = dataclasses.replace(
+        report,
+        days=(dataclasses.replace(report.days[0], actions=(drain,)), *report.days[1:]),
+        morning=Morning(report.days[1].begin_s, "before", none, none, none, none, none),
+    )
+    with record_of(str(shed.folder)) as book:
+        keep_plan(book.plans, house_in(shed.folder), tomorrow)
+    standing_known(shed)
+    said = text_of(pages.get("/").text)
+    assert re.search(r"Still today \d\d:\d\d drain pump, line .* bursts it\. .*Friday", said)
 
 
 def test_what_was_logged_is_done(report: PlanReport) -> None:

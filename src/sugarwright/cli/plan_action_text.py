@@ -12,11 +12,14 @@ Numbered = tuple[int, Action]
 
 
 def action_lines(
-    words: Words, number: int, action: Action, end: Numbered | None = None
+    words: Words, number: int | None, action: Action, end: Numbered | None = None
 ) -> Iterator[str]:
-    """Yield the lines of an action, and those of its end where that stands with it."""
+    """Yield the lines of an action, and those of its end where that stands with it.
+
+    One without a number cannot be asked for by it: it is not of the day that a plan is for.
+    """
     first, *rest = action_texts(words, action)
-    yield hanging(f"{number:>2}  {words.clock(action.time_s)}  ", first)
+    yield hanging(f"{number or '':>2}  {words.clock(action.time_s)}  ", first)
     for text in rest:
         yield hanging(" " * 11, text)
     if end is not None:

@@ -12,6 +12,7 @@ from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_outside import drain_message
 from sugarwright.saying.plan_membrane import leaves_text
+from sugarwright.saying.plan_parts import tonight_text
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -91,12 +92,18 @@ def _head(words: Words, day: Day) -> str:
     now = [each for each in broken if each in _BURNING] if words.report.standing.fire_burns else []
     burning = "".join(f"{_BURNING[each].format(poured=poured(words))}. " for each in now)
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
-    return f"{burning}{words.day(day.begin_s)}: {others}"
+    first = tonight_text(words) or words.day(day.begin_s)
+    return f"{burning}{first}: {others}"
 
 
 def _parts(words: Words, day: Day) -> list[str]:
+    """What is to be done, in order; where something of tonight comes first, the day is named."""
+    before = [_part(words, action) for action in words.report.tonight if action.kind in _SAID]
     planned = [_part(words, action) for action in by_the_hour(day.actions) if action.kind in _SAID]
-    return [*planned, *(_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED)]
+    planned += [_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED]
+    if words.report.tonight and planned:
+        planned[0] = f"{words.day(day.begin_s)}: {planned[0]}"
+    return [*before, *planned]
 
 
 def _at_need(words: Words, day: Day, action: Action) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_action_text import action_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
+from sugarwright.planning.action import Action
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts as parts
@@ -41,7 +42,7 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _entries("if", if_texts(words, main))
     yield from _entries("more", [limits_text(words)])
     yield entry("habit", parts.habit_text(words))
-    yield from _cautions(main)
+    yield from _cautions([*report.tonight, *main.actions])
 
 
 def _entries(label: str, texts: Iterator[str] | list[str]) -> Iterator[str]:
@@ -65,6 +66,7 @@ def _heading(words: Words) -> Iterator[str]:
 
 def _to_do(words: Words, main: Day) -> Iterator[str]:
     today = words.report.days[0]
+    yield from _tonight(words)
     if words.report.morning is not None and main.actions:
         yield f"{words.day(main.begin_s)}:"
     elif main is not today or not main.actions:
@@ -79,6 +81,15 @@ def _to_do(words: Words, main: Day) -> Iterator[str]:
         yield from action_lines(words, number, action, end)
 
 
+def _tonight(words: Words) -> Iterator[str]:
+    """Yield what a plan for tomorrow still asks for today: without a number, it is not its day."""
+    heading = parts.tonight_text(words)
+    if heading:
+        yield f"{heading}:"
+    for action in words.report.tonight:
+        yield from action_lines(words, None, action)
+
+
 def _later(words: Words, main: Day) -> Iterator[str]:
     """Say the days after in a line each: they will be planned anew."""
     later = list(parts.later_texts(words, main))
@@ -90,8 +101,8 @@ def _later(words: Words, main: Day) -> Iterator[str]:
         yield entry("", "(the days after are planned anew each morning)")
 
 
-def _cautions(main: Day) -> Iterator[str]:
-    keys = dict.fromkeys(action.caution for action in main.actions if action.caution)
+def _cautions(actions: list[Action]) -> Iterator[str]:
+    keys = dict.fromkeys(action.caution for action in actions if action.caution)
     if keys:
         yield ""
     for key in keys:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.membrane_ends import is_washed
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import HEEL_FRACTION
@@ -16,7 +17,7 @@ def wash(scene: Scene) -> Action:
     """Wash the membrane, if by then it has run enough and there is permeate for it."""
     p, trace = scene.plant.p, scene.trace
     begin = scene.at_hand(scene.row[at.WASH_AT])
-    cleaning = scene.first_where(at.T_CLEANING, begin, scene.last)
+    cleaning = _washed(scene, begin)
     before = (begin if cleaning is None else cleaning) - 1
     permeate_m3 = trace.rows[max(0, min(before, len(trace.rows) - 1)), at.T_PERMEATE_M3]
     return Action(
@@ -29,6 +30,13 @@ def wash(scene: Scene) -> Action:
         permeate_expected_m3=float(permeate_m3),
         caution="wash",
     )
+
+
+def _washed(scene: Scene, begin: int) -> int | None:
+    """First step of the day, from another on, in which a wash begins: a rinse is none."""
+    cleaning = scene.trace.column(at.T_CLEANING)[begin : scene.last] > 0.0
+    begins = np.flatnonzero(cleaning & ~np.append(False, cleaning[:-1])) + begin
+    return next((step for step in begins.tolist() if is_washed(scene, step)), None)
 
 
 def spoiled(scene: Scene) -> list[Action]:

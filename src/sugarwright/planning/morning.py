@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.planning.action import Action
 from sugarwright.planning.choices import STARTS
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.outlook import spread
-from sugarwright.planning.planned import ASKED_BY_SIZE, Planned
+from sugarwright.planning.planned import ASKED_BY_SIZE, CHOSEN, Planned
 from sugarwright.planning.report import Morning, Range
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
+
+LEAST_MONEY = 1.0
 
 
 def today_by(row: Floats) -> Settled:
@@ -56,6 +61,22 @@ def morning_of(planned: Planned, carried_out: str) -> Morning:
         int(drive.begin_s + step * planned.plant.step_s), carried_out,
         sap[0], sap[1], stock[0], stock[1], permeate[0],
     )  # fmt: skip
+
+
+def tonight(actions: Sequence[Action]) -> tuple[Action, ...]:
+    """Return what of today's actions is still asked for in a plan for tomorrow.
+
+    Only what comes to pass by the forecast: today is settled, and nothing waits for a gauge that
+    is not met. Of the membrane also only what is worth a dollar: nobody rigs it late for less.
+    """
+    return tuple(each for each in actions if _is_still_done(each))
+
+
+def _is_still_done(action: Action) -> bool:
+    if action.expected_s is None and (action.kind in CHOSEN or action.kind.endswith("at need")):
+        return False
+    of_membrane = action.kind in ("membrane on", "wash the membrane")
+    return not of_membrane or action.reason is None or action.reason.money >= LEAST_MONEY
 
 
 def _tank(planned: Planned, states: Floats, tank: int) -> tuple[Range, Range]:

@@ -457,3 +457,8 @@ class PlanReport:
             return 1
         busy = [d for d, day in enumerate(self.days[:2]) if day.actions]
         return busy[0] if busy else 0
+
+    @property
+    def tonight(self) -> tuple[Action, ...]:
+        """What a plan for tomorrow still asks for today."""
+        return () if self.morning is None else self.days[0].actions

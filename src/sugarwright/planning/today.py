@@ -19,7 +19,7 @@ from sugarwright.planning.fans import fans_of
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
-from sugarwright.planning.morning import first_look, morning_of
+from sugarwright.planning.morning import first_look, morning_of, tonight
 from sugarwright.planning.outlook import spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.readied import readied
@@ -126,6 +126,8 @@ def plan_with_grounds(
     staying = frozenset[Place]() if settled is None else settled.places
     planned, reasons = without_losses(found, staying)
     days = _days(planned, reasons, now_s)
+    if carried_out:
+        days = (replace(days[0], actions=tonight(days[0].actions)), *days[1:])
     runs = planned.checked.ends[-1]
     morning = morning_of(planned, carried_out) if carried_out else None
     report = PlanReport(

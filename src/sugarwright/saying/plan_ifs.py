@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.saying.plan_gauges import is_there_now
+from sugarwright.saying.plan_parts import brief
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
@@ -122,12 +123,13 @@ def idle_text(words: Words, idle: Idle) -> str:
 
 
 def next_text(words: Words, main: Day) -> str:
-    """Say the next times that matter, where the day's own lines do not say them."""
-    own = {(action.time_s, action.kind) for action in main.actions}
-    due = words.report.next_s
-    if own.issuperset(due):
-        return ""
-    return "; ".join(f"{words.when(at, words.report.begin_s)} {kind}" for at, kind in due)
+    """Say the next times that matter, where no line above says them; each with its day."""
+    report = words.report
+    shown = [*report.tonight, *main.actions]
+    shown += [each for day in report.days if day.begin_s > main.begin_s for each in brief(day)]
+    own = {(action.time_s, action.kind) for action in shown}
+    due = [each for each in report.next_s if each not in own]
+    return "; ".join(f"{words.day(at)} {words.clock(at)} {kind}" for at, kind in due)
 
 
 def if_texts(words: Words, main: Day) -> Iterator[str]:

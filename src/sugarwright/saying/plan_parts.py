@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from sugarwright.planning.action import Action
 from sugarwright.planning.report import Day, Morning, Range, Watch, Way
 from sugarwright.saying.plan_membrane import stops_alone
 from sugarwright.saying.plan_outside import named
@@ -14,6 +15,7 @@ from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
+EVENING_H = 17
 SPREAD_S = 1800  # times closer than that are one time
 LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
 AS_GOOD = {
@@ -146,6 +148,13 @@ def _tank(words: Words, name: str, held_m3: float, capacity_m3: float, brix: flo
     return f"{name} {bare(held)} of {rim}{strength}"
 
 
+def tonight_text(words: Words) -> str:
+    """Say as of when what a plan for tomorrow still asks for today is; empty without any."""
+    if not words.report.tonight:
+        return ""
+    return "Tonight" if words.local(words.report.begin_s).hour >= EVENING_H else "Still today"
+
+
 def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
     """Yield the days after one that ask for something at an hour: name, and that in a line."""
     for day in words.report.days:
@@ -153,11 +162,14 @@ def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
             yield words.day(day.begin_s), text
 
 
+def brief(day: Day) -> list[Action]:
+    """Return what of a later day's actions is worth a word today."""
+    return [each for each in day.actions if each.kind not in _NOT_BRIEF]
+
+
 def _brief_text(words: Words, day: Day) -> str:
     parts = []
-    for action in day.actions:
-        if action.kind in _NOT_BRIEF:
-            continue
+    for action in brief(day):
         text = f"{words.clock(action.time_s)} {action.kind}"
         text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:

@@ -94,6 +94,8 @@ class View:
     forecast: str
     learnt: str
     found: tuple[str, ...]
+    tonight_heading: str
+    tonight: tuple[str, ...]
     later: tuple[tuple[str, str], ...]
     times: tuple[tuple[int, str], ...]
     charts: tuple[Chart, ...]
@@ -241,11 +243,21 @@ def _view(shed: Shed, report: PlanReport) -> View:
         forecast=plan_parts.forecast_text(words),
         learnt=plan_parts.learnt_text(words),
         found=tuple(found_texts(report)),
+        tonight_heading=plan_parts.tonight_text(words),
+        tonight=tuple(_tonight(words)),
         later=tuple(plan_parts.later_texts(words, main)),
         times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
         charts=charts_of(report, words),
         rows=rows_of(report, words),
     )
+
+
+def _tonight(words: PlanWords) -> Iterator[str]:
+    """Yield what a plan for tomorrow still asks for today, its caution with it."""
+    for action in words.report.tonight:
+        texts = "; ".join(does_texts(words, action))
+        caution = CAUTIONS.get(action.caution, "")
+        yield f"{words.clock(action.time_s)} {texts}{'. ' + caution if caution else ''}"
 
 
 def _lines(words: PlanWords, found: Sequence[Doing]) -> Iterator[Line]:

@@ -1,0 +1,94 @@
+"""A plan for tomorrow, made tonight: what of today it still asks for, alike wherever it is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from icalendar import Calendar
+
+from planning_cases import GALLON_M3
+from sugarwright.cli.plan_message import message
+from sugarwright.planning.action import Action, Reason, Trigger
+from sugarwright.planning.morning import tonight
+from sugarwright.planning.report import Morning, PlanReport
+from sugarwright.saying.plan_calendar import calendar_file
+from told_cases import NOTHING, day_of, report_of, said, utc_s
+
+NINE_S = utc_s("2026-03-20 01:30")  # 21:30 of Thursday in New York
+WORTH = Reason(9.0, 0.0, 0.0, 0.0)
+RUN = Action(
+    "membrane on",
+    NINE_S,
+    Trigger("sap", 150 * GALLON_M3),
+    flow_m3_s=1e-5,
+    expected_s=NINE_S,
+    reason=WORTH,
+    caution="membrane",
+)
+WASH = Action(
+    "wash the membrane",
+    NINE_S + 600,
+    Trigger("permeate", 60 * GALLON_M3),
+    expected_s=NINE_S + 600,
+    after_run_s=10800.0,
+    reason=WORTH,
+    caution="wash",
+)
+DRAIN = Action("drain before the frost", NINE_S + 600, expected_s=NINE_S + 1800, caution="frost")
+FIRE = Action("light the fire", utc_s("2026-03-20 21:00"), Trigger("stock", 0.1), caution="fire")
+
+
+@pytest.mark.parametrize(
+    "action",
+    [
+        replace(RUN, expected_s=None),
+        replace(WASH, expected_s=None),
+        replace(RUN, kind="membrane at need", expected_s=None),
+        replace(RUN, reason=replace(WORTH, money=0.5)),
+        replace(WASH, reason=replace(WORTH, money=-3.0)),
+    ],
+)
+def test_what_tonight_does_not_bring_or_is_worth_nothing_is_not_asked_for(action: Action) -> None:
+    assert tonight([RUN, action, DRAIN]) == (RUN, DRAIN)
+
+
+def test_a_fire_is_never_left_out_of_tonight_for_its_worth() -> None:
+    lit = replace(FIRE, expected_s=FIRE.time_s, reason=replace(WORTH, money=-5.0))
+    assert tonight([lit]) == (lit,)
+
+
+def _report(**changes: Any) -> PlanReport:
+    tomorrow = Morning(utc_s("2026-03-20 09:30"), "before", *[NOTHING] * 5)
+    return report_of(
+        day_of("2026-03-20 01:30", "2026-03-20 04:00", DRAIN),
+        day_of("2026-03-20 04:00", "2026-03-21 04:00", FIRE),
+        **{"morning": tomorrow, **changes},
+    )
+
+
+def test_what_remains_of_tonight_has_rows_of_its_own() -> None:
+    text = said(_report())
+    assert "Tonight: 21:40 drain pump, line and whatever else holds water" in text
+    assert "Friday: 1 17:00 light the fire" in text
+    assert "What is left in a line or a pump bursts it" in text
+    assert message(_report()).startswith(
+        "Tonight: 21:40 drain pump and lines: frost. Friday: 17:00"
+    )
+    rings: Any = Calendar.from_ical(calendar_file(_report()) or b"")
+    assert len(rings.walk("VEVENT")) == 2
+
+
+def test_where_nothing_remains_of_tonight_nothing_is_said_of_it() -> None:
+    whole = _report()
+    report = replace(whole, days=(replace(whole.days[0], actions=()), whole.days[1]))
+    assert "Tonight" not in said(report)
+    assert message(report).startswith("Friday: 17:00 light the fire")
+
+
+def test_next_repeats_nothing_that_stands_above_and_names_its_day() -> None:
+    due = ((DRAIN.time_s, DRAIN.kind), (FIRE.time_s, FIRE.kind))
+    assert " next " not in said(_report(next_s=due))
+    other = (utc_s("2026-03-21 10:00"), "let the fire go")
+    assert " next Saturday 06:00 let the fire go " in said(_report(next_s=(*due, other)))
