@@ -285,6 +285,39 @@ def test_a_fire_past_midnight_has_its_latest_hour_on_the_next_day(
     assert light.syrup_later_m3
 
 
+def _called_after_midnight(truth: HourlyWeather) -> Scene:
+    """A fire told of at night, kept till midnight, and past it by a tank that calls then."""
+    now_s = local_s(NIGHT)
+    levels = usual_levels(fire_on=True, stock=gallons(120, 6.0), pan_brix=20.0)
+    plant, _ = with_whoever_tells(demo_plant(), levels, now_s)
+    drive = make_weathers(plant, forecast_from(truth, now_s, 12), now_s, 12, 1).forecast
+    rows = habit_rows(plant, 2)
+    rows[:, [at.MEMBRANE_START, at.WASH_AT]] = NOT
+    rows[0, [at.FIRE_START, at.FIRE_STOP, at.FIRE_CALL_M3]] = 23 * 60.0, 1440.0, 0.0
+    rows[1, [at.FIRE_START, at.FIRE_STOP]] = 18 * 60.0, 1440.0
+    rows[1, at.FIRE_CALL_M3] = 60 * GALLON_M3
+    state = start_state(plant, levels)
+    trace = simulate(plant, drive, rows, state)
+    midnight = int(np.flatnonzero(drive.calendar[:, at.MINUTE] == 0.0)[0])
+    return Scene(
+        plant, drive, trace, rows[0], 0, midnight, fire_before=True, plan=rows, state=state
+    )
+
+
+def test_the_latest_hour_of_a_fire_that_a_tank_keeps_past_midnight_is_that_of_the_run(
+    whately_2015: HourlyWeather,
+) -> None:
+    scene = _called_after_midnight(whately_2015)
+    keep, go = _fires(scene)
+    assert go.expected_s is not None
+    assert go.expected_s > local_s("2015-03-17 00:30")
+    assert go.time_s == go.latest_s == go.expected_s == keep.until_s
+    assert go.leave_s == go.expected_s + int(scene.plant.p[at.CLEAR_S])
+    drawn_kg = scene.trace.column(at.T_SYRUP_KG)
+    assert keep.draws == round(float(drawn_kg[-1] / scene.plant.p[at.DRAW_KG]))
+    assert keep.syrup_later_m3  # and the next day's list does not tell it again
+
+
 # --- the end of the wood, and of the season -------------------------------------------------------
 
 

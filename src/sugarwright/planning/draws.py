@@ -61,15 +61,31 @@ def drawn(scene: Scene, lit: int) -> Drawn:
 def _end_of_boil(scene: Scene, lit: int) -> int:
     """Step before which a fire's draws are its own: until it is cold, or the next one is lit.
 
-    A fire that the next day's row keeps is told on that day again, and counts there from midnight.
+    A fire that the next day's row keeps is told on that day again, and counts there from then on.
     """
     steps = scene.drive.steps
     cold = scene.first_where(at.T_HEAT, lit, steps, False)
     again = scene.next_start(at.T_FIRE_ON, lit + 1, steps)
+    told_again = _told_again(scene, lit)
     end = min(steps if cold is None else cold + 1, steps if again is None else again)
-    kept = scene.last < end and scene.trace.rows[scene.last, at.T_FIRE_ON] > 0.0
-    past_midnight = scene.row[at.FIRE_STOP] < scene.row[at.FIRE_START]
-    return scene.last if kept and not past_midnight else end
+    return end if told_again is None else min(end, told_again)
+
+
+def _told_again(scene: Scene, lit: int) -> int | None:
+    """Step of the next day from which its row keeps a fire that has burnt on; None if none does.
+
+    One that only a full tank keeps on the next day is told on its own day alone.
+    """
+    if lit >= scene.last or scene.last >= scene.drive.steps:
+        return None
+    start, calendar = scene.row_at(scene.last)[at.FIRE_START], scene.drive.calendar[scene.last :]
+    same = calendar[:, at.DAY] == calendar[0, at.DAY]
+    there = same & (calendar[:, at.MINUTE] >= start) & (calendar[:, at.PEOPLE] > 0.0)
+    if start < 0.0 or not there.any():
+        return None
+    kept = scene.last + int(np.argmax(there))
+    on = scene.trace.column(at.T_FIRE_ON)[scene.last - 1 : kept + 1] > 0.0
+    return kept if on.all() else None
 
 
 def _before_kg(scene: Scene, step: int) -> float:

@@ -13,15 +13,13 @@ import numpy as np
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.draws import drawn, left_in_pan
+from sugarwright.planning.fire_hours import latest_light, latest_out
 from sugarwright.planning.membrane_ends import CERTAIN_M3
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.calendar import fire_stay_s, light_stay_s
 from sugarwright.plant.decisions import light_gauge_m3
 from sugarwright.plant.kernel import NO_WOOD_M3
 from sugarwright.plant.pan_kernel import pan_mass_kg
-
-DAY_MIN = 1440.0
 
 
 def fires_of(scene: Scene) -> list[Action]:
@@ -101,7 +99,7 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     """One fire of the day, from its clock time, or the step at which it is lit, on."""
     p, row = scene.plant.p, scene.row
     out = None if lit is None else scene.first_where(at.T_FIRE_ON, lit, scene.drive.steps, False)
-    latest = _latest_light(scene, begin)
+    latest = latest_light(scene, begin)
     filling_kg = _filling_kg(scene, begin)
     gauge_m3 = light_gauge_m3(p, float(row[at.FIRE_STOCK_M3]), filling_kg)
     reserve_m3 = scene.trace.rows[max(0, min(begin, scene.drive.steps) - 1), at.T_RESERVE_M3]
@@ -139,7 +137,7 @@ def _with_syrup(scene: Scene, action: Action, lit: int) -> Action:
 
 def _let_go(scene: Scene, lit: int, out: int | None) -> Action:
     """Let a fire of the day go, by its latest hour or once it ends by itself."""
-    rows, end = scene.trace.rows, _latest_out(scene, lit)
+    rows, end = scene.trace.rows, latest_out(scene, lit)
     cold = end if out is None else out
     leave_s = scene.time_s(min(cold, len(rows) - 1)) + int(scene.plant.p[at.CLEAR_S])
     return Action(
@@ -182,32 +180,6 @@ def _filling_kg(scene: Scene, step: int) -> float:
     if held_kg > 0.0 or (step == 0 and scene.trace.rows[0, at.T_PAN_SUGAR_KG] > 0.0):
         return 0.0
     return float(pan_mass_kg(scene.plant.p))
-
-
-def _stop_min(scene: Scene) -> float:
-    """Minute after the day's midnight at which its fire is let go; it may be on the next day."""
-    start, stop = scene.row[at.FIRE_START], scene.row[at.FIRE_STOP]
-    return float(stop if stop >= start else stop + DAY_MIN)
-
-
-def _latest_light(scene: Scene, begin: int) -> int | None:
-    """Last step of the day at which the simulator would still light the fire."""
-    p, calendar = scene.plant.p, scene.drive.calendar
-    span = slice(begin, scene.last)
-    enough = (_stop_min(scene) - calendar[span, at.MINUTE]) * 60.0 >= p[at.LEAST_BURN_S]
-    stays = light_stay_s(calendar[span]) >= p[at.CLEAR_S] + p[at.LEAST_BURN_S]
-    fine = np.flatnonzero(enough & stays)
-    return begin + int(fine[-1]) if len(fine) else None
-
-
-def _latest_out(scene: Scene, lit: int) -> int:
-    """Step at which the fire is let go at the latest: by the plan's hour, or to leave in time."""
-    p, calendar = scene.plant.p, scene.drive.calendar
-    days_on = calendar[lit:, at.DAY] - calendar[min(lit, len(calendar) - 1), at.DAY]
-    over = days_on * DAY_MIN + calendar[lit:, at.MINUTE] >= _stop_min(scene)
-    leaving = fire_stay_s(calendar[lit:]) < p[at.CLEAR_S] + p[at.STEP_S]
-    due = np.flatnonzero(over | leaving)
-    return lit + int(due[0]) if len(due) else scene.drive.steps
 
 
 def _ends(scene: Scene, step: int) -> str:
