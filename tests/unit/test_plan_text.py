@@ -668,12 +668,24 @@ def test_a_message_says_what_holds_from_the_hour_that_a_call_comes_before() -> N
 
 def test_a_message_says_what_only_a_tank_calls_for_without_an_hour() -> None:
     need = Action("fire at need", MESSAGE_S, Trigger("stock", 80 * GALLON_M3))
-    end = Action("let the fire go", MESSAGE_S + 10 * HOUR_S)
+    end = Action("let the fire go", MESSAGE_S + 10 * HOUR_S, leave_s=MESSAGE_S + 11 * HOUR_S)
     text = message(_made_up((*MESSAGE_DAY, (need, end))))
-    only = "Only if stock 80 gal: light the fire, last wood 15:00."
+    only = "Only if stock 80 gal: light the fire, last wood 15:00, stay till 16:00."
     assert text.startswith(f"Thursday: {only} Never leave")
     text = message(_made_up((*MESSAGE_DAY, (_many(0), need))))
     assert "if sap 90 gal. Only if stock 80 gal: light the fire. Never leave" in text
+
+
+def test_a_message_says_until_when_to_stay_wherever_it_says_a_fire() -> None:
+    fire = Action("light the fire", MESSAGE_S + 6300, Trigger("stock", 80 * GALLON_M3))
+    end = Action("let the fire go", MESSAGE_S + 4 * HOUR_S, leave_s=MESSAGE_S + 5 * HOUR_S)
+    said = "06:45 light the fire if stock 80 gal, last wood 09:00, stay till 10:00."
+    assert said in message(_made_up((*MESSAGE_DAY, (fire, _many(8), end))))
+    alone = message(_made_up((*MESSAGE_DAY, (end,))))  # of a fire that yesterday's list has
+    assert "09:00 last wood, stay till 10:00." in alone
+    crowd = tuple(_many(number) for number in range(7))  # what is left out has the fire whole
+    text = message(_made_up((*MESSAGE_DAY, (*crowd, fire, end))))
+    assert text.count("light the fire") == text.count("last wood") == text.count("stay till")
 
 
 @pytest.mark.parametrize("count", [1, 8, 40])

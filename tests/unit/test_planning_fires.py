@@ -32,6 +32,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.choices import habit_rows
+from sugarwright.planning.fires import not_before
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.today import plan_today
@@ -43,7 +44,7 @@ from sugarwright.plant.house import House
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.special_hours import SOMEBODY, Presence, SpecialHours
 from sugarwright.plant.state import Levels, start_state
-from sugarwright.saying.plan_actions import gauge_text
+from sugarwright.saying.plan_actions import gauge_text, headline_text
 from sugarwright.saying.plan_calendar import calendar_file
 from sugarwright.saying.plan_parts import expected_text
 from sugarwright.saying.plan_words import PlanWords
@@ -241,6 +242,51 @@ def test_who_is_counted_is_offered_nothing_new(whately_2015: HourlyWeather, plan
     assert early
     assert not [each.kind for each in early if each.kind.startswith(new)]
     assert "Nothing new is begun in that time" in _text(worked.report)
+
+
+def test_a_fire_kept_beyond_the_house_s_hours_says_first_who_must_stay_and_else_what(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    del planner
+    levels = usual_levels(fire_on=True, pan_brix=20.0, stock=gallons(120, 6.0))
+    report = _plan(whately_2015, demo_house(), levels, NIGHT, 12)
+    keep, go = report.days[0].actions[:2]
+    assert (keep.kind, go.kind) == ("keep the fire", "let the fire go")
+    assert keep.only_if_stay_s == go.only_if_stay_s == go.leave_s
+    assert keep.else_stay_s == report.begin_s + int(demo_plant().p[at.CLEAR_S])
+    stay = datetime.fromtimestamp(go.leave_s or 0, ZoneInfo("America/New_York")).strftime("%H:%M")
+    first = f"only if you can stay until about Tuesday {stay}"
+    otherwise = "else no more wood now, and stay until about Tuesday 00:09"
+    text = _text(report)
+    assert f"1 23:00 {first}: keep the fire, as long as" in text
+    assert f"above the reserve; {otherwise}" in text
+    assert "if you stayed: last wood when" in text
+    words = PlanWords(report)
+    assert gauge_text(words, keep) == f"{first}; {otherwise}"
+    assert headline_text(words, keep) == "Keep the fire, only if you can stay"
+    said = message(report)
+    assert f"23:00 only if you can stay till {stay}: keep the fire, last wood" in said
+    assert "; else no more wood now, stay till 00:09." in said
+    calendar = calendar_file(report).decode().replace("\r\n ", "")
+    assert "SUMMARY:Keep the fire\\, only if you can stay" in calendar
+    assert "SUMMARY:Let the fire go\\, if you stayed" in calendar
+
+
+def test_a_fire_kept_within_the_house_s_hours_asks_for_no_more(whately_2015: HourlyWeather) -> None:
+    levels = usual_levels(fire_on=True, stock=gallons(60, 6.0))
+    keep, go = _fires(_scene(whately_2015, levels, FIRE_START=0.0, FIRE_STOCK_M3=0.4))
+    assert keep.only_if_stay_s is keep.else_stay_s is go.only_if_stay_s is None
+
+
+def test_a_fire_let_go_within_an_hour_dies_from_then_on() -> None:
+    begin_s = local_s(SATURDAY)
+    go = Action("let the fire go now", begin_s, expected_s=begin_s, leave_s=begin_s + 4000)
+    keep = Action("keep the fire", begin_s, only_if_stay_s=begin_s + 9000, else_stay_s=begin_s + 60)
+    now = not_before(go, begin_s + 240)
+    assert (now.time_s, now.leave_s) == (begin_s + 240, begin_s + 4240)
+    kept = not_before(keep, begin_s + 240)
+    assert (kept.only_if_stay_s, kept.else_stay_s) == (begin_s + 9000, begin_s + 300)
+    assert not_before(go, begin_s - 3600) == go
 
 
 # --- several fires in a day -----------------------------------------------------------------------

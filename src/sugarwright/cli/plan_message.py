@@ -10,8 +10,9 @@ from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.membrane_hands import RUNS, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import poured
-from sugarwright.saying.plan_outside import drain_message
+from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_membrane import leaves_text
+from sugarwright.saying.plan_outside import drain_message
 from sugarwright.saying.plan_parts import tonight_text
 from sugarwright.units import DURATION, VOLUME
 
@@ -98,12 +99,30 @@ def _head(words: Words, day: Day) -> str:
 
 def _parts(words: Words, day: Day) -> list[str]:
     """What is to be done, in order; where something of tonight comes first, the day is named."""
-    before = [_part(words, action) for action in words.report.tonight if action.kind in _SAID]
-    planned = [_part(words, action) for action in by_the_hour(day.actions) if action.kind in _SAID]
+    before = [f"{_part(words, each)}." for each in words.report.tonight if each.kind in _SAID]
+    said = [action for action in by_the_hour(day.actions) if action.kind in _SAID]
+    planned = [_with_end(words, *each) for each in with_ends(said, lambda action: action.kind)]
     planned += [_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED]
     if words.report.tonight and planned:
         planned[0] = f"{words.day(day.begin_s)}: {planned[0]}"
     return [*before, *planned]
+
+
+def _with_end(words: Words, action: Action, end: Action | None) -> str:
+    """An action; a fire with its last wood, so that no message has the one without the other."""
+    if action.only_if_stay_s is not None and action.else_stay_s is not None:
+        stay, other = map(words.clock, (action.only_if_stay_s, action.else_stay_s))
+        last = "" if end is None else f", {_SAID[end.kind]} {words.clock(end.time_s)}"
+        return (
+            f"{words.clock(action.time_s)} only if you can stay till {stay}: {_SAID[action.kind]}"
+            f"{last}; else no more wood now, stay till {other}."
+        )
+    return f"{_part(words, action)}{'' if end is None else f', {_last_wood(words, end)}'}."
+
+
+def _last_wood(words: Words, end: Action) -> str:
+    text = f"{_SAID['let the fire go']} {words.clock(end.time_s)}"
+    return text if end.leave_s is None else f"{text}, stay till {words.clock(end.leave_s)}"
 
 
 def _at_need(words: Words, day: Day, action: Action) -> str:
@@ -111,9 +130,9 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
     text = _AT_NEED[action.kind]
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
-    ends = [each.time_s for each in day.actions if each.kind == "let the fire go"]
+    ends = [each for each in day.actions if each.kind == "let the fire go"]
     if action.kind == "fire at need" and ends:
-        text += f", {_SAID['let the fire go']} {words.clock(max(ends))}"
+        text += f", {_last_wood(words, max(ends, key=lambda end: end.time_s))}"
     if action.trigger is None:
         return f"Only at need: {text}."
     level = words.show(action.trigger.at_least_m3, VOLUME)
@@ -122,7 +141,7 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
 
 def _part(words: Words, action: Action) -> str:
     if action.kind == "drain before the frost":
-        return f"{words.clock(action.time_s)} {drain_message(words, action)}."
+        return f"{words.clock(action.time_s)} {drain_message(words, action)}"
     text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
@@ -147,11 +166,11 @@ def _part(words: Words, action: Action) -> str:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
     text += "".join(_run_on(words, action)) if action.kind in RUNS else ""
-    if action.leave_s is not None and action.kind == "let the fire go now":
+    if action.leave_s is not None and action.kind.startswith("let the fire go"):
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
-    return f"{text}."
+    return text
 
 
 def _waits(words: Words, action: Action) -> Iterator[str]:

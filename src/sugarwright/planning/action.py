@@ -157,6 +157,9 @@ class Action:
     boils_off_m3 : what a fire let go now boils off at the most until it has died
     leave_s : UTC s until which somebody stays with a fire that is dying down; of draining with
         "nobody free", from which the pan may be left
+    only_if_stay_s : of a fire to be kept that nobody is there for by the house's own hours, and of
+        its end: UTC s until which somebody must stay for it; None where those hours suffice
+    else_stay_s : and until which with no more wood from then on, where nobody can
     after_run_s : running time since the last wash below which a wash is left out
     permeate_needed_m3, permeate_expected_m3 : for a wash
     point : name of the gathering point that sap is fetched from; else empty
@@ -213,6 +216,8 @@ class Action:
     reserve_m3: float | None = None
     boils_off_m3: float | None = None
     leave_s: int | None = None
+    only_if_stay_s: int | None = None
+    else_stay_s: int | None = None
     after_run_s: float | None = None
     permeate_needed_m3: float | None = None
     permeate_expected_m3: float | None = None

@@ -13,7 +13,7 @@ import numpy as np
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.draws import drawn, left_in_pan
-from sugarwright.planning.fire_hours import latest_light, latest_out
+from sugarwright.planning.fire_hours import latest_light, latest_out, own_stay_s
 from sugarwright.planning.membrane_ends import CERTAIN_M3
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
@@ -118,11 +118,12 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
         caution="fire",
     )
     if kind == "keep the fire":  # it waits for no gauge
-        light = replace(light, trigger=None, latest_s=None)
+        light = _if_somebody_stays(scene, replace(light, trigger=None, latest_s=None), begin, out)
     if lit is None:
         return [light]
     light = _with_syrup(scene, light, lit)
-    return [called(light, scene.time_s(begin)), _let_go(scene, lit, out)]
+    go = replace(_let_go(scene, lit, out), only_if_stay_s=light.only_if_stay_s)
+    return [called(light, scene.time_s(begin)), go]
 
 
 def _with_syrup(scene: Scene, action: Action, lit: int) -> Action:
@@ -133,6 +134,36 @@ def _with_syrup(scene: Scene, action: Action, lit: int) -> Action:
         action, syrup_m3=given.syrup_m3, draws=given.draws, first_draw_s=given.first_s,
         syrup_later_m3=given.later_m3 or None, left_syrup_m3=left_m3, left_brix=left_brix,
     )  # fmt: skip
+
+
+def _if_somebody_stays(scene: Scene, keep: Action, begin: int, out: int | None) -> Action:
+    """Say until when somebody must stay to keep a fire, where the house's own hours end before.
+
+    And until when without another log: what is kept can be let go instead.
+    """
+    dying_s, now_s = int(scene.plant.p[at.CLEAR_S]), scene.time_s(begin)
+    stay_s = scene.time_s(scene.drive.steps if out is None else out) + dying_s
+    else_s = now_s + dying_s
+    if stay_s <= max(else_s, now_s + own_stay_s(scene, begin)):
+        return keep
+    return replace(keep, only_if_stay_s=stay_s, else_stay_s=else_s)
+
+
+def not_before(action: Action, now_s: int) -> Action:
+    """Return an action of the hour that has begun as it is done now: a fire dies from now on.
+
+    Parameters
+    ----------
+    action : as the run has it, which begins with the whole hour
+    now_s : UTC s
+    """
+    late_s = max(0, now_s - action.time_s)
+    late = replace(action, time_s=action.time_s + late_s)
+    if late.else_stay_s is not None:
+        late = replace(late, else_stay_s=late.else_stay_s + late_s)
+    if late.kind == "let the fire go now" and late.leave_s is not None:
+        late = replace(late, expected_s=late.time_s, leave_s=late.leave_s + late_s)
+    return late
 
 
 def _let_go(scene: Scene, lit: int, out: int | None) -> Action:

@@ -16,6 +16,7 @@ from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.fans import fans_of
+from sugarwright.planning.fires import not_before
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
@@ -203,7 +204,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
             planned.yard, planned.checked_yard, planned.frosts,
             planned.plan, planned.state,
         )  # fmt: skip
-        due = [replace(each, time_s=max(each.time_s, now_s)) for each in actions_of(scene)]
+        due = [not_before(each, now_s) for each in actions_of(scene)]
         explained = [_explained(action, d, reasons, free) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)

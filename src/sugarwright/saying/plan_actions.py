@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from sugarwright.planning.action import Action
 from sugarwright.saying.plan_fire_ends import (
     draws_texts,
+    if_stays_text,
+    keep_text,
     left_texts,
     let_go_now_texts,
     let_go_texts,
@@ -63,7 +65,7 @@ def headline_text(words: Words, action: Action) -> str:
     """Return an action in the few words that are read at arm's length."""
     if action.point:
         return f"Gather sap, {action.point}"
-    kind = action.kind.removesuffix(" at need").capitalize()
+    kind = action.kind.removesuffix(" at need").capitalize() + if_stays_text(action)
     return kind if action.flow_m3_s is None else f"{kind}, {words.valve(action.flow_m3_s)}"
 
 
@@ -88,8 +90,7 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
 
 def _light(words: Words, action: Action) -> Iterator[str]:
     if action.kind == "keep the fire":
-        wood = "wood, and " if action.ends == "fuel" else ""
-        yield f"keep the fire, as long as there is {wood}feed above the reserve"
+        yield keep_text(words, action)
     else:
         text = ", ".join(filter(None, [action.kind, gauge_text(words, action)]))
         if action.latest_s is not None:

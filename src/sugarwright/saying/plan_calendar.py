@@ -16,6 +16,7 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.membrane_hands import Hand, hands_of
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
+from sugarwright.saying.plan_fire_ends import if_stays_text
 from sugarwright.saying.plan_membrane import hand_text
 from sugarwright.saying.plan_words import PlanWords as Words
 
@@ -55,6 +56,12 @@ def calendar_file(report: PlanReport) -> bytes | None:
     return text
 
 
+def _title(action: Action) -> str:
+    """Return an event's title: an alarm shows hardly more of it."""
+    title = action.kind.capitalize() + if_stays_text(action)
+    return f"{title}, {action.point}" if action.point else title
+
+
 @dataclass(frozen=True)
 class _Ring:
     """What an event says, and when it rings; ``kind`` is what its UID is made from."""
@@ -73,7 +80,7 @@ def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
     yield _Ring(
         action.kind,
         action.time_s,
-        action.kind.capitalize() + (f", {action.point}" if action.point else ""),
+        _title(action),
         "\n".join(filter(None, [*says, CAUTIONS.get(action.caution, "")])),
         BEFORE_IT if action.kind in AHEAD else timedelta(),
     )

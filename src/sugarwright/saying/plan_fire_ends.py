@@ -44,6 +44,37 @@ def left_texts(words: Words, action: Action) -> Iterator[str]:
     )
 
 
+def keep_text(words: Words, action: Action) -> str:
+    """Return how long a fire that burns is kept; first of all, who must stay for it."""
+    wood = "wood, and " if action.ends == "fuel" else ""
+    text = f"keep the fire, as long as there is {wood}feed above the reserve"
+    ends = stay_ends(words, action)
+    return f"{ends[0]}: {text}; {ends[1]}" if ends else text
+
+
+def if_stays_text(action: Action) -> str:
+    """Return what stands behind the name of a fire kept beyond the house's own hours, or its end.
+
+    Nothing where those suffice.
+    """
+    if action.only_if_stay_s is None:
+        return ""
+    return ", if you stayed" if action.else_stay_s is None else ", only if you can stay"
+
+
+def stay_ends(words: Words, action: Action) -> tuple[str, str] | None:
+    """Return both ends of a fire kept beyond the house's own hours; None where those suffice."""
+    if action.only_if_stay_s is None or action.else_stay_s is None:
+        return None
+    stay, otherwise = (
+        words.when(each, action.time_s) for each in (action.only_if_stay_s, action.else_stay_s)
+    )
+    return (
+        f"only if you can stay until about {stay}",
+        f"else no more wood now, and stay until about {otherwise}",
+    )
+
+
 def let_go_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield when the last wood goes on, with how much feed left, and how long to stay."""
     reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
@@ -52,7 +83,8 @@ def let_go_texts(words: Words, action: Action) -> Iterator[str]:
         yield f"the wood is gone about {gone}: have {reserve} of feed left then, to cover the pan"
     else:
         latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
-        yield f"last wood when {reserve} of feed is left{latest}: that covers the pan"
+        stayed = "" if action.only_if_stay_s is None else "if you stayed: "
+        yield f"{stayed}last wood when {reserve} of feed is left{latest}: that covers the pan"
     yield from _stay(words, action)
 
 

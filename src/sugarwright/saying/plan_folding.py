@@ -30,6 +30,18 @@ def folded(
     """
     if len(shown) <= MOST_SHOWN:
         return [(each, None) for each in shown]
+    return with_ends(shown, kind_of)
+
+
+def with_ends(
+    shown: Sequence[Shown], kind_of: Callable[[Shown], str]
+) -> list[tuple[Shown, Shown | None]]:
+    """Return what is shown of a day, each fire with its end however few they are.
+
+    Parameters
+    ----------
+    shown, kind_of : as :func:`folded` takes them
+    """
     found: list[tuple[Shown, Shown | None]] = []
     lit: int | None = None  # place of the fire that has no end yet
     for each in shown:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.calls import calling_tank
-from sugarwright.saying.plan_fire_ends import cover_texts
+from sugarwright.saying.plan_fire_ends import cover_texts, stay_ends
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
@@ -20,9 +20,12 @@ NEARLY_FULL = 0.9  # of a tank
 def gauge_text(words: Words, action: Action) -> str:
     """Return the gauge that an action waits for; nothing where the clock alone decides.
 
-    Of a fire to be let go now it is what keeps the pan covered, and until when to stay: a page
-    shows that unfolded.
+    Of a fire to be let go now it is what keeps the pan covered, and until when to stay; of one kept
+    beyond the house's own hours, until when either way: a page shows that unfolded.
     """
+    ends = stay_ends(words, action)
+    if ends is not None:
+        return "; ".join(ends)
     if action.kind == "let the fire go now":
         return "; ".join(cover_texts(words, action))
     if action.trigger is None or is_there_now(words, action):
