@@ -121,7 +121,10 @@ def test_a_day_of_many_actions_shows_the_end_of_a_fire_with_it() -> None:
         ["1", "07:10"], ["2", "07:10"], ["4", "17:00"], ["5", "17:30"], ["7", "21:30"],
     ]  # fmt: skip
     text = _text(report)
-    assert "09:15 (3) last wood when 16 gal of feed is left: that covers the pan" in text
+    assert (
+        "09:15 (3) last wood when 16 gal of feed is left, to keep liquid over the whole floor"
+        in text
+    )
     assert "19:50 (6) last wood" in text
     assert text.count("stay until it has died down") == 2
     assert text.index("(6) last wood") < text.index("5 17:30")  # with its own fire

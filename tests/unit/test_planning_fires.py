@@ -118,19 +118,19 @@ def test_a_fire_that_is_not_kept_is_let_go_first_of_all(
     assert first.leave_s == report.begin_s + int(demo_plant().p[at.CLEAR_S])
     text = _text(report)
     assert "1 09:00 no more wood now: let the fire go" in text
-    assert "keep the pan covered with feed: the 100 gal in the stock tank are enough" in text
+    liquid = "keep liquid over the whole floor of the pan: feed it on"
+    assert f"{liquid}, the 100 gal in the stock tank are enough" in text
     assert "stay until it has died down, about 10:09" in text
     assert CAUTIONS["burn-down"] in text
     shown = gauge_text(PlanWords(report), first)
-    assert shown.startswith("keep the pan covered with feed: ")
+    assert shown.startswith("keep liquid over the whole floor of the pan: feed it on")
     assert shown.endswith("; stay until it has died down, about 10:09")
     assert "Don't light" not in message(report)
-    assert "09:00 let the fire go, no more wood, keep the pan covered, stay till 10:09." in message(
-        report
-    )
+    said = "let the fire go, no more wood, keep liquid over the whole pan floor, stay till 10:09."
+    assert f"09:00 {said}" in message(report)
     calendar = calendar_file(report).decode().replace("\r\n ", "")
     assert "SUMMARY:Let the fire go now" in calendar
-    assert "the pan must stay covered" in calendar
+    assert "keep liquid over the whole floor of the pan" in calendar
 
 
 def test_a_burning_fire_short_of_feed_is_told_to_be_fed_not_left_unlit(
@@ -465,3 +465,19 @@ def test_a_fire_that_most_weathers_do_not_have_is_told_as_such(
     assert f"no fire most likely, up to 4 h at it if one is {why}" in said
     assert "0 h (0 to" not in said
     assert "of wood" not in said
+
+
+def test_nothing_said_of_a_dying_fire_can_be_read_as_putting_a_lid_on(
+    planner: Planner, whately_2015: HourlyWeather
+) -> None:
+    del planner
+    go_now = _plan(whately_2015, _dear_house(), usual_levels(fire_on=True, stock=gallons(100, 6.0)))
+    keep = _plan(whately_2015, demo_house(), usual_levels(fire_on=True, stock=gallons(130, 6.0)))
+    short = usual_levels(
+        fire_on=True, stock=gallons(130, 6.0), wood_m3=0.03 * CORD_M3, pan_brix=20.0
+    )
+    gone = _plan(whately_2015, demo_house(), short)
+    for report in (go_now, keep, gone):
+        said = f"{_text(report)} {message(report)}"
+        assert "liquid over the whole" in said
+        assert "cover" not in said

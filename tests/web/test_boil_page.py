@@ -90,7 +90,11 @@ def test_with_the_feed_at_its_reserve_no_wood_is_asked_for(
     told = text_of(pages.get("/boil").text)
     title = re.search(r"No more wood: the feed is down to [\d.]+ gal, .* takes about 1\d gal", told)
     assert title is not None
-    assert title.start() < told.index("Keep all of it covered") < told.index("Draw when the pan")
+    assert (
+        title.start()
+        < told.index("Keep liquid over its whole floor")
+        < told.index("Draw when the pan")
+    )
     assert "Stay until it has stopped boiling" in told
     assert "Lit since 03:10, and nothing logged of it since 05:05;" in told
     assert "by the log its feed is below the reserve since about 0" in told

@@ -28,7 +28,7 @@ _SAID = {
     "light the fire again": "light again",
     "keep the fire": "keep the fire",
     "let the fire go": "last wood",
-    "let the fire go now": "let the fire go, no more wood, keep the pan covered",
+    "let the fire go now": "let the fire go, no more wood, keep liquid over the whole pan floor",
     "wash the membrane": "wash the membrane",
     "gather sap": "gather sap",
     "drain before the frost": "drain",

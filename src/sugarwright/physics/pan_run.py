@@ -121,7 +121,8 @@ def run_pan(
     passes the finish, one draw leaves and :func:`move_up` fills its place. The feed that replaces a
     draw must be warmed, for which the boil stands still. Light-up and burn-down are for the caller
     (:func:`sugarwright.physics.pan.heat_ramp`). A chase ends by itself: each draw finds less sugar
-    behind it. Stop while every part of the pan is well covered; never chase to the last drop.
+    behind it. Stop while liquid stands well over the floor of every part; never chase to the last
+    drop.
 
     Examples
     --------

@@ -110,7 +110,8 @@ class Pan:
         default="15 gal",
         least="0 gal",
         greatest="1000 gal",
-        help="Feed kept for the burn-down when the fire is let go, so that the pan stays covered.",
+        help="Feed kept for the burn-down when the fire is let go, so that liquid stays over the "
+        "whole floor of the pan.",
         source="from memory and computed: 15 to 20 gal at 25 gal/h",
     )
 

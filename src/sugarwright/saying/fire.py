@@ -12,9 +12,9 @@ from sugarwright.twin.report import NowReport
 
 LOG_OUT = 'If it is out, log "fire out at ..." with its hour.'
 HARDLY_ANY = 0.01  # of the feed that a burn-down takes
-COVERED = (
-    "Look at the pan now. Keep all of it covered: let in what feed there is, then sap, permeate or "
-    "clean water."
+KEEP_WET = (
+    "Look at the pan now. Keep liquid over its whole floor: let in what feed there is, then sap, "
+    "permeate or clean water."
 )
 
 
@@ -42,7 +42,7 @@ def fire_alarm(report: NowReport) -> Alarm | None:
     cautions = (CAUTIONS["fire"], CAUTIONS["burn-down"])
     known = f"{sentence(lit_text(report))}. {LOG_OUT}"
     if told == SHORT:
-        return Alarm(f"No more wood: {_feed_text(report)}", (COVERED, known), cautions)
+        return Alarm(f"No more wood: {_feed_text(report)}", (KEEP_WET, known), cautions)
     return Alarm("Look at the pan: is the fire out?", (known,), cautions)
 
 

@@ -11,6 +11,7 @@ from sugarwright.units import VOLUME
 
 LEAST_LATER_M3 = 2e-4  # of syrup after midnight: less makes no difference worth a word
 
+FOR_IT = "to keep liquid over the whole floor of the pan"
 LEAST_HELD_M3 = 0.004  # a gallon: less in a tank is none
 
 
@@ -80,16 +81,16 @@ def let_go_texts(words: Words, action: Action) -> Iterator[str]:
     reserve = words.show(action.reserve_m3 or 0.0, VOLUME)
     if action.ends == "fuel" and action.expected_s is not None:
         gone = words.when(action.expected_s, action.time_s)
-        yield f"the wood is gone about {gone}: have {reserve} of feed left then, to cover the pan"
+        yield f"the wood is gone about {gone}: have {reserve} of feed left then, {FOR_IT}"
     else:
         latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
         stayed = "" if action.only_if_stay_s is None else "if you stayed: "
-        yield f"{stayed}last wood when {reserve} of feed is left{latest}: that covers the pan"
+        yield f"{stayed}last wood when {reserve} of feed is left{latest}, {FOR_IT}"
     yield from _stay(words, action)
 
 
 def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
-    """Yield how a fire that burns is let go now, the pan covered by whatever there is."""
+    """Yield how a fire that burns is let go now, with liquid over the whole floor of the pan."""
     boils_off = words.volume(action.boils_off_m3 or 0.0, 0)
     why = "the wood is gone" if action.ends == "fuel" else "no more wood now"
     yield f"{why}: let the fire go; as it dies it boils off up to {boils_off} more"
@@ -103,17 +104,17 @@ def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
 
 
 def cover_texts(words: Words, action: Action) -> list[str]:
-    """Return what keeps the pan covered while a fire dies that is let go now, and how long."""
+    """Return what keeps liquid in the pan while a fire dies that is let go now, and how long."""
     return [_cover(words, action), *_stay(words, action)]
 
 
 def _cover(words: Words, action: Action) -> str:
-    """Say what keeps the pan covered: the feed that is there, or whatever can be poured in."""
+    """Say what keeps liquid in the pan: the feed that is there, or whatever can be poured in."""
     now = words.report.standing
     tank, held_m3 = ("stock", now.stock_m3) if now.has_membrane else ("sap", now.sap_m3)
     held = f"the {words.volume(held_m3, 0)} in {TANKS[tank]}"
     if held_m3 >= (action.reserve_m3 or 0.0):
-        return f"keep the pan covered with feed: {held} are enough"
+        return f"keep liquid over the whole floor of the pan: feed it on, {held} are enough"
     lack = f"{held} may not be enough" if held_m3 >= LEAST_HELD_M3 else f"{TANKS[tank]} is empty"
     return f"{lack}: {poured(words)} before the pan is bare; draw the coals if you must"
 

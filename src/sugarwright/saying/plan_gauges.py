@@ -20,8 +20,8 @@ NEARLY_FULL = 0.9  # of a tank
 def gauge_text(words: Words, action: Action) -> str:
     """Return the gauge that an action waits for; nothing where the clock alone decides.
 
-    Of a fire to be let go now it is what keeps the pan covered, and until when to stay; of one kept
-    beyond the house's own hours, until when either way: a page shows that unfolded.
+    Of a fire to be let go now it is what keeps liquid in the pan, and until when to stay; of one
+    kept beyond the house's own hours, until when either way: a page shows that unfolded.
     """
     ends = stay_ends(words, action)
     if ends is not None:
