@@ -26,11 +26,12 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_what_if_text import what_if_lines
 from sugarwright.errors import InputError
 from sugarwright.logbook.store import open_store
+from sugarwright.planning import missed as missed_by
 from sugarwright.planning import plan_store
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.if_words import Today, read_if
-from sugarwright.planning.missed import find_missed, plan_after
+from sugarwright.planning.missed import find_in_plans, find_missed, plan_after
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.plan_store import KeptAction, KeptPlan, keep_plan, plan_in_force
 from sugarwright.planning.report import PlanReport
@@ -41,6 +42,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.special_hours import Outage, SpecialHours
 from sugarwright.plant.state import Levels
+from sugarwright.plant.tank_kernel import Floats
 from sugarwright.weather.hours import HourlyWeather
 
 SATURDAY = "2015-03-21 05:10"  # a run; people all day
@@ -187,9 +189,54 @@ def test_a_missed_fire_costs_something_and_the_plan_goes_on_from_now(
     assert all(a.time_s >= missed.plan.begin_s for day in missed.plan.days for a in day.actions)
     assert np.isfinite(missed.cost_money)
     text = " ".join(" ".join(missed_lines(missed)).split())
-    assert text.startswith("missed 09:00 light the fire, in the plan of 05:10: that costs")
+    assert text.startswith("missed 09:00 light the fire, in the plan of 05:10: not done")
+    assert " to Sunday, counting what can still be got back now " in text
     assert max(len(line) for line in missed_lines(missed)) <= 80
     assert json.loads(as_json(missed))["plan"]["rows"]
+
+
+def test_a_missed_action_costs_no_more_than_going_on_without_it(
+    kept: KeptPlan, whately_2015: HourlyWeather
+) -> None:
+    """A new plan that is worse over the old one's hours is no cost of what was missed."""
+    grounds = _grounds(whately_2015, "2015-03-21 15:00")
+    action = find_missed(kept, "light", grounds.now_s, "America/New_York")
+    _, planned = plan_after(grounds, kept, action, HOURS)
+    left = missed_by._without(kept.rows, (0, at.FIRE_START))
+    nothing = planned.plan.copy()
+    nothing[:, [at.FIRE_START, at.MEMBRANE_START, at.WASH_AT]] = -1.0
+    nothing[:, [at.FIRE_CALL_M3, at.MEMBRANE_CALL_M3]] = 0.0
+
+    def cost(plan: Floats) -> float:
+        found = replace(planned, plan=plan)
+        return float(missed_by._costs(grounds, kept, left, found, 0, 7).mean())
+
+    assert cost(nothing) == pytest.approx(cost(left))
+    assert cost(nothing) >= cost(planned.plan)
+
+
+def test_words_mean_what_was_due_before_a_newer_plan_and_a_number_is_of_the_newest(
+    kept: KeptPlan,
+) -> None:
+    zone, noon_s = "America/New_York", local_s("2015-03-21 12:00")
+    (light,) = [each for each in kept.actions if each.kind == "light the fire"]
+    later = KeptAction(1, "light the fire", local_s("2015-03-22 17:00"))
+    newer = replace(kept, begin_s=noon_s - 3600, actions=(later,))
+    assert find_in_plans([newer, kept], "light", noon_s, zone) == (kept, light)
+    told = "is not due before Sunday 17:00 in the plan of 11:00: nothing is missed yet"
+    with pytest.raises(InputError, match=told):
+        find_in_plans([newer, kept], "1", noon_s, zone)
+    before = replace(newer, begin_s=light.time_s - 60)  # it took the older one's place in time
+    with pytest.raises(InputError, match="nothing is missed yet"):
+        find_in_plans([before, kept], "light", noon_s, zone)
+
+
+def test_a_plan_made_again_after_another_is_the_newest_once_more(tmp_path: Path) -> None:
+    with open_store(tmp_path) as book:
+        for rows in (1, 2, 1, 1):
+            book.plans.keep(100, {"begin_s": 100, "rows": rows})
+        found = [each["rows"] for each in book.plans.newest_first(0, 200)]
+    assert found == [1, 2, 1]
 
 
 @pytest.mark.parametrize(

@@ -44,11 +44,11 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
     ------
     InputError : no plan is kept, or it has no such action that is due
     """
-    from sugarwright.planning.plan_store import plan_in_force
+    from sugarwright.planning.plan_store import plans_kept
 
     house, known, book = basis.house, basis.known, basis.book
-    kept = None if book is None else plan_in_force(book.plans, house, known.begin_s)
-    if kept is None or book is None:
+    plans = [] if book is None else list(plans_kept(book.plans, house, known.begin_s))
+    if not plans or book is None:
         raise InputError(
             "--missed", text, "no plan of the last two days is kept for this house",
             fix="Plan without it: what you tell of the tanks says the rest",
@@ -56,9 +56,9 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
 
     from sugarwright.cli.plan_missed_text import missed_lines
     from sugarwright.cli.plan_print import keep_as_issued
-    from sugarwright.planning.missed import find_missed, plan_after
+    from sugarwright.planning.missed import find_in_plans, plan_after
 
-    action = find_missed(kept, text, known.begin_s, house.site.timezone)
+    kept, action = find_in_plans(plans, text, known.begin_s, house.site.timezone)
     _tell("planning: about a thousand plans, each in eight weathers")
     missed, planned = plan_after(
         basis.grounds(), kept, action, known.hours, basis.seed, ending_after(COMMAND_ENDS_S),

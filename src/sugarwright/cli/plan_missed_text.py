@@ -39,9 +39,12 @@ def _cost(words: Words, missed: Missed) -> str:
     if missed.cost_money is None:
         return _DO_NOW.get(missed.kind, _BY_ITS_GAUGE)
     if missed.cost_money < LEAST_MONEY:
-        return "that costs next to nothing if you go on by this plan"
-    money = words.money(missed.cost_money)
-    return f"that costs about {money}, with what this plan gets back of it"
+        return "that costs next to nothing by now, with what can still be got back of it"
+    money, end = words.money(missed.cost_money), words.day(missed.kept_end_s)
+    return (
+        f"not done until now, that costs about {money} to {end}, counting what can still be got "
+        "back"
+    )
 
 
 def _first(words: Words, missed: Missed) -> str:

@@ -13,6 +13,11 @@ _INSERT = (
     "INSERT INTO plans (begin_s, content) SELECT :begin_s, :content WHERE NOT EXISTS "
     "(SELECT 1 FROM plans WHERE begin_s = :begin_s AND content = :content)"
 )
+_KEEP = (  # made again after another for the same hour, it is the newest once more
+    "INSERT INTO plans (begin_s, content) SELECT :begin_s, :content WHERE NOT EXISTS "
+    "(SELECT 1 FROM plans WHERE begin_s = :begin_s AND content = :content AND serial = "
+    "(SELECT MAX(serial) FROM plans WHERE begin_s = :begin_s))"
+)
 
 
 class PlanBook:
@@ -34,7 +39,7 @@ class PlanBook:
         LogbookError : it cannot be written
         """
         with self._file.writing() as connection:
-            return insert_plan(connection, begin_s, document)
+            return connection.execute(_KEEP, _values(begin_s, document)).rowcount > 0
 
     def newest_first(self, begin_s: float, end_s: float) -> Iterator[dict[str, Any]]:
         """Yield the plans that begin from ``begin_s`` to before ``end_s``, the last made first.
@@ -58,5 +63,8 @@ class PlanBook:
 
 def insert_plan(connection: sqlite3.Connection, begin_s: float, document: dict[str, Any]) -> bool:
     """Add a plan unless the very same is there; tell whether it was new."""
-    values = {"begin_s": begin_s, "content": json.dumps(document, allow_nan=False)}
-    return connection.execute(_INSERT, values).rowcount > 0
+    return connection.execute(_INSERT, _values(begin_s, document)).rowcount > 0
+
+
+def _values(begin_s: float, document: dict[str, Any]) -> dict[str, float | str]:
+    return {"begin_s": begin_s, "content": json.dumps(document, allow_nan=False)}

@@ -1,12 +1,14 @@
 """An action of the kept plan was missed: what that costs, and what to do now.
 
 The cost is told from how the kept plan began, in weathers of which the hours up to now are known:
-the plan carried out to its end, against the same without the action until now and the new plan
-from then on. So it holds what the new plan gets back.
+the plan carried out to its end, against the same without the action until now and the better of
+two ways from then on: the new plan, or the old one for the rest. So it holds what can still be got
+back of it, and the end of the new plan, which reaches further, counts for nothing.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -14,7 +16,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from sugarwright.errors import InputError
-from sugarwright.planning.course import net_money
+from sugarwright.planning.course import breaks, net_money
 from sugarwright.planning.if_time import take_time
 from sugarwright.planning.plan_store import KeptAction, KeptPlan
 from sugarwright.planning.planned import CHOSEN, Planned, without
@@ -60,7 +62,7 @@ class Missed:
     ----------
     kind, due_s : of the action, in the plan kept; of one that is no choice but follows from
         another (the last wood, draining before a frost), no cost is reckoned
-    kept_begin_s : UTC s at which that plan began
+    kept_begin_s, kept_end_s : UTC s at which that plan began, and ends
     cost_money : what the plan, carried out, was worth more than what can still be done; mean; None
         where none is reckoned
     standard_error_money : of that mean over the weathers
@@ -70,6 +72,7 @@ class Missed:
     kind: str
     due_s: int
     kept_begin_s: int
+    kept_end_s: int
     cost_money: float | None
     standard_error_money: float | None
     plan: PlanReport
@@ -89,18 +92,45 @@ def find_missed(kept: KeptPlan, text: str, now_s: int, timezone: str) -> KeptAct
     ------
     InputError : there is no such action, or it is not due yet
     """
-    minute_of = {each.number: _local(each.time_s, timezone)[1] for each in kept.actions}
     allowed = "; ".join(
-        f"{each.number} {each.kind} {_clock(minute_of[each.number])}" for each in kept.actions
+        f"{each.number} {each.kind} {_clock(each.time_s, now_s, timezone)}" for each in kept.actions
     ) or "none: that plan asked for nothing"  # fmt: skip
     found = [each for each in kept.actions if _is_meant(each, text, timezone)]
     if not found:
         raise InputError("--missed", text, "is no action of the plan kept", allowed)
     action = found[0]
     if action.time_s > now_s:
-        clock = _clock(minute_of[action.number])
-        raise InputError("--missed", text, f"is not due before {clock}: nothing is missed yet")
+        clock = _clock(action.time_s, now_s, timezone)
+        issued = _clock(kept.begin_s, now_s, timezone)
+        problem = f"is not due before {clock} in the plan of {issued}: nothing is missed yet"
+        raise InputError("--missed", text, problem)
     return action
+
+
+def find_in_plans(
+    plans: Sequence[KeptPlan], text: str, now_s: int, timezone: str
+) -> tuple[KeptPlan, KeptAction]:
+    """Return the action that is meant, and the plan by which it was due.
+
+    A number is one of the newest plan. Words may mean an action of an older one that was due before
+    a newer took its place.
+
+    Parameters
+    ----------
+    plans : those kept, the newest first, one at least
+    text, now_s, timezone : as :func:`find_missed` takes them
+
+    Raises
+    ------
+    InputError : there is no such action, or it is not due yet
+    """
+    in_force_s = now_s
+    for kept in plans if not _is_number(text) else plans[:1]:
+        for action in kept.actions:
+            if _is_meant(action, text, timezone) and action.time_s <= in_force_s:
+                return kept, action
+        in_force_s = min(in_force_s, kept.begin_s)
+    return plans[0], find_missed(plans[0], text, now_s, timezone)
 
 
 def plan_after(
@@ -131,7 +161,8 @@ def plan_after(
         grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
         before, grounds.belief, card,
     )  # fmt: skip
-    missed = Missed(action.kind, action.time_s, kept.begin_s, None, None, report)
+    end_s = min(kept.end_s, grounds.weather.end_s)
+    missed = Missed(action.kind, action.time_s, kept.begin_s, end_s, None, None, report)
     if column is None:
         return missed, planned
     costs = _costs(grounds, kept, left, planned, today, report.seed)
@@ -155,10 +186,12 @@ def _costs(
     for day in range(today, len(rows)):
         rows[day] = planned.plan[min(day - today, len(planned.plan) - 1)]
     rest = run_many(
-        plant, drive, rows[np.newaxis], until.states[0], first=step, totals=until.totals[0]
+        plant, drive, np.stack([rows, left]), until.states[0], first=step, totals=until.totals[0]
     )
-    costs: Floats = (net_money(plant, whole) - net_money(plant, rest))[0]
-    return costs
+    costs: Floats = net_money(plant, whole) - net_money(plant, rest)
+    broken = breaks(rest)
+    best: Floats = costs[1 if broken[1] <= broken[0] and costs[1].mean() < costs[0].mean() else 0]
+    return best
 
 
 def _without(rows: Floats, place: tuple[int, int]) -> Floats:
@@ -171,7 +204,7 @@ def _without(rows: Floats, place: tuple[int, int]) -> Floats:
 
 def _is_meant(action: KeptAction, text: str, timezone: str) -> bool:
     plain = text.strip().lower()
-    if plain.isascii() and plain.isdigit():
+    if _is_number(plain):
         return action.number == int(plain)
     when, words = take_time(plain.replace(",", " ").split())
     minutes = [_local(each, timezone)[1] for each in (action.time_s, *action.also_s)]
@@ -182,11 +215,18 @@ def _is_meant(action: KeptAction, text: str, timezone: str) -> bool:
                                for word in known)  # fmt: skip
 
 
+def _is_number(text: str) -> bool:
+    return text.strip().isascii() and text.strip().isdigit()
+
+
 def _local(time_s: int, timezone: str) -> tuple[int, int]:
     """Local day number and minute of an instant."""
     moment = datetime.fromtimestamp(time_s, ZoneInfo(timezone))
     return moment.toordinal(), moment.hour * 60 + moment.minute
 
 
-def _clock(minute: int) -> str:
-    return f"{minute // 60:02d}:{minute % 60:02d}"
+def _clock(time_s: int, now_s: int, timezone: str) -> str:
+    """Local clock time of an instant, with its day where that is not today."""
+    moment = datetime.fromtimestamp(time_s, ZoneInfo(timezone))
+    same = moment.toordinal() == _local(now_s, timezone)[0]
+    return moment.strftime("%H:%M" if same else "%A %H:%M")

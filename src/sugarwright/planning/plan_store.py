@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
@@ -149,21 +150,29 @@ def plan_in_force(plans: PlanBook, house: House, now_s: int) -> KeptPlan | None:
     -------
     The newest of the last two days; None without one, or where it does not say how it began.
     """
-    found = plan_under_way(plans, house, now_s)
-    if found is None:
-        return None
-    begin_s, rows = found
-    for document in plans.newest_first(begin_s, begin_s + 1):
+    return next(plans_kept(plans, house, now_s), None)
+
+
+def plans_kept(plans: PlanBook, house: House, now_s: int) -> Iterator[KeptPlan]:
+    """Yield the plans of the last two days for a house, the newest first, as they were issued.
+
+    Parameters
+    ----------
+    plans, house, now_s : as :func:`plan_in_force` takes them; one that does not say how it began,
+        or is of a version whose plans decide other things, is passed over
+    """
+    for document in plans.newest_first(now_s - MOST_AGE_S, now_s + 1):
+        if not document.keys() >= _NEEDED or document["house"] != _fingerprint(house):
+            continue
         try:
             actions = tuple(_kept_action(each) for each in document["actions"])
             state = np.array(document["state"], dtype=np.float64)
-            kept = KeptPlan(
-                begin_s, int(document["end_s"]), int(document["day"]), rows, state, actions
-            )
+            rows = np.array(document["rows"], dtype=np.float64)
+            begin_s, end_s, day = (int(document[key]) for key in ("begin_s", "end_s", "day"))
         except (KeyError, TypeError, ValueError):
-            return None  # of an earlier version
-        return kept if len(state) else None
-    return None
+            continue  # of an earlier version
+        if len(state) and rows.shape[1:] == (at.PLAN_WIDTH,):
+            yield KeptPlan(begin_s, end_s, day, rows, state, actions)
 
 
 def _kept_action(document: dict[str, Any]) -> KeptAction:
