@@ -66,3 +66,11 @@ def test_what_is_told_to_run_is_said_back(folder: Path) -> None:
     assert "the membrane runs" not in idle
     told = _plan(folder, *MORNING, "--membrane-on", "--fire-on")  # the pan's strength is in the log
     assert "; the membrane runs; the fire burns" in told
+
+
+def test_a_membrane_that_is_told_to_run_has_no_stop_in_the_log(folder: Path) -> None:
+    """Its tank is full at once, with nobody there; the log says nothing of a rinse."""
+    full = ("--now", "2026-03-19 14:00", "--hours", "24", "--no-keep", "--stock", "130 gal")
+    told = _plan(folder, *full, "--stock-brix", "5", "--membrane-on")
+    assert "it is expected to stop at once, at 14:00, with nobody there to rinse it" in told
+    assert "by the log it was not rinsed" not in told

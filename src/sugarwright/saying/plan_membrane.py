@@ -195,8 +195,11 @@ def rinse_texts(words: Words, action: Action) -> Iterator[str]:
         yield FIRST_THING
     stopped_s = action.time_s if action.stopped_s is None else action.stopped_s
     when = words.when(stopped_s, action.time_s)
-    if stopped_s > words.report.begin_s:
-        yield f"it is expected to stop about {when}, with nobody there to rinse it"
+    runs_till_then = words.report.standing.membrane_runs  # then no stop is in the log yet
+    if stopped_s > words.report.begin_s or runs_till_then:
+        at_once = stopped_s <= words.report.begin_s
+        then = f"at once, at {when}" if at_once else f"about {when}"
+        yield f"it is expected to stop {then}, with nobody there to rinse it"
     else:
         yield f"by the log it was not rinsed when it stopped at {when}; log it if it was"
 
