@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from planning_cases import CORD_M3, GALLON_M3, demo_house, local_s, without_membrane
 from sugarwright.errors import InputError
-from sugarwright.planning.if_words import Today, read_if
+from sugarwright.planning.if_today import Today
+from sugarwright.planning.if_words import read_if
 from sugarwright.planning.suppositions import (
     Forced,
     Price,
@@ -45,6 +46,11 @@ def _at(clock: str, day: int = 19) -> int:
     [
         ("membrane down till noon", Outage("membrane", _at("05:10"), _at("12:00"))),
         ("the RO is down until 12:00", Outage("membrane", _at("05:10"), _at("12:00"))),
+        ("pan out of order till noon", Outage("pan", _at("05:10"), _at("12:00"))),
+        ("the membrane is not working today", Outage("membrane", _at("05:10"), _at("00:00", 20))),
+        ("Tobias home 20:00 till 02:00", Presence("Tobias", _at("20:00"), _at("02:00", 20), True)),
+        ("Tobias home 19:00", Presence("Tobias", _at("19:00"), _at("21:00"), True)),
+        ("nobody home tomorrow", Presence("Ines", _at("00:00", 20), _at("00:00", 21), False)),
         ("pump broken from 2 pm to 5 pm", Outage("pump", _at("14:00"), _at("17:00"))),
         ("pan out 14:00-17:00 tomorrow", Outage("pan", _at("14:00", 20), _at("17:00", 20))),
         ("no fire today", Outage("pan", _at("05:10"), _at("00:00", 20))),
@@ -95,6 +101,12 @@ def test_home_at_six_is_in_the_evening_and_leaves_the_morning_alone() -> None:
     )
 
 
+def test_whoever_leaves_by_then_is_not_supposed_home() -> None:
+    """On Saturday Tobias leaves at 18:00, and Ines at 22:00."""
+    names = [thing.person for thing in _read("home 6 pm Saturday") if isinstance(thing, Presence)]
+    assert names == ["Ines", "Ines"]
+
+
 def test_things_are_supposed_together() -> None:
     both = _read("home 18:00; no fire tomorrow and wood 0.5 cord")
     assert both == (*_read("home 18:00"), *_read("no fire tomorrow"), *_read("wood 0.5 cord"))
@@ -112,6 +124,7 @@ def test_without_a_name_it_is_all_who_give_hours_that_day() -> None:
         ("membrane dwon till noon", "membrane down till noon"),
         ("no fyre today", "no fire today"),
         ("Innes away tomorow", "ines away tomorrow"),
+        ("Innes away tomorrow", "Ines away tomorrow"),
     ],
 )
 def test_a_slip_is_asked_back(text: str, meant: str) -> None:
@@ -128,6 +141,18 @@ def test_a_slip_is_asked_back(text: str, meant: str) -> None:
         ("home 18:00; banana", "is not understood"),
         ("sap 3000 gal", "up to 425 gal"),
         ("sap 300", "needs a unit"),
+        ("wood -1 cord", '"-1 cord": is below nothing; allowed: up to 100 cords'),
+        ("warmer -3 F", 'Say "colder" without the minus'),
+        (
+            "Bob home 18:00",
+            'nobody of this house is named "Bob"; allowed: Ines, Tobias, everybody.',
+        ),
+        ("Ann away Saturday", 'is named "Ann"; allowed: Ines, Tobias, everybody.'),
+        ("home 25:00", '"25:00" is no hour of a day; allowed: 00:00 to 24:00'),
+        ("light at 26", '"26" is no hour of a day'),
+        ("away yesterday", '"yesterday" is over: a plan goes from now on'),
+        ("Tobias home 18:00 Saturday", "changes nothing: by the usual hours Tobias leaves by then"),
+        ("banana", "home 18:00; Tobias away Saturday; membrane"),  # one of this house
         ("wood 1104 cord", "up to 100 cords"),
         ("set-point 900 gal/h", "allowed: 0.15 gal/min to 0.80 gal/min"),
         ("warmer 90 F", "more than a forecast can be off"),

@@ -30,7 +30,8 @@ from sugarwright.planning import missed as missed_by
 from sugarwright.planning import plan_store
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.choices import habit_rows
-from sugarwright.planning.if_words import Today, read_if
+from sugarwright.planning.if_today import Today
+from sugarwright.planning.if_words import read_if
 from sugarwright.planning.missed import find_in_plans, find_missed, plan_after
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.plan_store import KeptAction, KeptPlan, keep_plan, plan_in_force
@@ -409,6 +410,16 @@ def test_a_short_forecast_is_planned_as_far_as_it_goes(folder: Path) -> None:
     assert ran.code == 0
     assert ran.document["end_s"] == local_s("2026-03-27 00:00")
     assert "so does this plan" in ran.document["forecast_cautions"][-1]
+
+
+@pytest.mark.parametrize(
+    ("now", "left"), [("2026-03-26 20:00", "4 h after"), ("2026-03-28 20:00", "before")]
+)
+def test_weather_that_ends_too_soon_asks_for_newer(folder: Path, now: str, left: str) -> None:
+    told = refused("plan", folder, *LEVELS, "--now", now)
+    assert f"ends on Friday 27 March 00:00, {left} the plan begins; allowed: 12 h" in told
+    assert "Fetch or give newer weather" in told
+    assert "fewer hours" not in told
 
 
 def test_a_document_and_a_message_are_not_asked_for_at_once(folder: Path) -> None:

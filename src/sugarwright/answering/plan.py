@@ -210,12 +210,25 @@ def _of_file(weather: HourlyWeather, begin_s: int) -> tuple[str, ...]:
 
 
 def _as_far(house: House, known: Known) -> Known:
-    """Plan only as far as the weather reaches, where that is half a day or more; and say so."""
+    """Plan only as far as the weather reaches, where that is half a day or more; and say so.
+
+    Raises
+    ------
+    InputError : it reaches less far
+    """
     reaches_s = known.weather.end_s - known.begin_s + known.begin_s % 3600
     known_h = int(reaches_s) // 3600
-    if known_h >= known.hours or known_h < LEAST_HOURS:
+    if known_h >= known.hours:
         return known
     ends = datetime.fromtimestamp(known.weather.end_s, ZoneInfo(house.site.timezone))
+    if known_h < LEAST_HOURS:
+        left = f"{known_h} h after the plan begins" if known_h > 0 else "before the plan begins"
+        raise InputError(
+            "weather", f"{known.weather.source or 'a file'}", f"ends on {ends:%A %d %B %H:%M}, "
+            f"{left}", f"{LEAST_HOURS} h at the least",
+            "Fetch or give newer weather; without any, --weather none plans for what is in the "
+            "tanks",
+        )  # fmt: skip
     caution = f"it ends on {ends:%A %H:%M}, and so does this plan"
     belief = replace(known.belief, cautions=(*known.belief.cautions, caution))
     return replace(known, hours=known_h, belief=belief)

@@ -18,7 +18,8 @@ def print_what_if(basis: Basis, texts: list[str], *, as_document: bool) -> None:
     ------
     InputError : a supposition is not understood, or cannot be
     """
-    from sugarwright.planning.if_words import Today, read_if
+    from sugarwright.planning.if_today import Today
+    from sugarwright.planning.if_words import read_if
 
     known = basis.known
     today = Today(basis.house, known.begin_s, known.begin_s + known.hours * 3600)

@@ -83,7 +83,7 @@ def read_quantity(
             words.append(word)
     plain = re.sub(r"\s+on$", "", " ".join(words))
     for head, pattern in _HEADS:
-        found = re.match(rf"(?:{pattern})\s*[:=]?\s+(?=[\d.$€£~])(.+)", plain)
+        found = re.match(rf"(?:{pattern})\s*[:=]?\s+(?=[-\d.$€£~])(.+)", plain)
         if found is not None:
             return _of(head, found[1], clause, house, day)
     return None
@@ -131,9 +131,11 @@ def _price(head: str, rest: str) -> float:
 
 
 def _within(text: str, kind: Kind, least: float, greatest: float, house: House) -> float:
+    units = house.site.units
     value = parse(text, kind, "--if")
+    if value < 0.0:
+        raise InputError("--if", text, "is below nothing", f"up to {show(greatest, kind, units)}")
     if not least * (1.0 - 1e-9) <= value <= greatest * (1.0 + 1e-9):
-        units = house.site.units
         allowed = f"{show(least, kind, units)} to " if least > 0.0 else "up to "
         allowed += show(greatest, kind, units)
         raise InputError("--if", text, "cannot be in this house", allowed)
@@ -144,7 +146,10 @@ def _warmer(clause: str, found: re.Match[str], house: House) -> Warmer:
     said = _LITTLE.sub(" ", f"{found['before']} {found['after']}")
     words = [word for word in said.split() if word not in DAY_WORDS and word not in ("it", "air")]
     unit = "F" if house.site.units == "us" else "K"
-    difference_k = abs(parse(" ".join(words), TEMPERATURE_DIFFERENCE, "--if", unit))
+    difference_k = parse(" ".join(words), TEMPERATURE_DIFFERENCE, "--if", unit)
+    if difference_k < 0.0:
+        other = "warmer" if found["side"] != "warmer" else "colder"
+        raise InputError("--if", clause, "is below nothing", fix=f'Say "{other}" without the minus')
     if difference_k > MOST_WARMER_K:
         allowed = show(MOST_WARMER_K, TEMPERATURE_DIFFERENCE, house.site.units)
         raise InputError("--if", clause, "is more than a forecast can be off", f"up to {allowed}")
