@@ -11,6 +11,7 @@ from outside_cases import EVENINGS, TUESDAY_S, air, gathering_house, outside, wh
 from planning_cases import GALLON_M3
 from sugarwright.planning.outlook import syrup_m3
 from sugarwright.planning.report import ChoreDue, Range
+from sugarwright.planning.scene import Scene
 from sugarwright.planning.work import chores_of, given_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import Chore, House
@@ -76,6 +77,21 @@ def test_bottling_goes_by_the_syrup_and_may_wait_until_the_next_night() -> None:
 def test_without_a_fire_there_is_nothing_to_bottle() -> None:
     found, _ = _due(gathering_house("pump", (EVENINGS,)), FIRE_START=-1.0)
     assert not {"bottling", "clean the pan"} & found.keys()
+
+
+def test_a_fire_that_burns_as_the_plan_begins_is_a_boil_of_its_first_day() -> None:
+    house = replace(gathering_house("pump", (EVENINGS,)), chores=CHORES)
+    scene = replace(outside(house, 60.0, COLD, FIRE_START=-1.0).scene(), fire_before=True)
+    none, lit = np.zeros((1, at.TOTALS_SIZE)), np.zeros((1, at.TOTALS_SIZE))
+    lit[0, at.LIGHT_UPS] = 1.0
+
+    def cleaning_s(scene: Scene, totals: np.ndarray) -> float:
+        due = {each.name: each.duration_s for each in chores_of(scene, totals, np.zeros(1))}
+        return due.get("clean the pan", 0.0)
+
+    assert cleaning_s(scene, none) == 1800.0
+    assert cleaning_s(scene, lit) == 2 * 1800.0  # lit anew as well
+    assert cleaning_s(replace(scene, first=scene.first + 12), none) == 0.0
 
 
 def test_chores_are_said_with_minutes_people_and_deadline() -> None:

@@ -66,13 +66,19 @@ def _times(
 ) -> tuple[float, float | None]:
     """How many times a chore comes round that day; and the syrup that it comes with."""
     if chore.when in COUNTED:
-        return float(round(float(np.median(totals[:, COUNTED[chore.when]])))), None
+        begun = float(round(float(np.median(totals[:, COUNTED[chore.when]]))))
+        return begun + (chore.when == "each boil" and _burns_already(scene)), None
     if chore.when == "each sap day":
         return (1.0 if _has_sap(scene) else 0.0), None
     drawn_m3 = float(np.median(syrup_m3))
     if chore.when in WITH_ITS_ACTION or not chore.per_m3 or drawn_m3 < LEAST_SYRUP_M3:
         return 0.0, None
     return drawn_m3 / chore.per_m3, drawn_m3
+
+
+def _burns_already(scene: Scene) -> bool:
+    """Tell whether a fire burns as the plan begins: that boil is of its first day."""
+    return scene.first == 0 and scene.fire_before
 
 
 def _has_sap(scene: Scene) -> bool:
