@@ -97,6 +97,21 @@ def _told(scene: Scene, kind: str) -> Action:
     return next(each for each in actions_of(scene) if each.kind == kind)
 
 
+def test_what_holds_up_a_tank_that_calls_already_is_told() -> None:
+    """Sap calls at 17:00, and the stock tank has no room until the fire has made some."""
+    call_m3, fire_m3 = 205 * GALLON_M3, 50 * GALLON_M3
+    rows = _rows(MEMBRANE_CALL_M3=call_m3, FIRE_START=1020.0, FIRE_STOP=1440.0)
+    rows[:, at.FIRE_STOCK_M3] = fire_m3
+    full = replace(LEVELS, sap=gallons(220, 2.0), stock=gallons(133, 5.0), pan_brix=8.0)
+    told = _told(_scene(_plant(unattended=True), rows, full, begin_min=1020), "membrane at need")
+    assert [each.why for each in told.waits] == ["stock tank full"]
+    assert told.waits[0].until_s == told.expected_s
+    assert told.expected_s is not None
+    assert told.expected_s > told.time_s
+    less = replace(full, sap=gallons(200, 2.0))  # it does not call, and nothing is held up
+    assert not _told(_scene(_plant(), rows, less, begin_min=1020), "membrane at need").waits
+
+
 # --- the hour at which it can begin --------------------------------------------------------------
 
 

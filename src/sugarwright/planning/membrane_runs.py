@@ -20,6 +20,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, sap_gauge_m3
 from sugarwright.plant.tank_kernel import Floats
 
+_ALL_DAY = ("frost", "out of order")  # worth knowing before a tank calls
 MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
@@ -49,6 +50,7 @@ def membrane_at_need(scene: Scene) -> list[Action]:
         return []
     begin = scene.first + int(people[0])
     _, waits = can_begin(scene, begin)
+    full = scene.before(at.T_SAP_M3)[begin] >= level_m3  # it calls already: what holds it up?
     on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
     end = None if on is None else _end(scene, on)
     return [
@@ -56,7 +58,7 @@ def membrane_at_need(scene: Scene) -> list[Action]:
             "membrane at need",
             scene.time_s(begin),
             Trigger("sap", level_m3),
-            waits=tuple(each for each in waits if each.why in ("frost", "out of order")),
+            waits=waits if full else tuple(each for each in waits if each.why in _ALL_DAY),
             flow_m3_s=_call_flow_m3_s(row) or float(row[at.MEMBRANE_FLOW_M3_S]),
             expected_s=None if on is None else scene.time_s(on),
             until_s=None if end is None else scene.time_s(end),
