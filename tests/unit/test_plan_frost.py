@@ -119,6 +119,17 @@ def test_a_fire_that_ties_whoever_is_there_while_it_freezes() -> None:
     assert "call somebody, or do it as soon as the pan may be left, about 01:05" in said(tied)
 
 
+@pytest.mark.parametrize(("comes", "told"), [(2, True), (5, False)])
+def test_who_comes_in_soon_after_a_frost_drains_first_thing(comes: int, told: bool) -> None:
+    house = pumping(who((comes * 60, comes * 60 + 120)))
+    found = outside(house, 60.0, hours((1, -4.0)), **NO_FIRE).told(KIND)
+    assert [clock(each.time_s) for each in found] == ([comes] if told else [])
+    if told:
+        text = said(found[0])
+        assert "frost by 01:00 (nearly certain) it may freeze before you come in" in text
+        assert "do that first of all, or call somebody before" in text
+
+
 def test_a_frost_that_has_begun_with_nobody_there_is_a_watch() -> None:
     alone = outside(pumping(*NOBODY), 60.0, hours((0, -4.0)))
     assert not alone.told(KIND)

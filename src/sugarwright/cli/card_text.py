@@ -215,7 +215,7 @@ def _otherwise(card: RuleCard) -> Iterator[str]:
     yield _rule("little feed", f"below the gauge of the {feed} tank no fire; keep it cold")
     yield _rule("old sap", "cloudy, or smells sour: taste what it boils to; dump what has turned")
     if card.frost:
-        yield _rule("frost", "drain pump, line and machine before you leave")
+        yield _rule("frost", "drain what freezes (pump, line, machine) before you leave")
 
 
 def _cautions(card: RuleCard) -> tuple[str, ...]:

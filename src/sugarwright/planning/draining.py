@@ -11,7 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.frosts import LIKELY_ENOUGH, THAW_S, FrostNight, frost_chores, what_drains
+from sugarwright.planning.frosts import (
+    LIKELY_ENOUGH,
+    STILL_DRAINS_S,
+    THAW_S,
+    FrostNight,
+    frost_chores,
+    what_drains,
+)
 from sugarwright.planning.report import Watch
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.yard import Flags, Yard
@@ -103,12 +110,14 @@ def _by_stay(scene: Scene) -> list[list[FrostNight]]:
 
 
 def _last_there(scene: Scene, night: FrostNight) -> int | None:
-    """Last step before a frost at which somebody is there; of one that has begun, of this stay."""
+    """Last step before a frost at which somebody is there, or of a stay that begins soon after."""
     people = scene.drive.calendar[:, at.PEOPLE] > 0.0
-    if night.step > 0:
-        there = np.flatnonzero(people[: night.step])
-        return int(there[-1]) if len(there) else None
-    return _stay_end(people, 0) - 1 if people[0] else None
+    there = np.flatnonzero(people)
+    before = there[there < night.step]
+    if len(before):
+        return int(before[-1])
+    soon = night.step + int(STILL_DRAINS_S / scene.trace.step_s)
+    return _stay_end(people, int(there[0])) - 1 if len(there) and there[0] <= soon else None
 
 
 def _stay_end(there: Flags, step: int) -> int:
@@ -159,18 +168,19 @@ def _chance(scene: Scene, nights: list[FrostNight]) -> Chance:
     """When to drain before some nights with one last stay before them, and what fills again."""
     first, last = nights[0].step, nights[-1].step
     lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
-    chance = _before_the_frost(scene, first, lit) if first > 0 else _now(scene, lit)
+    came = int(np.flatnonzero(scene.drive.calendar[:, at.PEOPLE] > 0.0)[0])
+    chance = _before_the_frost(scene, first, lit) if came < first else _at_once(scene, came, lit)
     done = (chance.step if chance.leave is None else chance.leave) + _steps_needed(scene)
     return replace(chance, refill=_pumped_again(scene, done, last))
 
 
-def _now(scene: Scene, lit: Flags) -> Chance:
-    """It freezes already: at once, if the pan may be left."""
+def _at_once(scene: Scene, came: int, lit: Flags) -> Chance:
+    """It freezes when somebody is there first: at once, if the pan may be left."""
     people, (_, wanted) = scene.drive.calendar[:, at.PEOPLE], draining_takes(scene.plant.house)
-    free = int(people[0] - lit[0])
+    free = int(people[came] - lit[came])
     if free > 0:
-        return Chance(0, "" if free >= wanted else "too few people", free)
-    return Chance(0, "nobody free", int(people[0]), leave=_out(lit, 0))
+        return Chance(came, "" if free >= wanted else "too few people", free)
+    return Chance(came, "nobody free", int(people[came]), leave=_out(lit, came))
 
 
 def _before_the_frost(scene: Scene, frost_step: int, lit: Flags) -> Chance:

@@ -118,6 +118,9 @@ def _out_of_time(words: Words, action: Action) -> Iterator[str]:
     late = end_s > frost_s and not _has_begun(words, action)
     if not late and not action.overtime_s:
         return
+    if frost_s <= action.time_s and not action.ends and not action.overtime_s:
+        yield "it may freeze before you come in: do that first of all, or call somebody before"
+        return
     text = _longer(words, action) if action.overtime_s else ""
     if late:
         freezes = "it may freeze already then"
