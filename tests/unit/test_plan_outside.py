@@ -47,7 +47,8 @@ from sugarwright.plant.simulate import run_many
 from sugarwright.plant.special_hours import Outage, SpecialHours
 from sugarwright.plant.state import Levels
 from sugarwright.saying.plan_actions import does_texts, headline_text
-from sugarwright.saying.plan_parts import standing_text, watch_text, watch_texts
+from sugarwright.saying.plan_parts import standing_text
+from sugarwright.saying.plan_watches import watch_text, watch_texts
 from sugarwright.weather.hours import HourlyWeather
 
 MILD, COLD = air(3.0), air(-4.0)

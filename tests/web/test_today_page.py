@@ -24,7 +24,7 @@ from sugarwright.planning.plan_store import keep_plan, kept_report
 from sugarwright.planning.report import ChoreDue, Learnt, Morning, PlanReport, Range, Watch
 from sugarwright.planning.search import Budget
 from sugarwright.saying.plan_found import HURRIED
-from sugarwright.saying.plan_parts import watch_texts
+from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.words import until
 from sugarwright.units import VOLUME, show

@@ -14,6 +14,7 @@ from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
+from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_work import chores_text, overwork_text
 
 
@@ -38,7 +39,7 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield entry(label, parts.expected_text(words, main))
     yield from _entries("chores", [chores_text(words, main)])
     yield from _entries("", [overwork_text(words, main)])
-    yield from _entries("watch", parts.watch_texts(words, main))
+    yield from _entries("watch", watch_texts(words, main))
     yield from _entries("if", if_texts(words, main))
     yield from _entries("more", [limits_text(words)])
     yield entry("habit", parts.habit_text(words))

@@ -36,6 +36,7 @@ MOST_SHARE = 0.6  # of the weathers beyond a mark: were it more, it would be the
 AGREED = 0.65  # of the runs beyond a mark in which the other way must win
 NO_RUN_M3 = 1e-3  # a quart: no sap has come
 MARKS = 24
+HIGHEST_MARK = 0.95  # of a tank: nobody reads "under" a mark at the brim from the tank itself
 
 Flags = NDArray[np.bool_]
 
@@ -186,10 +187,12 @@ def _at_look(
 def _gauges(planned: Planned, sample: Sample, stands: Results, step: int, day: int) -> list[Gauge]:
     plant, us = planned.plant, planned.plant.house.site.units == "us"
     found = []
-    tanks = [("sap", at.SAP)] + ([("stock", at.STOCK)] if plant.p[at.HAS_MEMBRANE] > 0.0 else [])
-    for name, tank in tanks:
+    tanks = [("sap", at.SAP, at.SAP_CAPACITY_M3)]
+    tanks += [("stock", at.STOCK, at.STOCK_CAPACITY_M3)] if plant.p[at.HAS_MEMBRANE] > 0.0 else []
+    for name, tank, rim in tanks:
         values = _volumes(plant, stands.states[0], tank)
-        found.append(Gauge(name, values, _plain_marks(values, VOLUME, "gal" if us else "L", us)))
+        marks = _plain_marks(values, VOLUME, "gal" if us else "L", us)
+        found.append(Gauge(name, values, marks[marks <= HIGHEST_MARK * plant.p[rim]]))
     hours = sample.drive.calendar[:, at.HOUR].astype(np.int64)
     coldest = sample.drive.air_c[:, hours[0] : hours[step]].min(axis=1)
     degree = "°F" if us else "°C"

@@ -140,6 +140,7 @@ class Day:
     idle : why it asks for nothing; None where it asks for something
     chores : work beside the actions
     given_s : time that people give that day, all told
+    lost_m3 : sap and concentrate that run over or are dumped that day; None of an older plan
     """
 
     begin_s: int
@@ -157,6 +158,7 @@ class Day:
     idle: Idle | None = None
     chores: tuple[ChoreDue, ...] = ()
     given_s: float = 0.0
+    lost_m3: Range | None = None
 
 
 @dataclass(frozen=True)
@@ -172,7 +174,8 @@ class Watch:
     time_s : UTC s, median of those in which it happens; None where the time is not known
     early_s : UTC s before which it happens in one of ten of those
     point : name of the gathering point; else empty
-    lost_m3 : what then runs over its rim, median of those in which it happens; None of others
+    lost_m3 : what then runs over its rim, or is dumped because it spoiled, median of those in which
+        it happens; None of others
     why : what keeps its tank from being emptied then: "nobody there", "pump out of order", "frost",
         "sap tank full"; else empty
     drains : of a frost, what freezes, as an action's ``drains``

@@ -21,7 +21,7 @@ from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of, tonight
-from sugarwright.planning.outlook import spread, syrup_m3, way
+from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.readied import readied
 from sugarwright.planning.reasons import slacks, without_losses
@@ -172,7 +172,7 @@ def _watches(planned: Planned) -> tuple[Watch, ...]:
     plant, drive = planned.plant, planned.weathers.checked
     alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
     return (
-        *watches(drive, planned.checked.ends[-1]),
+        *watches(plant, drive, planned.checked.ends[-1]),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, planned.checked_yard),
         *frozen_full(plant, drive, planned.frosts),
@@ -258,6 +258,7 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         high_c=float(air_c.max()),
         chores=chores_of(scene, totals, syrup_m3(plant, totals)),
         given_s=given_s(scene),
+        lost_m3=spread(lost_m3(plant, totals)),
     )
 
 

@@ -13,12 +13,12 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import FROST_C
 from sugarwright.plant.simulate import Drive, Results, simulate
-from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
+from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, mixed_m3
 
 WORTH_A_LOOK = 0.05  # rarer than in one weather of twenty is not reported
 
 
-def watches(drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
+def watches(plant: Plant, drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
     """What may happen under a plan, in how many of the weathers, and when."""
     totals = results.totals[plan]
     found = [
@@ -26,13 +26,23 @@ def watches(drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
         for what, place in (
             ("sap tank full", at.SAP_FULL_AT_S),
             ("stock tank full", at.STOCK_FULL_AT_S),
-            ("sap spoils", at.SPOILED_AT_S),
         )
     ]
+    found.append(_spoils(plant, drive, totals))
     short = float((totals[:, at.SHORT_S] > 0.0).mean())
     if short > 0.0:  # rare or not: that is never passed over
         found.insert(0, Watch("pan short of feed", short, None, None))
     return tuple(each for each in found if each is not None)
+
+
+def _spoils(plant: Plant, drive: Drive, totals: Floats) -> Watch | None:
+    """How likely sap or concentrate spoils, when, and how much of it is then dumped."""
+    watch = _watch(drive, "sap spoils", totals[:, at.SPOILED_AT_S])
+    if watch is None:
+        return None
+    turned = totals[totals[:, at.SPOILED_AT_S] >= 0.0]
+    dumped = mixed_m3(plant.p, turned[:, at.DUMPED_WATER_KG], turned[:, at.DUMPED_SUGAR_KG])
+    return replace(watch, lost_m3=float(np.median(dumped)))
 
 
 def standing_unrinsed(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Watch | None:

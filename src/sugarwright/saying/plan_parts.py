@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.report import Day, Morning, Range, Watch, Way
-from sugarwright.saying.plan_membrane import stops_alone
-from sugarwright.saying.plan_outside import named
+from sugarwright.planning.report import Day, Morning, Range, Way
+from sugarwright.saying.plan_watches import LEAST_LOST_M3
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
-from sugarwright.saying.words import bare, in_ten
+from sugarwright.saying.words import bare
 from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
-LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 EVENING_H = 17
-SPREAD_S = 1800  # times closer than that are one time
 LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
@@ -26,20 +23,6 @@ AS_GOOD = {
 CARRIED_OUT = {
     "before": "midnight today goes on by the plan kept",
     "habit": "midnight today goes on as you usually work: no plan of today is kept",
-}
-_WATCHED = {
-    "sap tank full": "sap tank full",
-    "stock tank full": "stock tank full",
-    "sap spoils": "sap spoils in its tank",
-    "pan short of feed": "hot pan short of feed",
-    "membrane stops alone": "membrane stops with nobody there to rinse it",
-    "frost with nobody there": "frost with nobody there to drain",
-}
-_WHY_FULL = {
-    "nobody there": "nobody there to fetch it",
-    "pump out of order": "its pump is out of order",
-    "frost": "its pump stands still in the frost",
-    "sap tank full": "the sap tank is full",
 }
 _NOT_BRIEF = (
     "let the fire go", "let the fire go now", "light the fire again", "membrane on again",
@@ -189,6 +172,10 @@ def expected_text(words: Words, day: Day) -> str:
     if day.energy_j.high >= LEAST_ENERGY_J:
         parts.append(f"{words.about(day.energy_j, ENERGY)} of power")
     parts.append(f"{words.about(day.sap_m3, VOLUME, 0)} of sap to come")
+    if day.lost_m3 is not None and day.lost_m3.middle > LEAST_LOST_M3:
+        either = " or concentrate" if words.report.standing.has_membrane else ""
+        lost = words.about(day.lost_m3, VOLUME, 0)
+        parts.append(f"{lost} of sap{either} that runs over or spoils")
     air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
     return f"{', '.join(parts)}; {air}"
 
@@ -204,44 +191,6 @@ def _fire_parts(words: Words, day: Day) -> Iterator[str]:
     yield f"{words.about(day.fire_s, DURATION)} at the fire"
     if day.wood_m3.high > 0.0:
         yield f"{words.about(day.wood_m3, WOOD, 2)} of wood"
-
-
-def watch_texts(words: Words, main: Day) -> Iterator[str]:
-    """Say what may happen, the likeliest first."""
-    for watch in sorted(words.report.watch, key=lambda each: -each.probability):
-        if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
-            continue  # the action's own line says so
-        if watch.why == "sap tank full" and watch.probability <= _sap_tank_full(words):
-            continue  # that tank's line says so
-        yield watch_text(words, watch)
-
-
-def _sap_tank_full(words: Words) -> float:
-    """How likely the sap tank is told to get full."""
-    told = (each.probability for each in words.report.watch if each.what == "sap tank full")
-    return max(told, default=0.0)
-
-
-def watch_text(words: Words, watch: Watch) -> str:
-    """Say what may happen, how likely and when."""
-    if watch.what == "freezes with nobody there":
-        return f"it freezes with nobody there: {named(watch.drains)} burst if left full"
-    what = f"{watch.point} full" if watch.point else _WATCHED[watch.what]
-    if watch.what == "frost with nobody there":
-        what += f" {named(watch.drains)}"
-    if watch.what == "sap spoils" and words.report.standing.has_membrane:
-        what = "sap spoils, or concentrate"
-    text = f"{what}: {in_ten(watch.probability)}"
-    if watch.time_s is None:
-        return text
-    text += f", about {words.day(watch.time_s)} {words.clock(watch.time_s)}"
-    if watch.early_s is not None and watch.early_s < watch.time_s - SPREAD_S:
-        text += f", hardly before {words.when(watch.early_s, watch.time_s)}"
-    if watch.why:
-        text += f": {_WHY_FULL[watch.why]}"
-    if watch.lost_m3 is not None and watch.lost_m3 > LEAST_LOST_M3:
-        text += f"; then about {words.volume(watch.lost_m3, 0)} run over"
-    return text
 
 
 def habit_text(words: Words) -> str:

@@ -29,6 +29,7 @@ from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
 from sugarwright.saying.plan_reasons import why_text
+from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.plan_work import chores_text, overwork_text
 from sugarwright.saying.standing import unrinsed_text
@@ -232,7 +233,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         next=next((each for each in lines if each.doing is due), None) if due else None,
         idle=idle_text(words, first.idle) if first.idle is not None else "",
         broken=tuple(broken_texts(words)),
-        watches=tuple(plan_parts.watch_texts(words, main)),
+        watches=tuple(watch_texts(words, main)),
         ifs=tuple(if_texts(words, main)),
         limits=limits_text(words),
         habit=plan_parts.habit_text(words),

@@ -1,0 +1,113 @@
+"""What may happen under a plan, and what is lost by it: reckoned from runs, and said."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from planning_cases import GALLON_M3, demo_plant, gallons, local_s, usual_levels
+from sugarwright.planning.changes import HIGHEST_MARK, _gauges
+from sugarwright.planning.report import PlanReport, Range, Watch
+from sugarwright.planning.watches import watches
+from sugarwright.plant import layout as at
+from sugarwright.plant.calendar import make_calendar
+from sugarwright.plant.simulate import Drive, run_many
+from sugarwright.plant.state import Levels, start_state
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.saying.plan_parts import expected_text
+from sugarwright.saying.plan_watches import watch_text
+from sugarwright.saying.plan_words import PlanWords
+from told_cases import STANDING, day_of, report_of, utc_s
+
+BEGIN_S = local_s("2015-03-16 00:00")
+
+
+def _drive(hours: int = 24, weathers: int = 1) -> Drive:
+    """Steady air above freezing, no sap to come."""
+    plant = demo_plant()
+    steps = hours * 3600 // int(plant.step_s)
+    calendar = make_calendar(plant.house, BEGIN_S, steps, plant.step_s)
+    sap = np.zeros((weathers, hours, len(plant.points), 2))
+    return Drive(BEGIN_S, calendar, np.full((weathers, hours), 3.0), sap)
+
+
+def _nothing(days: int = 1) -> Floats:
+    row = np.zeros(at.PLAN_WIDTH)
+    row[[at.MEMBRANE_START, at.WASH_AT, at.FIRE_START]] = -1.0
+    return np.tile(row, (days, 1))
+
+
+def _report(**changes: Any) -> PlanReport:
+    lost = changes.pop("lost_m3", None)
+    day = day_of("2026-03-19 09:00", "2026-03-20 04:00", lost_m3=lost)
+    return report_of(day, **changes)
+
+
+# --- what is lost --------------------------------------------------------------------------------
+
+
+def test_sap_that_spoils_has_how_much_is_dumped() -> None:
+    plant, drive = demo_plant(), _drive()
+    old = usual_levels(sap=gallons(100.0, 2.0, 400.0), stock=gallons(0.0))
+    ends = run_many(plant, drive, _nothing()[np.newaxis], start_state(plant, old))
+    (watch,) = (each for each in watches(plant, drive, ends) if each.what == "sap spoils")
+    assert watch.lost_m3 == pytest.approx(100.0 * GALLON_M3, rel=0.02)
+    fresh = usual_levels(sap=gallons(100.0, 2.0, 0.0))
+    ends = run_many(plant, drive, _nothing()[np.newaxis], start_state(plant, fresh))
+    assert all(each.what != "sap spoils" for each in watches(plant, drive, ends))
+
+
+def test_a_day_that_loses_sap_in_most_weathers_says_so() -> None:
+    lost = Range(64 * GALLON_M3, 138 * GALLON_M3, 320 * GALLON_M3)
+    report = _report(lost_m3=lost)
+    told = expected_text(PlanWords(report), report.days[0])
+    assert "138 gal (64 to 320) of sap or concentrate that runs over or spoils" in told
+    rare = _report(lost_m3=replace(lost, low=0.0, middle=0.0))
+    assert "spoils" not in expected_text(PlanWords(rare), rare.days[0])
+    older = _report()
+    assert "spoils" not in expected_text(PlanWords(older), older.days[0])
+
+
+def test_what_spoils_says_how_much() -> None:
+    watch = Watch("sap spoils", 0.3, utc_s("2026-03-20 16:00"), None, lost_m3=45 * GALLON_M3)
+    said = watch_text(PlanWords(_report()), watch)
+    assert said == "sap spoils, or concentrate: 3 in 10, about Friday 12:00; about 45 gal of it"
+
+
+def test_what_has_spoiled_is_no_chance() -> None:
+    report = _report()
+    watch = Watch("sap spoils", 1.0, report.begin_s, report.begin_s, lost_m3=45 * GALLON_M3)
+    said = watch_text(PlanWords(report), watch)
+    assert "it has turned already" in said
+    assert "certain" not in said
+
+
+@pytest.mark.parametrize(
+    ("held_gal", "told"), [(425, "sap tank full now"), (415, "sap tank full:")]
+)
+def test_a_tank_that_is_full_as_the_plan_begins_is_full_now(held_gal: int, told: str) -> None:
+    report = _report(standing=replace(STANDING, sap_m3=held_gal * GALLON_M3))
+    watch = Watch("sap tank full", 1.0, report.begin_s + 300, report.begin_s + 300)
+    assert watch_text(PlanWords(report), watch).startswith(told)
+
+
+# --- marks ---------------------------------------------------------------------------------------
+
+
+def test_no_mark_lies_at_the_brim() -> None:
+    plant = demo_plant()
+    rim_m3, rim_gal = plant.p[at.SAP_CAPACITY_M3], plant.p[at.SAP_CAPACITY_M3] / GALLON_M3
+    held = [Levels(gallons(g, 2.0), gallons(60.0, 5.0), gallons(50.0, 0.0))
+            for g in np.linspace(0.7 * rim_gal, rim_gal, 8)]  # fmt: skip
+    states = np.stack([start_state(plant, each) for each in held])
+    planned: Any = SimpleNamespace(plant=plant, checked=SimpleNamespace(cuts=[0, 288]))
+    sample: Any = SimpleNamespace(drive=_drive(weathers=8))
+    stands: Any = SimpleNamespace(states=states[np.newaxis])
+    sap = next(each for each in _gauges(planned, sample, stands, 12, 0) if each.what == "sap")
+    assert len(sap.marks) > 3
+    assert sap.marks.max() <= HIGHEST_MARK * rim_m3
+    assert sap.values.max() == pytest.approx(rim_m3)
