@@ -93,6 +93,8 @@ def _head(words: Words, day: Day) -> str:
     now = [each for each in broken if each in _BURNING] if words.report.standing.fire_burns else []
     burning = "".join(f"{_BURNING[each].format(poured=poured(words))}. " for each in now)
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
+    if words.report.wash_due is not None:
+        others += "Wash due, permeate short. "
     first = tonight_text(words) or words.day(day.begin_s)
     return f"{burning}{first}: {others}"
 

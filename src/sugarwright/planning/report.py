@@ -385,6 +385,26 @@ class Learnt:
 
 
 @dataclass(frozen=True)
+class WashDue:
+    """A wash of the membrane that is due as the plan begins, and lacks its permeate.
+
+    Parameters
+    ----------
+    run_s : that the membrane has run since its last wash
+    takes_m3, has_m3 : permeate that a wash takes, and that there is for it
+    possible_s : UTC s from which there is enough by the forecast, and somebody there for as long as
+        it takes; None if not within the plan's hours
+    planned_s : UTC s at which this plan washes it; None where it does not
+    """
+
+    run_s: float
+    takes_m3: float
+    has_m3: float
+    possible_s: int | None
+    planned_s: int | None
+
+
+@dataclass(frozen=True)
 class PlanReport:
     """Today's plan, why, and what to expect.
 
@@ -420,6 +440,7 @@ class PlanReport:
     morning : of a plan made for tomorrow
     fans : how tanks and air are expected to go
     learnt : what of the plan rests on what the log taught; empty where nothing does
+    wash_due : of the membrane, where its permeate is lacking; else None
     """
 
     house: str
@@ -452,6 +473,7 @@ class PlanReport:
     fans: tuple[Fan, ...] = ()
     learnt: tuple[Learnt, ...] = ()
     forecast_missed_k: float | None = None
+    wash_due: WashDue | None = None
 
     @property
     def main_day(self) -> int:

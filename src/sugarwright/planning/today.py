@@ -31,6 +31,7 @@ from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
+from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
 from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.planning.work import chores_of, given_s
@@ -164,6 +165,7 @@ def plan_with_grounds(
         tapped_s=_tapped_later_s(plant, now_s),
         morning=morning,
         fans=() if brief else fans_of(planned),
+        wash_due=wash_due(planned, days),
     )
     return report, planned
 

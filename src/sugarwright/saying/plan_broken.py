@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.planning.report import WashDue
 from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_words import PlanWords as Words
-from sugarwright.units import DURATION, WOOD
+from sugarwright.units import DURATION, VOLUME, WOOD
 
 LEAST_LOST_M3 = 0.01
 LEAST_MONEY = 1.0  # worth less than this is worth nothing
@@ -27,6 +28,8 @@ def broken_texts(words: Words) -> Iterator[str]:
     for what in report.broken:
         said = _SAID.get(what)
         yield _BROKEN[what] if said is None else said(words)
+    if report.wash_due is not None:
+        yield _wash_due(words, report.wash_due)
     if report.counted_until_s is not None:
         until = words.when(report.counted_until_s, report.begin_s)
         yield (
@@ -34,6 +37,22 @@ def broken_texts(words: Words) -> Iterator[str]:
             f"tell of it, one person is counted there until {until} at the latest: stay until it "
             "has ended. Nothing new is begun in that time"
         )
+
+
+def _wash_due(words: Words, due: WashDue) -> str:
+    run, takes = words.show(due.run_s, DURATION), words.show(due.takes_m3, VOLUME)
+    begin_s = words.report.begin_s
+    has = "none" if due.has_m3 <= LEAST_LOST_M3 else f"only {words.volume(due.has_m3, 0)}"
+    text = (
+        f"the membrane has run {run} since its last wash and needs one now. That takes {takes} of "
+        f"permeate, and there is {has}: "
+    )
+    if due.planned_s is not None:
+        return f"{text}this plan washes it {words.when(due.planned_s, begin_s)}. Keep what comes"
+    if due.possible_s is None:
+        return f"{text}by the forecast there won't be enough in these hours. Keep what comes"
+    possible = words.when(due.possible_s, begin_s)
+    return f"{text}by the forecast it can be washed from {possible} on. Keep what comes until then"
 
 
 def _nobody(words: Words) -> str:
