@@ -170,7 +170,7 @@ class Action:
     people : that draining takes at once
     people_free : who are there then and not needed at the pan; with "nobody free" who are there
     probability : share of the weathers in which the frost comes (drained for), or it comes to
-        gathering at need; None where that is not reckoned
+        gathering at need, or to lighting that fire (or to its end); None where that is not reckoned
     early_s : UTC s before which that frost comes in one of ten of those; the plan's beginning where
         it may have begun, as ``expected_s`` is where it has
     drains : what is drained: "pump", "line", "membrane", or what the house calls its own chores

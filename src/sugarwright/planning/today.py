@@ -16,6 +16,7 @@ from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.fans import fans_of
+from sugarwright.planning.fire_chances import with_chances
 from sugarwright.planning.fires import not_before
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
@@ -207,6 +208,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
             planned.plan, planned.state,
         )  # fmt: skip
         due = [not_before(each, now_s) for each in actions_of(scene)]
+        due = with_chances(due, totals[d][:, at.LIGHT_UPS])
         explained = [_explained(action, d, reasons, free) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
 from sugarwright.saying.plan_fire_ends import (
+    chance_text,
     draws_texts,
     if_stays_text,
+    is_unlikely,
     keep_text,
     left_texts,
     let_go_now_texts,
@@ -82,10 +84,13 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
     else:
         yield f"{what} at once when {tank} has {level}{flow}, at whatever hour"
         yield from waits_texts(words, action)
-        expected = f"expected about {words.when(action.expected_s, action.time_s)}"
+        by = "by the forecast itself" if is_unlikely(action) else "expected"
+        expected = f"{by} about {words.when(action.expected_s, action.time_s)}"
         if action.syrup_m3 and action.draws:
             expected += f"; {words.volume(action.syrup_m3)} of syrup in {action.draws} draws"
         yield expected
+    if chance_text(action):
+        yield chance_text(action)
 
 
 def _light(words: Words, action: Action) -> Iterator[str]:
@@ -103,8 +108,11 @@ def _light(words: Words, action: Action) -> Iterator[str]:
         yield "by the forecast the tank won't have it"
         return
     parts = []
-    if action.expected_s > action.time_s:
-        parts.append(f"expected at {words.when(action.expected_s, action.time_s)}")
+    when = words.when(action.expected_s, action.time_s)
+    if is_unlikely(action):
+        parts.append(f"by the forecast itself at {when}")
+    elif action.expected_s > action.time_s:
+        parts.append(f"expected at {when}")
     if action.draws is not None and not action.draws and action.left_syrup_m3 is None:
         parts.append("nothing to draw yet: the sugar stays in the pan")
     parts += draws_texts(words, action)

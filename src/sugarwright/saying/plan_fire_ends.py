@@ -9,6 +9,8 @@ from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import VOLUME
 
+LIKELY = 7  # of 10 weathers: a fire that fewer have is told with how likely it is (judgement)
+HAVE_CHANCES = ("light the fire", "light the fire again", "fire at need", "let the fire go")
 LEAST_LATER_M3 = 2e-4  # of syrup after midnight: less makes no difference worth a word
 
 FOR_IT = "to keep liquid over the whole floor of the pan"
@@ -45,12 +47,33 @@ def left_texts(words: Words, action: Action) -> Iterator[str]:
     )
 
 
+def is_unlikely(action: Action) -> bool:
+    """Tell whether it comes to a fire in so few weathers that its own line must say so."""
+    chance = action.probability
+    return chance is not None and action.kind in HAVE_CHANCES and round(10.0 * chance) < LIKELY
+
+
+def chance_text(action: Action) -> str:
+    """Return in how many weathers it comes to a fire; nothing where it does in most."""
+    if not is_unlikely(action):
+        return ""
+    tenths = round(10.0 * (action.probability or 0.0))
+    return f"likely in {tenths} of 10 weathers" if tenths else "in fewer than 1 of 10 weathers"
+
+
 def keep_text(words: Words, action: Action) -> str:
     """Return how long a fire that burns is kept; first of all, who must stay for it."""
     wood = "wood, and " if action.ends == "fuel" else ""
     text = f"keep the fire, as long as there is {wood}feed above the reserve"
     ends = stay_ends(words, action)
     return f"{ends[0]}: {text}; {ends[1]}" if ends else text
+
+
+def _condition(action: Action) -> str:
+    """What must have come to pass for a last wood to be due."""
+    if action.only_if_stay_s is not None:
+        return "if you stayed: "
+    return "if it was lit: " if is_unlikely(action) else ""
 
 
 def if_stays_text(action: Action) -> str:
@@ -84,8 +107,7 @@ def let_go_texts(words: Words, action: Action) -> Iterator[str]:
         yield f"the wood is gone about {gone}: have {reserve} of feed left then, {FOR_IT}"
     else:
         latest = f", by {words.clock(action.latest_s)} at the latest" if action.latest_s else ""
-        stayed = "" if action.only_if_stay_s is None else "if you stayed: "
-        yield f"{stayed}last wood when {reserve} of feed is left{latest}, {FOR_IT}"
+        yield f"{_condition(action)}last wood when {reserve} of feed is left{latest}, {FOR_IT}"
     yield from _stay(words, action)
 
 

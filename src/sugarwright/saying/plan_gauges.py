@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.calls import calling_tank
-from sugarwright.saying.plan_fire_ends import cover_texts, stay_ends
+from sugarwright.saying.plan_fire_ends import chance_text, cover_texts, stay_ends
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
@@ -34,7 +34,9 @@ def gauge_text(words: Words, action: Action) -> str:
         return wash_gauge_text(words, action)
     level = words.show(action.trigger.at_least_m3, VOLUME)
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
-    return f"{when} {tank_text(action.trigger.tank)} has {level}; else wait for it"
+    chance = chance_text(action)
+    likely = f" ({chance})" if chance else ""
+    return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}; else wait for it"
 
 
 def wash_gauge_text(words: Words, action: Action) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Day, Morning, Range, Way
+from sugarwright.saying.plan_fire_ends import chance_text
 from sugarwright.saying.plan_watches import LEAST_LOST_M3
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
@@ -13,6 +14,7 @@ from sugarwright.saying.words import bare
 from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
+LEAST_SYRUP_M3 = 2e-4  # less rounds to none
 EVENING_H = 17
 LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
 AS_GOOD = {
@@ -157,6 +159,7 @@ def _brief_text(words: Words, day: Day) -> str:
         text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:
             text += f" at {words.valve(action.flow_m3_s)}"
+        text += f" ({chance_text(action)})" if chance_text(action) else ""
         parts.append(text)
     return "; ".join(parts)
 
@@ -164,7 +167,9 @@ def _brief_text(words: Words, day: Day) -> str:
 def expected_text(words: Words, day: Day) -> str:
     """Say what a day is expected to bring."""
     parts = ["no syrup"]
-    if day.syrup_m3.high > 0.0:
+    if day.syrup_m3.high > 0.0 and day.syrup_m3.middle < LEAST_SYRUP_M3:
+        parts = [f"no syrup most likely, up to {words.volume(day.syrup_m3.high)}"]
+    elif day.syrup_m3.high > 0.0:
         parts = [f"{words.about(day.syrup_m3, VOLUME, 1)} of syrup"]
     parts += _fire_parts(words, day)
     if day.permeate_m3.high > 0.0:

@@ -1,0 +1,137 @@
+"""A fire that many weathers do not have is told with how likely it is, wherever it is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from planning_cases import (
+    Planner,
+    demo_plant,
+    forecast_from,
+    gallons,
+    local_s,
+    quick,
+    recording,
+    usual_levels,
+)
+from sugarwright.cli.plan_message import message
+from sugarwright.cli.plan_text import plan_lines
+from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.fire_chances import LIT, with_chances
+from sugarwright.planning.report import PlanReport, Range
+from sugarwright.planning.today import plan_with_grounds
+from sugarwright.plant import layout as at
+from sugarwright.plant.simulate import simulate
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.saying.plan_actions import gauge_text
+from sugarwright.saying.plan_parts import expected_text, later_texts
+from sugarwright.saying.plan_words import PlanWords
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
+
+MORNING = "2015-03-16 05:10"
+LIGHT = Action("light the fire", 0, Trigger("stock", 0.3), expected_s=0, syrup_m3=0.003, draws=2)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def planner() -> Iterator[Planner]:
+    """Return a planner of small searches."""
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        yield recording(patch)
+
+
+@pytest.fixture(scope="module")
+def report(whately_2015: HourlyWeather) -> PlanReport:
+    """Return a plan of a weekday."""
+    now_s = local_s(MORNING)
+    known = forecast_from(whately_2015, now_s, 24)
+    return plan_with_grounds(demo_plant(), known, usual_levels(), now_s, 24)[0]
+
+
+def _lit(on: Floats, first: int, last: int) -> int:
+    """How often a fire goes up in a span of steps."""
+    before = on[first - 1] if first else 0.0
+    span = np.append(before, on[first:last]) > 0.0
+    return int((span[1:] & ~span[:-1]).sum())
+
+
+def test_a_fire_is_as_likely_as_the_weathers_say(whately_2015: HourlyWeather) -> None:
+    now_s = local_s(MORNING)
+    known = forecast_from(whately_2015, now_s, 48)
+    levels = usual_levels(sap=gallons(60), stock=gallons(20, 4.0))
+    found, planned = plan_with_grounds(demo_plant(), known, levels, now_s, 48)
+    drive = planned.weathers.checked
+    runs = [
+        simulate(planned.plant, drive, planned.plan, planned.state, scenario=w).column(at.T_FIRE_ON)
+        for w in range(drive.scenarios)
+    ]
+    told = 0
+    for day, (first, last) in zip(found.days, pairwise(planned.checked.cuts), strict=True):
+        counts = np.array([_lit(on, first, last) for on in runs])
+        fires = [each for each in day.actions if each.kind in LIT]
+        for number, fire in enumerate(fires, 1):
+            assert fire.probability == pytest.approx(float((counts >= number).mean()))
+            told += 1
+    assert told
+
+
+def test_the_end_of_a_fire_is_as_likely_as_its_fire() -> None:
+    kinds = ("keep the fire", "let the fire go", "light the fire again", "let the fire go")
+    found = with_chances([Action(kind, 0) for kind in kinds], np.array([0.0, 1.0, 1.0, 2.0]))
+    assert [each.probability for each in found] == [None, None, 0.75, 0.75]
+
+
+def _with(report: PlanReport, *actions: Action, low: bool = True) -> PlanReport:
+    """The plan with other actions, on a day that most weathers have no fire on."""
+    hours = Range(0.0, 0.0 if low else 7200.0, 10800.0)
+    syrup = Range(0.0, 0.0 if low else 0.003, 0.003)
+    day = replace(report.days[0], actions=actions, fire_s=hours, syrup_m3=syrup)
+    return replace(report, days=(day, *report.days[1:]))
+
+
+def _fire(report: PlanReport, probability: float) -> tuple[Action, Action]:
+    at_s = report.begin_s + 8 * HOUR_S
+    go = Action(
+        "let the fire go", at_s + 2 * HOUR_S, reserve_m3=0.06, leave_s=at_s + 3 * HOUR_S,
+        probability=probability,
+    )  # fmt: skip
+    light = replace(LIGHT, time_s=at_s, expected_s=at_s + HOUR_S, probability=probability)
+    return light, go
+
+
+def test_an_unlikely_fire_says_so_in_its_own_entry_and_the_day_agrees(report: PlanReport) -> None:
+    fire = _fire(report, 0.325)
+    plan = _with(report, *fire)
+    text = " ".join("\n".join(plan_lines(plan)).split())
+    assert "(likely in 3 of 10 weathers); else wait for it" in text
+    assert "by the forecast itself at 14:10; about 0.8 gal of syrup in 2 draws" in text
+    assert "if it was lit: last wood when" in text
+    assert "no syrup most likely, up to 0.8 gal, no fire most likely" in text
+    assert "0.0 gal" not in expected_text(PlanWords(plan), plan.days[0])
+    assert "(likely in 3 of 10 weathers)" in gauge_text(PlanWords(plan), fire[0])
+    assert "if stock 79 gal (likely in 3 of 10 weathers), last wood 15:10" in message(plan)
+
+
+def test_a_likely_fire_is_told_without_a_number(report: PlanReport) -> None:
+    plan = _with(report, *_fire(report, 0.725), low=False)
+    text = " ".join("\n".join(plan_lines(plan)).split())
+    assert "10 weathers" not in text
+    assert "expected at 14:10" in text
+    assert "if it was lit" not in text
+
+
+def test_a_later_day_s_fire_and_one_at_need_say_it_too(report: PlanReport) -> None:
+    light, go = _fire(report, 0.04)
+    later = replace(report.days[0], begin_s=report.end_s, actions=(light, go))
+    plan = replace(report, days=(report.days[0], later))
+    ((_, said),) = later_texts(PlanWords(plan), plan.days[0])
+    assert said == "13:10 light the fire (in fewer than 1 of 10 weathers)"
+    need = _with(report, replace(light, kind="fire at need", probability=0.2))
+    text = " ".join("\n".join(plan_lines(need)).split())
+    assert "by the forecast itself about 14:10; 0.8 gal of syrup in 2 draws" in text
+    assert "likely in 2 of 10 weathers" in text
