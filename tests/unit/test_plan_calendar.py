@@ -20,19 +20,25 @@ BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())
 NONE = Range(0.0, 0.0, 0.0)
 
 
-def _report(*actions: Action) -> PlanReport:
-    day = Day(BEGIN_S, BEGIN_S + 3600, actions, NONE, NONE, NONE, NONE, NONE, NONE, NONE, 0.0, 5.0)
+def _day(begin_s: int, *actions: Action) -> Day:
+    return Day(begin_s, begin_s + 3600, actions, NONE, NONE, NONE, NONE, NONE, NONE, NONE, 0.0, 5.0)
+
+
+def _report(*actions: Action, later: tuple[Action, ...] = ()) -> PlanReport:
+    days = (_day(BEGIN_S, *actions), _day(BEGIN_S + 86400, *later))
     report = PlanReport.__new__(PlanReport)
     for name, value in {
         "house": "Invented Hollow", "timezone": "America/New_York", "units": "us",
-        "currency": "USD", "begin_s": BEGIN_S, "days": (day,),
+        "currency": "USD", "begin_s": BEGIN_S, "days": days, "morning": None,
         "standing": Standing(0.1, 2.0, 1.0, 0.0, 0.0, 0.0, 0.5, 0.0, 1.0, 5.0, True),
     }.items():  # fmt: skip
         object.__setattr__(report, name, value)
     return report
 
 
-FIRE = Action("light the fire", BEGIN_S + 600, Trigger("stock", 0.4), caution="fire")
+FIRE = Action(
+    "light the fire", BEGIN_S + 600, Trigger("stock", 0.4), expected_s=BEGIN_S + 600, caution="fire"
+)
 WASH = Action("membrane on", BEGIN_S, Trigger("sap", 0.3), flow_m3_s=2e-5, caution="membrane")
 
 
@@ -63,7 +69,39 @@ def test_a_fire_at_need_rings_neither_at_its_begin_nor_at_its_end() -> None:
 
     assert rings(WASH, need, go) == ["Membrane on"]
     assert calendar_file(_report(need, go)) is None
-    assert rings(WASH, FIRE, go) == ["Membrane on", "Light the fire", "Let the fire go"]
+    fire = "Light the fire once the stock tank has 106 gal"
+    assert rings(WASH, FIRE, go) == ["Membrane on", fire, "Let the fire go"]
+
+
+def _titles(*actions: Action) -> list[str]:
+    read: Any = Calendar.from_ical(calendar_file(_report(*actions)))
+    return [str(event["summary"]) for event in read.walk("VEVENT")]
+
+
+def test_a_fire_that_its_gauge_may_keep_waiting_is_to_be_looked_for() -> None:
+    """A title is all that a phone shows when it rings; it must not order a fire without feed."""
+    gauge = "light the fire once the stock tank has 106 gal"
+    later = replace(FIRE, expected_s=FIRE.time_s + 3600)
+    unlikely = replace(FIRE, probability=0.3)
+    for each in (later, unlikely, replace(FIRE, expected_s=None)):
+        assert _titles(each) == [f"Look: {gauge}"]
+    go = Action("let the fire go", BEGIN_S + 1800, probability=0.3)
+    assert _titles(unlikely, go)[1] == "Let the fire go, if it was lit"
+    there = replace(FIRE, time_s=BEGIN_S, trigger=Trigger("sap", 0.05))  # the tank has it by now
+    assert _titles(there) == ["Light the fire"]
+
+
+def test_days_that_are_planned_anew_do_not_ring() -> None:
+    later = replace(FIRE, time_s=FIRE.time_s + 86400)
+    read: Any = Calendar.from_ical(calendar_file(_report(FIRE, later=(later,))))
+    now, then = read.walk("VEVENT")
+    assert len(now.walk("VALARM")) == 1
+    assert not then.walk("VALARM")
+    assert "Planned anew each morning." in then["description"]
+    assert "Planned anew" not in now["description"]
+    idle: Any = Calendar.from_ical(calendar_file(_report(later=(later,))))
+    (first,) = idle.walk("VEVENT")  # nothing today: the plan tells of tomorrow
+    assert len(first.walk("VALARM")) == 1
 
 
 def test_draining_rings_ahead_of_its_time_and_trips_name_their_place() -> None:

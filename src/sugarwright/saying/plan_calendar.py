@@ -1,4 +1,4 @@
-"""A plan as a calendar file (RFC 5545): an event with an alarm for all that is due at an hour."""
+"""A plan as a calendar file (RFC 5545): events, those of the day told of with an alarm."""
 
 from __future__ import annotations
 
@@ -16,9 +16,13 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.membrane_hands import Hand, hands_of
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
-from sugarwright.saying.plan_fire_ends import if_stays_text
+from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely
+from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_membrane import hand_text
+from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
+from sugarwright.saying.words import sentence
+from sugarwright.units import VOLUME
 
 OURS = "-//Sugarwright//plan//EN"
 """By which a calendar file is known to be of a plan."""
@@ -35,8 +39,10 @@ def calendar_file(report: PlanReport) -> bytes | None:
     What is done only at need has no hour to ring at. An action keeps its UID from plan to plan of
     the same house and local day, so that a newer file replaces it (SEQUENCE grows with the minute
     the plan begins); one that a newer plan drops stays in the calendar until it is deleted there.
+    What is after the day that the plan tells of is planned anew each morning, and does not ring.
     """
     words, calendar = Words(report), Calendar()
+    today_s = report.days[report.main_day].begin_s
     calendar.add("prodid", OURS)
     calendar.add("version", "2.0")
     seen: Counter[str] = Counter()
@@ -45,20 +51,32 @@ def calendar_file(report: PlanReport) -> bytes | None:
         for number, action in enumerate(day.actions, 1):
             if action not in ringing:
                 continue
+            rings = day.begin_s <= today_s
             for ring in _rings(words, number, action):
                 key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{ring.kind}"
                 seen[key] += 1
                 uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
-                calendar.add_component(_event(words, ring, uid))
+                calendar.add_component(_event(words, ring, uid, rings=rings))
     if not seen:
         return None
     text: bytes = calendar.to_ical()
     return text
 
 
-def _title(action: Action) -> str:
-    """Return an event's title: an alarm shows hardly more of it."""
+def _title(words: Words, action: Action) -> str:
+    """Return an event's title: an alarm shows hardly more of it.
+
+    A fire to be lit has its gauge there, and is to be looked for where that is not expected to be
+    met at its hour, or is in too few weathers.
+    """
     title = action.kind.capitalize() + if_stays_text(action)
+    if action.kind.startswith("light the fire") and gauge_text(words, action) and action.trigger:
+        level = words.show(action.trigger.at_least_m3, VOLUME)
+        once = f"{action.kind} once {TANKS[action.trigger.tank]} has {level}"
+        met = action.expected_s is not None and action.expected_s <= action.time_s
+        return sentence(once) if met and not is_unlikely(action) else f"Look: {once}"
+    if action.kind == "let the fire go" and is_unlikely(action):
+        return f"{title}, if it was lit"
     return f"{title}, {action.point}" if action.point else title
 
 
@@ -80,7 +98,7 @@ def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
     yield _Ring(
         action.kind,
         action.time_s,
-        _title(action),
+        _title(words, action),
         "\n".join(filter(None, [*says, CAUTIONS.get(action.caution, "")])),
         BEFORE_IT if action.kind in AHEAD else timedelta(),
     )
@@ -102,7 +120,7 @@ def _ring_of(words: Words, number: int, action: Action, hand: Hand) -> _Ring:
     )
 
 
-def _event(words: Words, ring: _Ring, uid: str) -> Event:
+def _event(words: Words, ring: _Ring, uid: str, *, rings: bool) -> Event:
     event, begin_s = Event(), words.report.begin_s
     start = datetime.fromtimestamp(ring.time_s, UTC)
     event.add("uid", uid)
@@ -111,10 +129,15 @@ def _event(words: Words, ring: _Ring, uid: str) -> Event:
     event.add("dtstart", start)
     event.add("dtend", start + EVENT)
     event.add("summary", ring.summary)
-    event.add("description", ring.says)
+    event.add("description", ring.says if rings else f"{ring.says}\nPlanned anew each morning.")
+    if rings:
+        event.add_component(_alarm(ring))
+    return event
+
+
+def _alarm(ring: _Ring) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", ring.summary)
     alarm.add("trigger", -ring.ahead)
-    event.add_component(alarm)
-    return event
+    return alarm
