@@ -508,12 +508,19 @@ def test_an_hour_that_a_full_tank_calls_for_all_the_same_says_so(
     plan = planned.plan.copy()
     plan[0, [at.MEMBRANE_START, at.MEMBRANE_STOP]] = 390.0, 1440.0  # as somebody comes in
     plan[0, [at.MEMBRANE_SAP_M3, at.MEMBRANE_CALL_M3, at.CALL_FLOW_M3_S]] = level_m3, level_m3, 0.0
-    found = explain(replace(planned, plan=plan), report, str(number))
-    assert found.by_weather == (0.0,) * report.weathers
+    full = replace(planned, plan=plan)
+    found = explain(full, report, str(number))
     assert found.call_m3 == pytest.approx(level_m3)
+    assert found.of_day  # the hour alone changes nothing: the day without the membrane is told
+    no_hour = without(plan, (0, at.MEMBRANE_START))
+    for other, differs in ((no_hour, False), (without(no_hour, (0, at.MEMBRANE_CALL_M3)), True)):
+        runs = run_many(full.plant, full.weathers.checked, other[np.newaxis], full.state)
+        lost = net_money(full.plant, full.checked.ends[-1]) - net_money(full.plant, runs)
+        assert (lost[0].tolist() == pytest.approx(found.by_weather, abs=1e-9)) is differs
+        assert lost.any() == differs
     said = " ".join(explanation_lines(report, found))
     assert "its hour left out, a tank with 60 gal calls for it all the same" in said
-    assert "difference" not in said
+    assert "without the membrane today, all else the same" in " ".join(said.split())
     plan[0, at.MEMBRANE_CALL_M3] = 0.0
     found = explain(replace(planned, plan=plan), report, str(number))
     assert found.call_m3 is None

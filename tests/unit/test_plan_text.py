@@ -96,6 +96,26 @@ def test_a_reason_names_age_where_that_is_a_large_part_of_it(older_money: float,
     assert told in _text(report)
 
 
+@pytest.mark.parametrize(
+    ("kind", "when", "told"),
+    [
+        ("light the fire", "2026-03-19 21:00", "without a fire today: $124 less"),
+        ("keep the fire", "2026-03-19 21:00", "without the fire today: $124 less"),
+        ("membrane on", "2026-03-19 21:00", "without the membrane today: $124 less"),
+        ("membrane on", "2026-03-20 21:00", "without the membrane that day: $124 less"),
+    ],
+)
+def test_a_reason_of_the_day_names_the_machine(kind: str, when: str, told: str) -> None:
+    """An "it" would be the hour alone, and a full tank calls all the same."""
+    reason = Reason(124.0, 0.0, 57 * GALLON_M3, 0.0, of_day=True)
+    action = Action(kind, _utc_s(when), reason=reason)
+    days = (
+        ("2026-03-19 09:10", "2026-03-20 04:00", ()),
+        ("2026-03-20 04:00", "2026-03-21 04:00", (action,)),
+    )
+    assert why_text(PlanWords(_made_up(*days)), action) == f"{told}, 57 gal of sap lost"
+
+
 def _at(clock: str, kind: str, **more: Any) -> Action:
     return Action(kind, _utc_s(f"2026-03-19 {clock}"), **more)
 

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
+from sugarwright.planning.action import Action
 from sugarwright.planning.explain import SUMMED, TIMES
 from sugarwright.planning.explanation import Explanation, Hour, MoneyLine
 from sugarwright.planning.report import PlanReport, Range
+from sugarwright.saying.plan_reasons import left_out_text
 from sugarwright.units import DURATION, ENERGY, MONEY, VOLUME, WOOD, Kind
 
 LEAST_MONEY = 0.005  # shown as nothing
@@ -145,7 +147,8 @@ def _slack(words: Words, found: Explanation) -> Iterator[str]:
     yield hanging(
         "",
         "Each start of today and tomorrow at every other time that there is for it, all else the "
-        "same; what that costs in the mean of the weathers that the plan was searched in:",
+        "same; whoever waits for such a time lets a full tank wait as well. What that costs in "
+        "the mean of the weathers that the plan was searched in:",
     )
     yield from start_lines(words, found)
 
@@ -165,17 +168,32 @@ def _action(words: Words, found: Explanation) -> Iterator[str]:
             "the forecast, at these steps:"
         )  # fmt: skip
     else:
-        yield hanging(
-            "", f"{name}: the plan with it and without it, all else the same, in {_count(found)} "
-            f"weathers. {_wins(words, found)}"
-        )  # fmt: skip
+        yield hanging("", f"{name}: {_beside(words, found)} {_wins(words, found)}")
         yield from _money(words, found.money, "with", "without")
-        if found.call_m3 is not None:
+        if found.call_m3 is not None and not found.of_day:
             level = words.show(found.call_m3, VOLUME)
             yield hanging("", f"Without its hour, a tank with {level} still calls for it.")
         yield ""
         yield "Its times are read from the run under the forecast, at these steps:"
     yield from step_lines(words, found)
+
+
+def _beside(words: Words, found: Explanation) -> str:
+    """Return what the plan is set beside: itself without the action, or without its machine."""
+    weathers = f"all else the same, in {_count(found)} weathers."
+    if not found.of_day or found.call_m3 is None:
+        return f"the plan with it and without it, {weathers}"
+    level = words.show(found.call_m3, VOLUME)
+    left_out = left_out_text(words, _acted(words, found), of_day=True)
+    return (
+        f"its hour left out, a tank with {level} calls for it all the same, and hardly anything "
+        f"changes. So call and hour are both left out here: the plan as it is, and without "
+        f"{left_out}, {weathers}"
+    )
+
+
+def _acted(words: Words, found: Explanation) -> Action:
+    return words.report.days[words.report.main_day].actions[(found.number or 1) - 1]
 
 
 def _changes_nothing(found: Explanation) -> bool:

@@ -52,7 +52,9 @@ class Wait:
 
 @dataclass(frozen=True)
 class Slack:
-    """The span of starting times that cost less than a few dollars against the one planned.
+    """The span of starting times that cost less than a few dollars against the plan.
+
+    Whoever waits for such a time waits for it whatever a full tank calls for.
 
     Parameters
     ----------
@@ -69,6 +71,9 @@ class Slack:
 class Reason:
     """What leaving the action out would change, in the mean over the weathers.
 
+    Where a full tank calls for the machine all the same, its hour left out, that call is left out
+    with it: then this is what the day would be without the machine.
+
     Parameters
     ----------
     money : net worth lost without it
@@ -76,6 +81,7 @@ class Reason:
     spilled_m3 : sap that would run over or spoil without it, beside what does with it
     full_probability : how much likelier a full sap tank would be
     older_money : what of ``money`` is lost by age: syrup and what is left would be of older sap
+    of_day : whether the day's call was left out with its hour
     """
 
     money: float
@@ -83,6 +89,7 @@ class Reason:
     spilled_m3: float
     full_probability: float
     older_money: float = 0.0
+    of_day: bool = False
 
 
 @dataclass(frozen=True)

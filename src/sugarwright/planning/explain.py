@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import fields
 from difflib import get_close_matches
 from itertools import pairwise
@@ -9,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.planning.action import Action
 from sugarwright.planning.calls import call_m3
 from sugarwright.planning.course import net_money
 from sugarwright.planning.explain_steps import made_by, steps_of
@@ -16,9 +18,10 @@ from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3
-from sugarwright.planning.planned import CHOSEN, Place, Planned, without
-from sugarwright.planning.reasons import start_s, tried_starts
+from sugarwright.planning.planned import CHOSEN, Place, Planned, without, without_machine
+from sugarwright.planning.reasons import calls_too, counts_as_day
 from sugarwright.planning.report import PlanReport
+from sugarwright.planning.slack import time_s, try_starts
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results, Trace, run_many, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
@@ -59,9 +62,9 @@ def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
         return _of_time(planned, what)
     if what == "brix":
         return _of_brix(planned, report)
-    return {
-        "money": _of_money, "habit": _of_habit, "stock": _of_stock, "slack": _of_slack,
-    }[what](planned)  # fmt: skip
+    if what == "slack":
+        return _of_slack(planned, report)
+    return {"money": _of_money, "habit": _of_habit, "stock": _of_stock}[what](planned)
 
 
 def check_question(what: str) -> str:
@@ -181,24 +184,27 @@ def _of_brix(planned: Planned, report: PlanReport) -> Explanation:
     return Explanation("brix", None, "", None, (), (), (), _hours(planned), None, steps)
 
 
-def _of_slack(planned: Planned) -> Explanation:
+def _of_slack(planned: Planned, report: PlanReport) -> Explanation:
     """Each of the next starts at other times, and what that costs."""
-    starts = []
-    sunk_money = 0.5 * BROKEN_MONEY / planned.weathers.searched.scenarios  # a rule broken in one
-    for (day, column), (minutes, values) in tried_starts(planned).items():
-        chosen = minutes == planned.plan[day, column]
-        best = float(values[chosen][0])
-        for minute, value in zip(minutes.tolist(), values.tolist(), strict=True):
-            starts.append(
-                Start(
-                    KINDS[column],
-                    start_s(planned, day, minute),
-                    best - value,
-                    breaks_rule=best - value > sunk_money,
-                    planned=minute == planned.plan[day, column],
-                )
-            )
+    starts = list[Start]()
+    for day, each in enumerate(report.days):
+        for action in each.actions:
+            starts += _starts(planned, day, action, report.begin_s)
     return Explanation("slack", None, "", None, (), (), (), (), None, (), tuple(starts))
+
+
+def _starts(planned: Planned, day: int, action: Action, now_s: int) -> Iterator[Start]:
+    tried = try_starts(planned, day, action, now_s)
+    if tried is None:
+        return
+    sunk_money = 0.5 * BROKEN_MONEY / planned.weathers.searched.scenarios  # a rule broken in one
+    costs = tried.as_planned - tried.values
+    costs[tried.told] = 0.0  # as planned: a full tank may call before it
+    for k, (step, cost) in enumerate(zip(tried.steps.tolist(), costs.tolist(), strict=True)):
+        breaks_rule, planned_so = cost > sunk_money, k == tried.told
+        yield Start(
+            KINDS[CHOSEN[action.kind]], time_s(planned, step), cost, breaks_rule, planned_so
+        )
 
 
 def _allowed(report: PlanReport) -> str:
@@ -220,17 +226,32 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
         return Explanation(
             "action", number, action.kind, None, (), (), (), _hours(planned), None, steps
         )
-    place: Place = (day, column)
     runs = planned.checked.ends[-1]
-    plan = without(planned.plan, place)
-    others = run_many(planned.plant, planned.weathers.checked, plan[np.newaxis], planned.state)
+    plan, others, of_day = _left_out(planned, (day, column))
     gains = net_money(planned.plant, runs)[0] - net_money(planned.plant, others)[0]
     other = simulate(planned.plant, planned.weathers.forecast, plan, planned.state)
     return Explanation(
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, others), _hours(planned, other=other), None, steps,
-        call_m3=_calls_m3(planned.plan[day], column),
+        call_m3=_calls_m3(planned.plan[day], column), of_day=of_day,
     )  # fmt: skip
+
+
+def _left_out(planned: Planned, place: Place) -> tuple[Floats, Results, bool]:
+    """The plan without an action, its runs, and whether the day's call had to go with its hour."""
+
+    def run(plan: Floats) -> Results:
+        return run_many(planned.plant, planned.weathers.checked, plan[np.newaxis], planned.state)
+
+    plan = without(planned.plan, place)
+    others = run(plan)
+    if not calls_too(planned, place):
+        return plan, others, False
+    day_plan = without_machine(planned.plan, place)
+    day_others = run(day_plan)
+    worth = net_money(planned.plant, planned.checked.ends[-1]).mean()
+    lost = [float(worth - net_money(planned.plant, each).mean()) for each in (others, day_others)]
+    return (day_plan, day_others, True) if counts_as_day(*lost) else (plan, others, False)
 
 
 def _calls_m3(row: Floats, column: int) -> float | None:

@@ -93,7 +93,7 @@ class Step:
 
 @dataclass(frozen=True)
 class Start:
-    """A start at another time than the one planned, all else the same.
+    """A start at another time than the one planned, all else the same; no full tank calls sooner.
 
     Parameters
     ----------
@@ -138,6 +138,7 @@ class Explanation:
     starts : of "slack"
     call_m3 : of an action's hour: level of the tank that calls for it all the same, its hour left
         out; None where nothing does
+    of_day : whether that call was left out with the hour, since the hour alone hardly counts
     """
 
     of: str
@@ -152,3 +153,4 @@ class Explanation:
     steps: tuple[Step, ...] = ()
     starts: tuple[Start, ...] = ()
     call_m3: float | None = None
+    of_day: bool = False

@@ -19,19 +19,17 @@ from sugarwright.errors import InputError
 from sugarwright.planning.course import breaks, net_money
 from sugarwright.planning.if_time import take_time
 from sugarwright.planning.plan_store import KeptAction, KeptPlan
-from sugarwright.planning.planned import CHOSEN, Planned, without
+from sugarwright.planning.planned import CHOSEN, Planned, without_machine
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.search import Budget
 from sugarwright.planning.suppositions import Grounds
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.planning.weathers import make_weathers
-from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.weather.hours import HOUR_S
 
-_CALLS = {at.FIRE_START: at.FIRE_CALL_M3, at.MEMBRANE_START: at.MEMBRANE_CALL_M3}
 _WORDS = {
     "membrane on": ("membrane", "ro", "start"),
     "membrane runs on": ("membrane", "ro", "run"),
@@ -155,7 +153,7 @@ def plan_after(
     column = CHOSEN.get(action.kind)
     left = kept.rows
     if column is not None:
-        left = _without(left, (_local(action.time_s, timezone)[0] - kept.day, column))
+        left = without_machine(left, (_local(action.time_s, timezone)[0] - kept.day, column))
     before = left[min(today, len(left) - 1) :]
     report, planned = plan_with_grounds(
         grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
@@ -192,14 +190,6 @@ def _costs(
     broken = breaks(rest)
     best: Floats = costs[1 if broken[1] <= broken[0] and costs[1].mean() < costs[0].mean() else 0]
     return best
-
-
-def _without(rows: Floats, place: tuple[int, int]) -> Floats:
-    """The plan without an action, and without the full tank that might have called for it."""
-    left = without(rows, place)
-    if place[1] in _CALLS:
-        left[place[0], _CALLS[place[1]]] = 0.0
-    return left
 
 
 def _is_meant(action: KeptAction, text: str, timezone: str) -> bool:

@@ -29,6 +29,8 @@ CHOSEN = {
     "fire at need": at.FIRE_CALL_M3,
 }
 """Kind of action -> the place in a plan's row that asks for it."""
+CALL_OF = {at.MEMBRANE_START: at.MEMBRANE_CALL_M3, at.FIRE_START: at.FIRE_CALL_M3}
+"""Hour of a machine -> the level of a tank that calls for it before that hour, or without one."""
 Place = tuple[int, int]  # day of the plan, and the column by which something is asked for
 
 
@@ -56,6 +58,11 @@ class Planned:
     def checked(self) -> Course:
         """The plan in the weathers that it was not fitted to."""
         return follow(self.plant, self.weathers.checked, self.plan, self.state)
+
+    @cached_property
+    def searched(self) -> Course:
+        """The plan in the weathers that it was searched in."""
+        return follow(self.plant, self.weathers.searched, self.plan, self.state)
 
     @cached_property
     def by_habit(self) -> Results:
@@ -111,4 +118,12 @@ def without(plan: Floats, place: Place) -> Floats:
     """Return a plan with one start, call or second pass left out."""
     left: Floats = plan.copy()
     left[place] = NOT if place[1] in STARTS else 0.0
+    return left
+
+
+def without_machine(plan: Floats, place: Place) -> Floats:
+    """Return a plan with one start left out, and the full tank that calls for it that day."""
+    left = without(plan, place)
+    if place[1] in CALL_OF:
+        left[place[0], CALL_OF[place[1]]] = 0.0
     return left

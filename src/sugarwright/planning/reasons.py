@@ -1,4 +1,4 @@
-"""Why each thing is in the plan, and how free its hour is; what brings nothing is left out."""
+"""Why each thing is in the plan; what brings nothing is left out."""
 
 from __future__ import annotations
 
@@ -6,23 +6,20 @@ from dataclasses import replace
 
 import numpy as np
 
-from sugarwright.planning import choices as of
-from sugarwright.planning.action import Reason, Slack
-from sugarwright.planning.course import breaks, follow, net_money
-from sugarwright.planning.judging import values_of
+from sugarwright.planning.action import Reason
+from sugarwright.planning.course import breaks, net_money
 from sugarwright.planning.outlook import lost_m3, syrup_m3
 from sugarwright.planning.plainer import GUARD_MONEY
-from sugarwright.planning.planned import Place, Planned, without
+from sugarwright.planning.planned import CALL_OF, Place, Planned, without, without_machine
 from sugarwright.planning.together import losing_together
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import older_money
 
-SLACK_MONEY = 3.0
 CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)  # may cost a little in weathers without great runs
-SLACK_DAYS = 2  # those after are planned anew before anybody asks
-TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
+LEAST_MONEY = 1.0  # less is no reason
+HARDLY = 0.1  # of what a machine is worth that day: its hour alone hardly changes anything
 
 
 def without_losses(
@@ -106,83 +103,40 @@ def _differences(planned: Planned, left_out: Results) -> list[Reason]:
     ]
 
 
-def slacks(planned: Planned) -> dict[Place, Slack]:
-    """Spans of starting times around those chosen that hardly cost anything, where there are any.
+def of_day(planned: Planned, reasons: dict[Place, Reason]) -> dict[Place, Reason]:
+    """Return reasons, those of the whole day where a full tank makes up for a start left out.
+
+    On a full day the tank calls for fire and membrane whatever their hours, and an hour has no
+    reason of its own; the machine has.
 
     Parameters
     ----------
     planned : the plan
+    reasons : of each of its starts, with only that left out
     """
-    found = {}
-    for place, (times, values) in tried_starts(planned).items():
-        slack = _slack(planned, place, times, values)
-        if slack is not None:
-            found[place] = slack
+    found = dict(reasons)
+    for day in range(len(planned.plan)):
+        places = [place for place in reasons if place[0] == day and calls_too(planned, place)]
+        if places:
+            plans = np.stack([without_machine(planned.plan, place) for place in places])
+            whole = _differences(planned, planned.checked.on_from(day, plans))
+            for place, reason in zip(places, whole, strict=True):
+                if counts_as_day(reasons[place].money, reason.money):
+                    found[place] = replace(reason, of_day=True)
     return found
 
 
-def tried_starts(planned: Planned) -> dict[Place, tuple[Floats, Floats]]:
-    """Return what the plan is worth with each of its next starts at each time there is for it.
+def calls_too(planned: Planned, place: Place) -> bool:
+    """Tell whether a full tank may call that day for what a place asks for by the hour."""
+    call = CALL_OF.get(place[1])
+    return call is not None and bool(planned.plan[place[0], call] > 0.0)
+
+
+def counts_as_day(hour_money: float, day_money: float) -> bool:
+    """Tell whether the machine is worth something that day of which its hour is hardly a part.
 
     Parameters
     ----------
-    planned : the plan
-
-    Returns
-    -------
-    For each start of today and tomorrow: local minutes, that planned among them, and values in the
-    weathers that the plan was searched in.
+    hour_money, day_money : lost without the hour; without the hour and the day's call
     """
-    plant, drive = planned.plant, planned.weathers.searched
-    course = follow(plant, drive, planned.plan, planned.state)
-    found = {}
-    for day in range(min(SLACK_DAYS, len(planned.plan))):
-        places = [place for place in planned.starts() if place[0] == day]
-        times = [_times(planned, place) for place in places]
-        if not places:
-            continue
-        plans = np.concatenate(
-            [_moved(planned.plan, *each) for each in zip(places, times, strict=True)]
-        )
-        values = values_of(plant, course.on_from(day, plans))
-        ends = np.cumsum([len(each) for each in times])[:-1]
-        for place, tried, value in zip(places, times, np.split(values, ends), strict=True):
-            found[place] = tried, value
-    return found
-
-
-def _times(planned: Planned, place: Place) -> Floats:
-    offered = getattr(planned.menu, TIMES_OF[place[1]])[place[0]][1:]
-    times: Floats = np.unique(np.append(offered, planned.plan[place]))
-    return times
-
-
-def _moved(plan: Floats, place: Place, times: Floats) -> Floats:
-    """Return the plan with a start at each of some times; a fire lit later is kept as long."""
-    day, start = place
-    plans: Floats = np.repeat(plan[np.newaxis], len(times), axis=0)
-    plans[:, day, start] = times
-    if start == at.FIRE_START:
-        plans[:, day, at.FIRE_STOP] = np.minimum(of.END_OF_DAY, times + of.burn_min(plan[day]))
-    return plans
-
-
-def _slack(planned: Planned, place: Place, times: Floats, values: Floats) -> Slack | None:
-    first = last = int(np.flatnonzero(times == planned.plan[place])[0])
-    fine = values >= values[first] - SLACK_MONEY
-    while first > 0 and fine[first - 1]:
-        first -= 1
-    while last < len(fine) - 1 and fine[last + 1]:
-        last += 1
-    if first == last:
-        return None
-    ends = [start_s(planned, place[0], time) for time in times[[first, last]].tolist()]
-    return Slack(ends[0], ends[1], SLACK_MONEY)
-
-
-def start_s(planned: Planned, day: int, of_day_min: float) -> int:
-    """UTC s of the first step of a day of the plan at or after a local minute of it."""
-    drive, cuts = planned.weathers.forecast, planned.checked.cuts
-    minutes = drive.calendar[cuts[day] : cuts[day + 1], at.MINUTE]
-    step = cuts[day] + int(np.argmax(minutes >= of_day_min))
-    return int(drive.begin_s + step * planned.plant.step_s)
+    return day_money >= LEAST_MONEY and hour_money < max(LEAST_MONEY, HARDLY * day_money)

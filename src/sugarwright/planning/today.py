@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from sugarwright.planning.action import Action, Reason, Slack
+from sugarwright.planning.action import Action, Reason
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of
 from sugarwright.planning.by_the_hour import by_the_hour
@@ -25,11 +25,12 @@ from sugarwright.planning.morning import first_look, morning_of, tonight
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned
 from sugarwright.planning.readied import readied
-from sugarwright.planning.reasons import slacks, without_losses
+from sugarwright.planning.reasons import LEAST_MONEY, of_day, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
+from sugarwright.planning.slack import slack_of, try_starts
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.wash_due import wash_due
@@ -45,7 +46,6 @@ from sugarwright.weather.hours import HOUR_S, HourlyWeather
 from sugarwright.weather.none_known import NONE_KNOWN
 from sugarwright.weather.so_far import missed_k
 
-LEAST_MONEY = 1.0
 _NO_WEATHER = ("no weather",)
 
 
@@ -128,7 +128,7 @@ def plan_with_grounds(
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
     staying = frozenset[Place]() if settled is None else settled.places
     planned, reasons = without_losses(found, staying)
-    days = _days(planned, reasons, now_s)
+    days = _days(planned, of_day(planned, reasons), now_s)
     if carried_out:
         days = (replace(days[0], actions=tonight(days[0].actions)), *days[1:])
     runs = planned.checked.ends[-1]
@@ -198,7 +198,6 @@ def _tapped_later_s(plant: Plant, now_s: int) -> int | None:
 def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[Day, ...]:
     """Each local day with its actions, none before now, and what it brings."""
     forecast, totals = planned.weathers.forecast, planned.checked.totals_by_day()
-    free = slacks(planned)
     found = []
     for d, (first, last) in enumerate(pairwise(planned.checked.cuts)):
         scene = Scene(
@@ -209,7 +208,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         )  # fmt: skip
         due = [not_before(each, now_s) for each in actions_of(scene)]
         due = with_chances(due, totals[d][:, at.LIGHT_UPS])
-        explained = [_explained(action, d, reasons, free) for action in due]
+        explained = [_explained(planned, action, d, reasons, now_s) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)
         day = _day(planned.plant, scene, actions, totals[d])
@@ -218,21 +217,14 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
 
 
 def _explained(
-    action: Action, day: int, reasons: dict[Place, Reason], free: dict[Place, Slack]
+    planned: Planned, action: Action, day: int, reasons: dict[Place, Reason], now_s: int
 ) -> Action:
     """Add slack and reason to an action that the search chose."""
     start = CHOSEN.get(action.kind)
     if start is None:
         return action
-    slack = free.get((day, start))
-    if slack is not None and action.waits:  # what it waits for ends the earlier part of the span
-        slack = replace(slack, earliest_s=max(slack.earliest_s, action.time_s))
-    if slack is not None and slack.earliest_s >= slack.latest_s:
-        slack = None
-    if slack is not None and not slack.earliest_s <= action.time_s <= slack.latest_s:
-        slack = None  # a full tank calls before the hour that may be put off
-    if action.kind == "keep the fire":
-        slack = None  # what burns can't be put off, only let go and lit again
+    tried = try_starts(planned, day, action, now_s)
+    slack = None if tried is None else slack_of(planned, action, tried)
     return replace(action, slack=slack, reason=reasons.get((day, start)))
 
 

@@ -9,6 +9,10 @@ LEAST_SYRUP_M3 = 2e-4  # less makes no difference worth a word
 LEAST_SAP_M3 = 0.01
 LARGE_SHARE = 1.0 / 3.0  # of the money lost: less is left to `--explain`
 MOST_SHARE = 0.9
+_MACHINES = {
+    "light the fire": "a fire", "keep the fire": "the fire",
+    "membrane on": "the membrane", "membrane runs on": "the membrane",
+}  # fmt: skip
 
 
 def why_text(words: Words, action: Action) -> str:
@@ -23,7 +27,15 @@ def why_text(words: Words, action: Action) -> str:
         effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
     if reason.full_probability >= 0.1:
         effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
-    return "without it: " + ", ".join(effects)
+    return f"without {left_out_text(words, action, of_day=reason.of_day)}: " + ", ".join(effects)
+
+
+def left_out_text(words: Words, action: Action, *, of_day: bool) -> str:
+    """Return what a plan is told without: an action, or its machine on that day."""
+    if not of_day:
+        return "it"
+    day = "today" if action.time_s < words.report.days[0].end_s else "that day"
+    return f"{_MACHINES[action.kind]} {day}"
 
 
 def _by_age(words: Words, reason: Reason) -> str:
