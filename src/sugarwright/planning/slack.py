@@ -71,19 +71,23 @@ def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried 
     return Tried(steps, int(np.flatnonzero(steps == told)[0]), values, as_planned)
 
 
-def slack_of(planned: Planned, action: Action, tried: Tried) -> Slack | None:
+def slack_of(planned: Planned, day: int, action: Action, now_s: int) -> Slack | None:
     """Return the span of times around that told that hardly cost anything, where there is one.
 
-    Somebody is there all through it, so that nobody is sent to a machine while nobody is.
+    Somebody is there all through it, so that nobody is sent to a machine while nobody is. What a
+    full tank is expected to call for waits for no hour.
 
     Parameters
     ----------
-    planned : the plan
-    action : what was tried
-    tried : what :func:`try_starts` found
+    planned, day, action, now_s : as :func:`try_starts` takes them
     """
-    if action.own_hour is not None:  # a full tank is expected to call: no hour is waited for
+    if action.own_hour is not None:
         return None
+    tried = try_starts(planned, day, action, now_s)
+    return None if tried is None else _span(planned, action, tried)
+
+
+def _span(planned: Planned, action: Action, tried: Tried) -> Slack | None:
     fine = (tried.values >= tried.as_planned - SLACK_MONEY) & _possible(planned, action, tried)
     first = last = tried.told
     if not fine[tried.told]:

@@ -30,7 +30,7 @@ from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
-from sugarwright.planning.slack import slack_of, try_starts
+from sugarwright.planning.slack import slack_of
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.wash_due import wash_due
@@ -223,8 +223,7 @@ def _explained(
     start = CHOSEN.get(action.kind)
     if start is None:
         return action
-    tried = try_starts(planned, day, action, now_s)
-    slack = None if tried is None else slack_of(planned, action, tried)
+    slack = slack_of(planned, day, action, now_s)
     return replace(action, slack=slack, reason=reasons.get((day, start)))
 
 
