@@ -23,6 +23,7 @@ from plant_houses import (
     plants,
     silly_plans,
 )
+from plant_safety import assert_safe
 from sugarwright.errors import InputError
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
@@ -68,7 +69,7 @@ def test_no_plan_breaks_the_laws(
     assert np.isfinite(run.totals).all()
     assert balance(plant, start, run.state, run.totals).error_fraction < ROUNDING
     assert_within_rims(plant, run)
-    assert_safe(plant, drive.calendar, run)
+    assert_safe(plant, drive, run)
 
 
 def assert_within_rims(plant: Plant, run: Trace) -> None:
@@ -101,26 +102,6 @@ def assert_within_rims(plant: Plant, run: Trace) -> None:
     assert strength.max() < 1.0
     assert run.totals[: at.SAP_FULL_AT_S].min() >= 0.0
     assert 0.0 < x[at.CONDITION] <= 1.0
-
-
-def assert_safe(plant: Plant, calendar: np.ndarray, run: Trace) -> None:
-    """Rules of the house that no plan and no price can break."""
-    p, y = plant.p, run.totals
-    alone = calendar[:, at.PEOPLE] == 0.0
-    runs, lit = run.column(at.T_MEMBRANE_ON) > 0.0, run.column(at.T_FIRE_ON) > 0.0
-    assert y[at.LIT_ALONE_S] == 0.0
-    assert not (lit & alone).any()
-    assert not (run.column(at.T_HEAT)[alone] > 0.1).any()
-    if p[at.UNATTENDED] == 0.0:
-        assert not (runs & alone).any()
-    if p[at.NOT_WITH_FIRE] > 0.0:
-        assert not (runs & lit).any()
-    assert not (lit & (run.column(at.T_WOOD_M3) <= 0.0)).any()
-    assert run.column(at.T_WOOD_M3).min() >= 0.0
-    cleaning = np.diff(run.column(at.T_CLEANING), prepend=0.0) > 0.0
-    assert not (cleaning & alone).any()
-    if y[at.LIGHT_UPS] == 0.0:
-        assert y[at.STEAM_KG] == y[at.SYRUP_SUGAR_KG] == y[at.WOOD_BURNT_M3] == 0.0
 
 
 @given(silly_plans(), seeds, fullness, st.booleans())
