@@ -111,3 +111,12 @@ def test_nobody_who_is_gone_is_told_to_stop_it() -> None:
 def test_too_little_permeate_is_no_rinse_in_the_message() -> None:
     dry = replace(STOPPED, rinse_has_m3=2 * GALLON_M3)
     assert "till 07:10, stop before you leave." in message(_report(dry))
+
+
+def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> None:
+    drain = Action("drain before the frost", LEAVES_S, caution="frost")
+    runs = [replace(STOPPED, kind="membrane on again")] * 4
+    text = message(_report(STOPPED, *runs, drain))
+    assert text.endswith("22:00 drain pump and lines: frost. Never leave a lit pan. An estimate: "
+                         "watch the pan.")  # fmt: skip
+    assert text.count("till 07:10, stop+rinse.") == 5

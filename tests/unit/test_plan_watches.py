@@ -12,6 +12,7 @@ import pytest
 from planning_cases import GALLON_M3, demo_plant, gallons, local_s, usual_levels
 from sugarwright.planning.changes import HIGHEST_MARK, _gauges
 from sugarwright.planning.report import PlanReport, Range, Watch
+from sugarwright.planning.runs_dry import Looks, looks_of, runs_dry
 from sugarwright.planning.watches import watches
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar
@@ -93,6 +94,92 @@ def test_a_tank_that_is_full_as_the_plan_begins_is_full_now(held_gal: int, told:
     report = _report(standing=replace(STANDING, sap_m3=held_gal * GALLON_M3))
     watch = Watch("sap tank full", 1.0, report.begin_s + 300, report.begin_s + 300)
     assert watch_text(PlanWords(report), watch).startswith(told)
+
+
+# --- what runs dry -------------------------------------------------------------------------------
+
+EVENING_H = 17  # people from then till 22:00
+BURNING = Levels(
+    gallons(100.0, 2.0), gallons(100.0, 6.0), gallons(60.0, 0.0), pan_brix=20.0, fire_on=True
+)
+REST = Levels(gallons(100.0, 2.0), gallons(20.0, 6.0), gallons(0.0, 0.0))
+
+
+def _evening(*levels: Levels, hours: int = 30, **row: float) -> Looks:
+    """Looks at a plan's runs from 17:00 on, each weather from levels of its own."""
+    plant, whole = demo_plant(), _drive(hours + EVENING_H, len(levels))
+    first = EVENING_H * 3600 // int(plant.step_s)
+    steps = hours * 3600 // int(plant.step_s)
+    begin_s = BEGIN_S + EVENING_H * 3600
+    calendar = make_calendar(plant.house, begin_s, steps, plant.step_s)
+    drive = Drive(begin_s, calendar, whole.air_c[:, :hours], whole.sap_kg_s[:, :hours])
+    assert len(whole.calendar) == first + steps
+    rows = _nothing(2)
+    for name, value in row.items():
+        rows[0, getattr(at, name)] = value
+    return looks_of(plant, drive, rows, np.stack([start_state(plant, each) for each in levels]))
+
+
+def _hour(watch: Watch) -> float:
+    """Of the Monday, in local time."""
+    assert watch.time_s is not None
+    return (watch.time_s - BEGIN_S) / 3600.0
+
+
+def test_a_hot_pan_short_of_feed_has_its_hour_however_rare() -> None:
+    short = replace(BURNING, stock=gallons(2.0, 6.0))
+    looks = _evening(short, *[BURNING] * 24, FIRE_START=1020.0, FIRE_STOP=1080.0)
+    (watch,) = (each for each in runs_dry(looks, None, None) if each.what == "pan short of feed")
+    assert watch.probability == pytest.approx(0.04)
+    assert 17.0 < _hour(watch) <= 18.0
+    fed = _evening(*[BURNING] * 2, FIRE_START=1020.0, FIRE_STOP=1080.0)
+    assert not runs_dry(fed, None, None)
+
+
+def _fires(*stock_gal: float) -> tuple[Watch, ...]:
+    """Fires from 17:00 on with so much stock, of which the first is as the forecast has it."""
+    levels = [replace(BURNING, stock=gallons(each, 6.0)) for each in stock_gal]
+    looks = _evening(*levels, FIRE_START=1020.0, FIRE_STOP=1260.0)
+    burns = looks.states[0, :, at.FIRE_ON] > 0.0
+    out_s = float(looks.steps[np.argmin(burns)] * looks.plant.step_s)
+    assert out_s > 2 * 3600.0
+    return runs_dry(looks, 0.0, out_s)
+
+
+def test_feed_that_is_down_long_before_the_planned_end_is_told_where_that_is_a_real_risk() -> None:
+    (watch,) = _fires(130.0, 130.0, 130.0, 45.0, 45.0)
+    assert (watch.what, watch.probability) == ("feed down early", 0.4)
+    assert 17.0 < _hour(watch) < 20.0
+    assert not _fires(*[130.0] * 9, 45.0)  # one in ten
+    assert not _fires(130.0, 120.0, 120.0)  # hardly earlier
+
+
+def test_permeate_that_is_short_for_rinse_and_wash_has_its_hour() -> None:
+    run = {"MEMBRANE_START": 1260.0, "MEMBRANE_STOP": 1440.0, "MEMBRANE_FLOW_M3_S": 1e-5}
+    (rinse,) = runs_dry(_evening(REST, **run), None, None)
+    assert rinse.what == "permeate short for rinse"
+    assert _hour(rinse) == 22.0  # the first look after it is stopped at 21:40
+    enough = replace(REST, permeate=gallons(60.0, 0.0))
+    assert not runs_dry(_evening(enough, **run), None, None)
+    due = replace(REST, permeate=gallons(30.0, 0.0), run_since_wash_s=40000.0)
+    wash = {"WASH_AT": 1140.0, "WASH_AFTER_S": 10800.0}
+    (short,) = runs_dry(_evening(due, **wash), None, None)
+    assert short.what == "permeate short for wash"
+    assert _hour(short) == 19.0
+    for fine in (
+        replace(due, permeate=gallons(100.0, 0.0)),
+        replace(due, run_since_wash_s=3600.0),
+    ):
+        assert not runs_dry(_evening(fine, **wash), None, None)
+
+
+def test_what_runs_dry_is_said_with_chance_and_hour() -> None:
+    at_s = utc_s("2026-03-20 01:00")
+    words = PlanWords(_report())
+    said = watch_text(words, Watch("permeate short for wash", 0.8, at_s, at_s))
+    assert said == ("too little permeate for the membrane's wash: 8 in 10, about Thursday 21:00")
+    said = watch_text(words, Watch("pan short of feed", 0.02, at_s, at_s))
+    assert said == "hot pan short of feed: less than 1 in 10, about Thursday 21:00"
 
 
 # --- marks ---------------------------------------------------------------------------------------

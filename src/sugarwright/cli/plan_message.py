@@ -60,6 +60,7 @@ _BURNING = {
     "fire alone": "The fire that burns now: nobody could stay, call somebody",
     "pan short of feed": "The fire that burns now: feed may not last. Stop stoking, {poured}, stay",
 }
+_BEFORE_LEAVING = " before you leave"
 _TAIL = "Never leave a lit pan. An estimate: watch the pan."
 
 
@@ -79,6 +80,8 @@ def message(report: PlanReport) -> str:
     head = _head(words, day)
     if not parts:
         return _plain(f"{head}nothing to do. {_TAIL}")
+    if len(" ".join([head[:-1], *parts, _TAIL])) > MOST_LETTERS:  # no action goes for a nicety
+        parts = [each.replace(_BEFORE_LEAVING, "") for each in parts]
     for count in range(len(parts), 0, -1):
         rest = f" and {len(parts) - count} more." if count < len(parts) else ""
         text = _plain(head + " ".join(parts[:count]) + rest + f" {_TAIL}")
@@ -192,7 +195,7 @@ def _run_on(words: Words, action: Action) -> Iterator[str]:
         yield f",{at}{alone} leave on"
     if is_stopped_by_hand(action) and action.until_s is not None:
         rinse = "stop" if action.rinse_has_m3 is not None else "stop+rinse"
-        before = " before you leave" if action.ends == "people leave" else ""
+        before = _BEFORE_LEAVING if action.ends == "people leave" else ""
         yield f", till {words.when(action.until_s, action.time_s)}, {rinse}{before}"
 
 

@@ -167,9 +167,11 @@ class Watch:
 
     Parameters
     ----------
-    what : "sap tank full", "stock tank full", "sap spoils", "pan short of feed", "membrane stops
-        alone" (with nobody there to rinse it), "gathering tank full" (of ``point``), "frost with
-        nobody there" (who could drain before), "freezes with nobody there" (it does already)
+    what : "sap tank full", "stock tank full", "sap spoils", "pan short of feed", "feed down early"
+        (to the pan's reserve, long before the planned end of the next fire), "permeate short for
+        rinse", "permeate short for wash", "membrane stops alone" (with nobody there to rinse it),
+        "gathering tank full" (of ``point``), "frost with nobody there" (who could drain before),
+        "freezes with nobody there" (it does already)
     probability : share of the weathers in which it happens
     time_s : UTC s, median of those in which it happens; None where the time is not known
     early_s : UTC s before which it happens in one of ten of those

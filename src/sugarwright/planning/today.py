@@ -28,6 +28,7 @@ from sugarwright.planning.readied import readied
 from sugarwright.planning.reasons import LEAST_MONEY, of_day, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
 from sugarwright.planning.rule_card import Card
+from sugarwright.planning.runs_dry import looks_of, next_fire_s, runs_dry
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.slack import slack_of
@@ -174,7 +175,9 @@ def plan_with_grounds(
 def _watches(planned: Planned) -> tuple[Watch, ...]:
     plant, drive = planned.plant, planned.weathers.checked
     alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
+    looks = looks_of(plant, drive, planned.plan, planned.state)
     return (
+        *runs_dry(looks, *next_fire_s(planned.trace)),
         *watches(plant, drive, planned.checked.ends[-1]),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, planned.checked_yard),

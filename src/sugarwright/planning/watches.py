@@ -29,9 +29,6 @@ def watches(plant: Plant, drive: Drive, results: Results, plan: int = 0) -> tupl
         )
     ]
     found.append(_spoils(plant, drive, totals))
-    short = float((totals[:, at.SHORT_S] > 0.0).mean())
-    if short > 0.0:  # rare or not: that is never passed over
-        found.insert(0, Watch("pan short of feed", short, None, None))
     return tuple(each for each in found if each is not None)
 
 

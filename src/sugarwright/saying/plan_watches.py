@@ -20,6 +20,10 @@ _WATCHED = {
     "stock tank full": "stock tank full",
     "sap spoils": "sap spoils in its tank",
     "pan short of feed": "hot pan short of feed",
+    "feed down early": "feed down to the pan's reserve an hour or more before the planned last "
+    "wood",
+    "permeate short for rinse": "too little permeate for the membrane's rinse",
+    "permeate short for wash": "too little permeate for the membrane's wash",
     "membrane stops alone": "membrane stops with nobody there to rinse it",
     "frost with nobody there": "frost with nobody there to drain",
 }
@@ -36,6 +40,8 @@ def watch_texts(words: Words, main: Day) -> Iterator[str]:
     for watch in sorted(words.report.watch, key=lambda each: -each.probability):
         if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
             continue  # the action's own line says so
+        if watch.what == "permeate short for wash" and words.report.wash_due is not None:
+            continue  # what stands above all says so
         if watch.why == "sap tank full" and watch.probability <= _sap_tank_full(words):
             continue  # that tank's line says so
         yield watch_text(words, watch)
