@@ -20,15 +20,17 @@ from planning_cases import (
     quick,
     usual_levels,
 )
+from sugarwright.cli import plan_what_if_text as what_if_text
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_missed_text import missed_lines
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_what_if_text import what_if_lines
+from sugarwright.cli.plan_words import Words
 from sugarwright.errors import InputError
 from sugarwright.logbook.store import open_store
 from sugarwright.planning import missed as missed_by
 from sugarwright.planning import plan_store
-from sugarwright.planning.action import Action, OwnHour
+from sugarwright.planning.action import Action, OwnHour, Trigger
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.if_today import Today
 from sugarwright.planning.if_words import read_if
@@ -127,6 +129,16 @@ def test_a_comparison_says_what_was_read_and_fits_the_page(saturday: WhatIf) -> 
         assert name in text
     document = json.loads(as_json(saturday))
     assert [each["text"] for each in document["ifs"]][1] == "no fire"
+
+
+@pytest.mark.parametrize(
+    ("kind", "cell"),
+    [("light the fire", "06:30, if fed"), ("wash the membrane", "06:30, if due"),
+     ("dump what has spoiled", "06:30")],
+)  # fmt: skip
+def test_a_cell_says_what_is_unsure_of_an_action(saturday: WhatIf, kind: str, cell: str) -> None:
+    action = Action(kind, local_s("2015-03-21 06:30"), Trigger("sap", 0.2))
+    assert what_if_text._clock(Words(saturday.today), action) == cell
 
 
 def test_a_fire_forced_while_nobody_is_there_is_said_to_be_in_vain(

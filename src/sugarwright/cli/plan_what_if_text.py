@@ -35,6 +35,7 @@ _TOLD = (
     "dump what has spoiled", "membrane at need", "fire at need",
     "stop the membrane", "rinse the membrane",
 )  # fmt: skip
+_UNSURE = {"dump what has spoiled": "", "wash the membrane": ", if due"}  # beside a tank's feed
 _WHAT = {"membrane runs on": "membrane on", "keep the fire": "light the fire",
          "let the fire go now": "let the fire go",
          "again through the membrane": "stock again through",
@@ -127,8 +128,9 @@ def _clock(words: Words, action: Action) -> str:
     starts = action.kind in ("membrane on", "light the fire")
     later = starts and expected_s > action.time_s + LATER_S
     clock = words.when(expected_s, action.time_s) if later else words.clock(action.time_s)
-    waits = action.expected_s is None and action.trigger is not None
-    return f"{clock}, if fed" if waits else clock
+    if action.expected_s is not None or action.trigger is None:
+        return clock
+    return clock + _UNSURE.get(action.kind, ", if fed")
 
 
 def _signed(words: Words, money: float) -> str:
