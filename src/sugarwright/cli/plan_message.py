@@ -79,7 +79,12 @@ def message(report: PlanReport) -> str:
     parts = _parts(words, day)
     head = _head(words, day)
     if not parts:
-        return _plain(f"{head}nothing to do. {_TAIL}")
+        sweet = (
+            ""
+            if report.pan_left is None
+            else "; sweet stands in the pan: if the season is over, finish it"
+        )
+        return _plain(f"{head}nothing to do{sweet}. {_TAIL}")
     if len(" ".join([head[:-1], *parts, _TAIL])) > MOST_LETTERS:  # no action goes for a nicety
         parts = [each.replace(_BEFORE_LEAVING, "") for each in parts]
     for count in range(len(parts), 0, -1):

@@ -11,6 +11,7 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying import plan_parts as parts
 from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_fire_ends import pan_left_text
 from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
@@ -37,13 +38,14 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield ""
     label = "today" if main is report.days[0] else words.day(main.begin_s)[:3].lower()
     yield entry(label, parts.expected_text(words, main))
+    yield from _entries("pan", [pan_left_text(words)])
     yield from _entries("chores", [chores_text(words, main)])
     yield from _entries("", [overwork_text(words, main)])
     yield from _entries("watch", watch_texts(words, main))
     yield from _entries("if", if_texts(words, main))
     yield from _entries("more", [limits_text(words)])
     yield entry("habit", parts.habit_text(words))
-    yield from _cautions([*report.tonight, *main.actions])
+    yield from _cautions(report, [*report.tonight, *main.actions])
 
 
 def _entries(label: str, texts: Iterator[str] | list[str]) -> Iterator[str]:
@@ -102,8 +104,9 @@ def _later(words: Words, main: Day) -> Iterator[str]:
         yield entry("", "(the days after are planned anew each morning)")
 
 
-def _cautions(actions: list[Action]) -> Iterator[str]:
+def _cautions(report: PlanReport, actions: list[Action]) -> Iterator[str]:
     keys = dict.fromkeys(action.caution for action in actions if action.caution)
+    keys |= {} if report.pan_left is None else {"fire": None}  # it is to be finished over one
     if keys:
         yield ""
     for key in keys:

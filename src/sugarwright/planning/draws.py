@@ -7,14 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.planned import Planned
+from sugarwright.planning.report import PanLeft
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import HEEL_FRACTION
 from sugarwright.plant.pan_kernel import pan_mass_kg
+from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import mixed_m3
 from sugarwright.weather.hours import HOUR_S
 
 NOT_LIT_AGAIN = 1.2  # times the reserve: no fire is lit for less feed
+MOST_LIT = 0.5  # of the weathers: a fire in more of them boils on what stands in the pan
 LEAST_LEFT_M3 = 2e-4  # of syrup in the pan: less makes no difference worth a word
 
 
@@ -106,23 +111,51 @@ def left_in_pan(scene: Scene, lit: int) -> tuple[float, float] | None:
     The syrup that its sugar makes, m³, and its mean strength, Brix. None where a draw is expected
     in the plan's hours, another fire, sap that is worth the name, or feed enough for one more.
     """
-    p, rows = scene.plant.p, scene.trace.rows
     again = scene.next_start(at.T_FIRE_ON, lit + 1, scene.drive.steps)
-    draws_on = rows[-1, at.T_SYRUP_KG] > _before_kg(scene, lit)
-    if again is not None or draws_on or _is_more_to_come(scene, lit):
+    draws_on = scene.trace.rows[-1, at.T_SYRUP_KG] > _before_kg(scene, lit)
+    if (
+        again is not None
+        or draws_on
+        or _is_more_to_come(scene.plant, scene.drive, scene.trace, lit)
+    ):
         return None
-    finish_brix, sugar_kg = scene.plant.house.pan.finish_brix, float(rows[-1, at.T_PAN_SUGAR_KG])
+    return _left(scene.plant, scene.trace)
+
+
+def left_without_fire(planned: Planned) -> PanLeft | None:
+    """Tell what stands in the pan where the plan has no fire, and nothing to come for one.
+
+    Parameters
+    ----------
+    planned : the plan
+
+    Returns
+    -------
+    None where the forecast, or most weathers, bring a fire, or sap that is worth the name.
+    """
+    plant, drive, trace = planned.plant, planned.weathers.forecast, planned.trace
+    lit = (planned.checked.ends[-1].totals[0][:, at.FIRE_S] > 0.0).mean()
+    burns = (trace.column(at.T_FIRE_ON) > 0.0).any() or planned.state[at.FIRE_ON] > 0.0
+    if burns or lit > MOST_LIT or _is_more_to_come(plant, drive, trace, 0):
+        return None
+    found = _left(plant, trace)
+    return None if found is None else PanLeft(*found)
+
+
+def _left(plant: Plant, trace: Trace) -> tuple[float, float] | None:
+    """The syrup that the sugar in the pan makes in the end, m³, and its mean strength, Brix."""
+    finish_brix, sugar_kg = plant.house.pan.finish_brix, float(trace.rows[-1, at.T_PAN_SUGAR_KG])
     left_m3 = sugar_kg / (finish_brix / 100.0) / density_kg_m3(finish_brix, 20.0)
     if left_m3 < LEAST_LEFT_M3:
         return None
-    return left_m3, 100.0 * sugar_kg / float(pan_mass_kg(p))
+    return left_m3, 100.0 * sugar_kg / float(pan_mass_kg(plant.p))
 
 
-def _is_more_to_come(scene: Scene, lit: int) -> bool:
+def _is_more_to_come(plant: Plant, drive: Drive, trace: Trace, step: int) -> bool:
     """Tell whether sap runs after a step, or stands in the tanks in the end, for another fire."""
-    p, now = scene.plant.p, scene.trace.rows[-1]
-    hour = int(scene.drive.calendar[lit, at.HOUR])
-    water_kg, sugar_kg = scene.drive.sap_kg_s[0, hour:].sum(axis=(0, 1)) * HOUR_S
+    p, now = plant.p, trace.rows[-1]
+    hour = int(drive.calendar[step, at.HOUR])
+    water_kg, sugar_kg = drive.sap_kg_s[0, hour:].sum(axis=(0, 1)) * HOUR_S
     coming_m3 = mixed_m3(p, water_kg, sugar_kg)
     held_m3 = now[at.T_SAP_M3] + now[at.T_STOCK_M3] + now[at.T_GATHERED_M3]
     membrane_m3 = p[at.LEAST_SAP_M3] if p[at.HAS_MEMBRANE] > 0.0 else 0.0

@@ -407,6 +407,20 @@ class WashDue:
 
 
 @dataclass(frozen=True)
+class PanLeft:
+    """What stands in the pan where no fire is planned, and hardly any sap is to come for one.
+
+    Parameters
+    ----------
+    syrup_m3 : the syrup that its sugar makes
+    brix : its mean strength
+    """
+
+    syrup_m3: float
+    brix: float
+
+
+@dataclass(frozen=True)
 class PlanReport:
     """Today's plan, why, and what to expect.
 
@@ -443,6 +457,7 @@ class PlanReport:
     fans : how tanks and air are expected to go
     learnt : what of the plan rests on what the log taught; empty where nothing does
     wash_due : of the membrane, where its permeate is lacking; else None
+    pan_left : what stands in the pan, where the plan has neither fire nor sap for it; else None
     """
 
     house: str
@@ -476,6 +491,7 @@ class PlanReport:
     learnt: tuple[Learnt, ...] = ()
     forecast_missed_k: float | None = None
     wash_due: WashDue | None = None
+    pan_left: PanLeft | None = None
 
     @property
     def main_day(self) -> int:

@@ -15,6 +15,7 @@ from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
 from sugarwright.planning.draining import frozen_full
+from sugarwright.planning.draws import left_without_fire
 from sugarwright.planning.fans import fans_of
 from sugarwright.planning.fire_chances import with_chances
 from sugarwright.planning.fires import not_before
@@ -168,6 +169,7 @@ def plan_with_grounds(
         morning=morning,
         fans=() if brief else fans_of(planned),
         wash_due=wash_due(planned, days),
+        pan_left=left_without_fire(planned),
     )
     return report, planned
 

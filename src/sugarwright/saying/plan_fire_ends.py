@@ -40,8 +40,25 @@ def left_texts(words: Words, action: Action) -> Iterator[str]:
         f"{action.left_brix or 0.0:.0f} Brix, with the sugar of some {syrup} of syrup, which the "
         "plan counts on"
     )
+    yield _finish(words)
+
+
+def pan_left_text(words: Words) -> str:
+    """Say what stands in a pan for which there is neither fire nor sap; nothing where there is."""
+    left = words.report.pan_left
+    if left is None:
+        return ""
+    until = words.day(words.report.end_s)
+    return (
+        f"about {left.brix:.0f} Brix stands in it, with the sugar of some "
+        f"{words.volume(left.syrup_m3)} of syrup; no fire is planned, and hardly any sap is to "
+        f"come by {until}. If the season is over, {_finish(words)}"
+    )
+
+
+def _finish(words: Words) -> str:
     others = "permeate or water" if words.report.standing.has_membrane else "water"
-    yield (
+    return (
         f"finish it within days: push it through with {others}, or drain it and finish it in a "
         "smaller pan. Left standing it spoils"
     )

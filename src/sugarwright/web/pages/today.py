@@ -24,6 +24,7 @@ from sugarwright.saying.plan_actions import (
     slack_texts,
 )
 from sugarwright.saying.plan_broken import broken_texts
+from sugarwright.saying.plan_fire_ends import pan_left_text
 from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
@@ -89,6 +90,7 @@ class View:
     limits: str
     habit: str
     expected: str
+    pan_left: str
     chores: str
     overwork: str
     standing: str
@@ -119,6 +121,7 @@ def today(request: Request) -> HTMLResponse:
         vessels=_vessels(standing, plan, shed.now_s()),
         missing="" if plan.report is not None else _missing(shed, standing),
         alarm=None if standing.value is None else _alarm(shed, standing.value),
+        fire_caution=CAUTIONS["fire"],
     )
 
 
@@ -238,6 +241,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         limits=limits_text(words),
         habit=plan_parts.habit_text(words),
         expected=plan_parts.expected_text(words, main),
+        pan_left=pan_left_text(words),
         chores=chores_text(words, main),
         overwork=overwork_text(words, main),
         standing=plan_parts.standing_text(words),
