@@ -28,7 +28,8 @@ from sugarwright.plant.house import Chore, House, Person
 from sugarwright.plant.special_hours import Presence, SpecialHours
 from sugarwright.plant.state import Levels
 from sugarwright.plant.tank_kernel import Floats
-from sugarwright.saying.plan_actions import does_texts
+from sugarwright.saying.plan_actions import does_texts, headline_text
+from sugarwright.saying.plan_outside import drain_beside_text
 from sugarwright.saying.plan_parts import watch_text
 from sugarwright.weather.hours import HourlyWeather
 
@@ -254,3 +255,26 @@ def test_frosts_before_each_of_which_somebody_is_there_are_told_each() -> None:
     found = [each for day in range(2) for each in each_day.told(KIND, day)]
     assert [each.frosts for each in found] == [1, 1]
     assert "before you leave" not in said(found[0])
+
+
+# --- on the page ---------------------------------------------------------------------------------
+
+
+def test_a_page_shows_unfolded_what_to_drain_which_frost_and_how_long_to_stay() -> None:
+    (late,) = boiled(22.0, (22, -4.0), house=outdoors(pumping(EVENING))).told(KIND)
+    words = words_of(late)
+    assert headline_text(words, late) == "Drain pump, line and membrane"
+    beside = drain_beside_text(words, late)
+    assert beside.startswith("frost by 22:00 (nearly certain); stay ")
+    assert " min more for it, till 22:" in beside
+
+
+def test_a_page_says_first_that_it_freezes() -> None:
+    (now,) = outside(pumping(who((0, 90))), 60.0, hours((0, -4.0)), **NO_FIRE).told(KIND)
+    words = words_of(now)
+    assert headline_text(words, now) == "It freezes: drain pump and line"
+    assert drain_beside_text(words, now) == "unless done"
+    tied = replace(now, ends="nobody free", leave_s=TUESDAY_S + HOUR_S)
+    assert "as soon as the pan may be left, about 01:00" in drain_beside_text(words, tied)
+    older = Action(KIND, TUESDAY_S)
+    assert headline_text(words, older) == "Drain before the frost"

@@ -23,7 +23,12 @@ from sugarwright.saying.plan_membrane import (
     waits_texts,
     wash_texts,
 )
-from sugarwright.saying.plan_outside import drain_texts, gather_at_need_texts, gather_texts
+from sugarwright.saying.plan_outside import (
+    drain_headline,
+    drain_texts,
+    gather_at_need_texts,
+    gather_texts,
+)
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -67,6 +72,8 @@ def headline_text(words: Words, action: Action) -> str:
     """Return an action in the few words that are read at arm's length."""
     if action.point:
         return f"Gather sap, {action.point}"
+    if action.kind == "drain before the frost":
+        return drain_headline(words, action)
     kind = action.kind.removesuffix(" at need").capitalize() + if_stays_text(action)
     return kind if action.flow_m3_s is None else f"{kind}, {words.valve(action.flow_m3_s)}"
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action
 from sugarwright.saying.plan_words import PlanWords as Words
-from sugarwright.saying.words import counted, in_ten
+from sugarwright.saying.words import counted, in_ten, sentence
 from sugarwright.units import DURATION, VOLUME
 
 SPREAD_S = 1800  # times closer than that are one time
@@ -47,6 +47,24 @@ def drain_texts(words: Words, action: Action) -> Iterator[str]:
         yield f"by sugarhouse.toml that takes {counted(people)}, and {_are(free)}: call somebody"
     if action.pumped_again_s is not None:
         yield _fills_again(words, action, action.pumped_again_s)
+
+
+def drain_headline(words: Words, action: Action) -> str:
+    """Say to drain in the few words that are read at arm's length."""
+    if not action.drains:  # of an older plan
+        return "Drain before the frost"
+    what = _what(action)
+    return f"It freezes: {what}" if _has_begun(words, action) else sentence(what)
+
+
+def drain_beside_text(words: Words, action: Action) -> str:
+    """Say what a page shows beside that unfolded: which frost, what hinders, until when to stay."""
+    parts = ["unless done"] if _has_begun(words, action) else [_why_drained(words, action)]
+    if action.ends == "nobody free":
+        parts.append(f"{_once_left(words, action)}, or call somebody")
+    if action.overtime_s:
+        parts.append(_longer(words, action))
+    return "; ".join(parts)
 
 
 def drain_message(words: Words, action: Action) -> str:
@@ -98,10 +116,7 @@ def _drain(words: Words, action: Action) -> Iterator[str]:
 
 def _tied(words: Words, action: Action) -> Iterator[str]:
     """Yield what is left where the fire ties whoever could drain until it is too late."""
-    why, work = _why_drained(words, action), _work(words, action)
-    when = "as soon as the pan may be left"
-    if action.leave_s is not None:
-        when += f", about {words.when(action.leave_s, action.time_s)}"
+    why, work, when = _why_drained(words, action), _work(words, action), _once_left(words, action)
     if _has_begun(words, action):
         yield f"{why}, and the fire ties whoever could {_what(action)}{work}"
         yield f"call somebody, or do it {when}, unless it is done"
@@ -110,6 +125,11 @@ def _tied(words: Words, action: Action) -> Iterator[str]:
         yield f"do it{work} {when}, let the fire go sooner, or call somebody"
     if action.overtime_s:
         yield _longer(words, action)
+
+
+def _once_left(words: Words, action: Action) -> str:
+    about = "" if action.leave_s is None else words.when(action.leave_s, action.time_s)
+    return "as soon as the pan may be left" + (f", about {about}" if about else "")
 
 
 def _out_of_time(words: Words, action: Action) -> Iterator[str]:

@@ -29,6 +29,7 @@ from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
+from sugarwright.saying.plan_outside import drain_beside_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_words import PlanWords
@@ -276,10 +277,11 @@ def _lines(words: PlanWords, found: Sequence[Doing]) -> Iterator[Line]:
 
 def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
     action = doing.action
+    beside = drain_beside_text if action.kind == "drain before the frost" else gauge_text
     return Line(
         doing=doing,
         headline=headline_text(words, action),
-        gauge=gauge_text(words, action),
+        gauge=beside(words, action),
         says=tuple(does_texts(words, action)),
         slack=" ".join(slack_texts(words, action)),
         reason=why_text(words, action),
