@@ -12,6 +12,7 @@ Floats = NDArray[np.float64]
 
 DRAWS = 4000
 INTERVAL = (0.05, 0.95)  # 90 %
+SDS = 1.6449  # standard deviations of a normal that the same interval spans either way
 SEED = 90
 
 
@@ -35,7 +36,7 @@ class Regret:
     lost : of the method against perfect weather, as a part of the latter's mean net
     share : of the gain of perfect weather over habit that the method has
     over_habit : of the method over habit, as a part of the habit's mean net
-    better : share of seasons in which it beats habit
+    better : share of seasons in which it beats habit, with Wilson's interval
     worst_money : of a season over habit
     """
 
@@ -80,10 +81,23 @@ def regret(habit: Floats, perfect: Floats, method: Floats) -> Regret:
         lost=loss(perfect, method),
         share=told((e - h) / np.where(np.abs(c - h) < 1e-9, np.nan, c - h)),
         over_habit=told((e - h) / size),
-        better=told(np.append((method > habit).mean(), (method > habit)[picks].mean(axis=1))),
+        better=share_of(float((method > habit).mean()), len(habit)),
         worst_money=float((method - habit).min()),
         seasons=len(habit),
     )
+
+
+def share_of(share: float, count: int) -> Figure:
+    """A share of some independent trials, with its interval by E. B. Wilson (1927).
+
+    Drawing trials again, as elsewhere here, would call a share of all of them certain.
+    """
+    squared = SDS**2 / count
+    middle = (share + squared / 2.0) / (1.0 + squared)
+    half = SDS * np.sqrt(share * (1.0 - share) / count + squared / (4.0 * count))
+    half = float(half / (1.0 + squared))
+    low, high = max(0.0, middle - half), min(1.0, middle + half)
+    return Figure(share, low, high, np.array([]))
 
 
 def loss(usual: Floats, method: Floats) -> Figure:

@@ -38,7 +38,7 @@ def _cells(house: str, each: Regret) -> list[str]:
         interval(each.gain, " %", 100, 1),
         interval(each.lost, " %", 100, 1),
         interval(each.share, " %", 100),
-        f"{100 * each.better.value:.0f} %",
+        interval(each.better, " %", 100),
         f"{each.worst_money:,.0f}",
     ]
 

@@ -29,9 +29,22 @@ COLUMNS: dict[str, Callable[[Outcome], float]] = {
 }
 
 
+TOGETHER = (
+    ("habit", "card", "plan", "perfect", "bound"),
+    ("late", "habit-late"),
+    ("elsewhere", "habit-elsewhere", "perfect-elsewhere"),
+)
+"""Methods that a reader subtracts from each other: each of these is told of the same springs."""
+BESIDE = (
+    "In each house's table the lines from habit to bound are of the same springs, and so are those "
+    "of being late and those of another house among themselves: only such lines may be subtracted. "
+    "What stands against habit is always over the line's own springs."
+)
+
+
 def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]) -> str:
     """All tables, as Markdown."""
-    parts = [_house(known, house, methods, seasons) for house in houses]
+    parts = [BESIDE, *(_house(known, house, methods, seasons) for house in houses)]
     regrets = regrets_of(known, houses, seasons, "habit", "perfect", "plan")
     late = late_table(known, houses, seasons)
     wrong = regrets_of(known, houses, seasons, "habit-elsewhere", "perfect-elsewhere", "elsewhere")
@@ -40,17 +53,26 @@ def text(known: Known, houses: list[str], methods: list[str], seasons: list[str]
         parts += ["### By a person who is late and forgets (late)", late]
     if wrong:
         parts += ["### At a house that is not as believed (elsewhere)", regret_table(wrong)]
-    return "\n\n".join([*parts, "### Aims", aims(known, regrets, houses, seasons)])
+    return "\n\n".join([*parts, "### Aims", aims(known, regrets, wrong, houses, seasons)])
 
 
 def _house(known: Known, house: str, methods: list[str], seasons: list[str]) -> str:
     columns = ["method", "seasons", "net", "against habit", *COLUMNS, "worst season"]
     lines = [f"### {house}", "", *head(columns)]
     for method in methods:
-        here = common(known, house, [method, "habit"], seasons)
+        here = _springs(known, house, method, methods, seasons)
         if here:
             lines.append(row(_cells(known, house, method, here)))
     return "\n".join(lines)
+
+
+def _springs(
+    known: Known, house: str, method: str, methods: list[str], seasons: list[str]
+) -> list[str]:
+    """Seasons of which all are known that a reader may subtract this method from, and the habit."""
+    group = next((each for each in TOGETHER if method in each), (method,))
+    told = [each for each in group if each in methods and common(known, house, [each], seasons)]
+    return common(known, house, [*told, method, "habit"], seasons)
 
 
 def _cells(known: Known, house: str, method: str, seasons: list[str]) -> list[str]:
