@@ -39,8 +39,8 @@ OLD_S = 5 * 3600.0  # of a plan: what was open when it was made is known once a 
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
 AGED = ("sap", "stock")  # tanks of which it counts how old their sap is
 NO_WEATHER = "none"  # what may be said instead of a file
-COMMAND_ENDS_S = 10.0  # a search by the clock, for whoever waits at a terminal
-PAGE_ENDS_S = 5.0  # nobody waits for the page, but what is logged meanwhile is reckoned after it
+COMMAND_ENDS_S = 30.0  # a search by the clock, for whoever waits at a terminal
+PAGE_ENDS_S = 15.0  # nobody waits for the page, but what is logged meanwhile is reckoned after it
 # A usual search takes one to two seconds on all machines measured (docs/planning.md): only one much
 # slower, or a crowded one, is ended by these, and on all others a seed gives one plan.
 
