@@ -99,8 +99,6 @@ def choose(
     if weathers.searched.scenarios > SCREENED:
         screen, comparing = judge_in(SCREENED), LateJudge(judging)
         compare = _of_picks(comparing, menu, minding)
-    if budget is not None and budget.seconds is not None:
-        judging.values(habit[np.newaxis], slice(0, 1))  # the clock starts once the kernel is loaded
     found = search(menu, searched, seed, begun, budget, screen, compare)
     whose, value = "search", found.value_money
     plan = rows(menu, found.picks[np.newaxis], minding)[0]
