@@ -141,6 +141,13 @@ def test_a_reading_put_right_to_another_tank_leaves_its_first_tank_as_if_never_r
     assert same(withdrawn, without)
 
 
+def test_an_answer_is_the_same_when_it_is_told_again_from_what_was_kept() -> None:
+    question, store = asked(log(), warm_days()), States()
+    first = now(question, store)
+    assert now(question, store).tanks == first.tanks
+    assert now(question, None, again=True).tanks == first.tanks
+
+
 def test_an_answer_that_is_kept_is_not_told_once_the_weather_is_another() -> None:
     store, measured = States(), warm_days()
     first = now(asked(log(), warm_days()), store)

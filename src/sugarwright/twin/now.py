@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING
 
-from sugarwright.twin.curves import SERVES_S, outlook_bytes, read_outlook
+from sugarwright.twin.curves import SERVES_S, Outlook, outlook_bytes, read_outlook
 from sugarwright.twin.following import Progress, follow_log, keep_quietly
 from sugarwright.twin.marks import OUTLOOK, StateStore
 from sugarwright.twin.question import Question
@@ -70,7 +70,8 @@ def _reckon(
     track, ground = follow_log(question, store, again=again, progress=progress)
     here = track.ensemble.copy()
     advance(ground, here, step_of(question.now_s))
-    outlook = look_ahead(ground, here)
+    # As it is kept, in fewer digits: else a plan made of it is another the second time.
+    outlook = Outlook.of_json(look_ahead(ground, here).to_json())
     log = _remembered(question, track, ground)
     log = replace(log, departures=_departures(question, ground, track, here, store))
     if store is not None:
