@@ -213,7 +213,7 @@ def test_tomorrow_s_plan_shows_what_remains_of_tonight(
         keep_plan(book.plans, house_in(shed.folder), tomorrow)
     standing_known(shed)
     said = text_of(pages.get("/").text)
-    assert re.search(r"Still today \d\d:\d\d drain pump, line .* bursts it\. .*Friday", said)
+    assert re.search(r"Still today \d\d:\d\d drain pump, line .* bursts it\. .*Tanks now", said)
 
 
 def test_what_was_logged_is_done(report: PlanReport) -> None:
