@@ -261,6 +261,7 @@ def test_a_fire_kept_beyond_the_house_s_hours_says_first_who_must_stay_and_else_
     assert f"1 23:00 {first}: keep the fire, as long as" in text
     assert f"above the reserve; {otherwise}" in text
     assert "if you stayed: last wood when" in text
+    assert "stay until it has ended, or let the fire go now if you can't stay so long" in text
     words = PlanWords(report)
     assert gauge_text(words, keep) == f"{first}; {otherwise}"
     assert headline_text(words, keep) == "Keep the fire, only if you can stay"
@@ -270,6 +271,12 @@ def test_a_fire_kept_beyond_the_house_s_hours_says_first_who_must_stay_and_else_
     calendar = calendar_file(report).decode().replace("\r\n ", "")
     assert "SUMMARY:Keep the fire\\, only if you can stay" in calendar
     assert "SUMMARY:Let the fire go\\, if you stayed" in calendar
+
+
+def test_a_fire_that_somebody_must_stay_for_comes_first(whately_2015: HourlyWeather) -> None:
+    found = actions_of(_called_after_midnight(whately_2015, membrane_on=True))
+    assert found[0].time_s == found[1].time_s
+    assert [each.kind for each in found[:2]] == ["keep the fire", "membrane runs on"]
 
 
 def test_a_fire_kept_within_the_house_s_hours_asks_for_no_more(whately_2015: HourlyWeather) -> None:
@@ -331,14 +338,18 @@ def test_a_fire_past_midnight_has_its_latest_hour_on_the_next_day(
     assert light.syrup_later_m3
 
 
-def _called_after_midnight(truth: HourlyWeather) -> Scene:
+def _called_after_midnight(truth: HourlyWeather, *, membrane_on: bool = False) -> Scene:
     """A fire told of at night, kept till midnight, and past it by a tank that calls then."""
     now_s = local_s(NIGHT)
-    levels = usual_levels(fire_on=True, stock=gallons(120, 6.0), pan_brix=20.0)
+    levels = usual_levels(
+        fire_on=True, membrane_on=membrane_on, stock=gallons(120, 6.0), pan_brix=20.0
+    )
     plant, _ = with_whoever_tells(demo_plant(), levels, now_s)
     drive = make_weathers(plant, forecast_from(truth, now_s, 12), now_s, 12, 1).forecast
     rows = habit_rows(plant, 2)
     rows[:, [at.MEMBRANE_START, at.WASH_AT]] = NOT
+    if membrane_on:
+        rows[0, [at.MEMBRANE_START, at.MEMBRANE_STOP]] = 23 * 60.0, 1440.0
     rows[0, [at.FIRE_START, at.FIRE_STOP, at.FIRE_CALL_M3]] = 23 * 60.0, 1440.0, 0.0
     rows[1, [at.FIRE_START, at.FIRE_STOP]] = 18 * 60.0, 1440.0
     rows[1, at.FIRE_CALL_M3] = 60 * GALLON_M3
@@ -346,7 +357,7 @@ def _called_after_midnight(truth: HourlyWeather) -> Scene:
     trace = simulate(plant, drive, rows, state)
     midnight = int(np.flatnonzero(drive.calendar[:, at.MINUTE] == 0.0)[0])
     return Scene(
-        plant, drive, trace, rows[0], 0, midnight, fire_before=True, plan=rows, state=state
+        plant, drive, trace, rows[0], 0, midnight, membrane_on, True, plan=rows, state=state
     )
 
 

@@ -42,7 +42,13 @@ def actions_of(scene: Scene) -> list[Action]:
         found.append(wash(scene))
     found += spoiled(scene)
     found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
-    return sorted(found, key=lambda each: (each.time_s, *(each.kind != kind for kind in FIRST)))
+    return sorted(found, key=_place)
+
+
+def _place(action: Action) -> tuple[int | bool, ...]:
+    """Where an action stands: by its hour; first, there, a fire that somebody must stay for."""
+    kinds = (action.kind != kind for kind in FIRST)
+    return action.time_s, action.else_stay_s is None, *kinds
 
 
 def _is_on_arrival(scene: Scene, action: Action) -> bool:

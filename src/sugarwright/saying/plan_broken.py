@@ -32,10 +32,12 @@ def broken_texts(words: Words) -> Iterator[str]:
         yield _wash_due(words, report.wash_due)
     if report.counted_until_s is not None:
         until = words.when(report.counted_until_s, report.begin_s)
+        kept = any(each.else_stay_s is not None for day in report.days for each in day.actions)
+        sooner = ", or let the fire go now if you can't stay so long" if kept else ""
         yield (
             "by sugarhouse.toml nobody stays there long enough for what runs now. Since you "
             f"tell of it, one person is counted there until {until} at the latest: stay until it "
-            "has ended. Nothing new is begun in that time"
+            f"has ended{sooner}. Nothing new is begun in that time"
         )
 
 
