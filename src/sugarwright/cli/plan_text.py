@@ -33,9 +33,9 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _heading(words)
     yield ""
     yield from _to_do(words, main)
+    yield ""
     yield from _later(words, main)
     yield from _entries("next", [next_text(words, main)])
-    yield ""
     label = "today" if main is report.days[0] else words.day(main.begin_s)[:3].lower()
     yield entry(label, parts.expected_text(words, main))
     yield from _entries("pan", [pan_left_text(words)])
@@ -96,8 +96,6 @@ def _tonight(words: Words) -> Iterator[str]:
 def _later(words: Words, main: Day) -> Iterator[str]:
     """Say the days after in a line each: they will be planned anew."""
     later = list(parts.later_texts(words, main))
-    if later:
-        yield ""
     for day, text in later:
         yield entry(day[:3].lower(), text)
     if later:

@@ -7,7 +7,7 @@ CAUTIONS: dict[str, str] = {
         "Never leave a lit pan. This estimate is no level gauge: watch the pan. "
         "Air in, steam out, a carbon monoxide alarm, an extinguisher and a clear way out."
     ),
-    "burn-down": "Stay until it has stopped boiling; keep liquid over the whole floor of the pan.",
+    "burn-down": "Stay until it has stopped boiling, liquid over the whole floor of the pan.",
     "wash": (
         "Goggles and gloves; the cleaner's label rules. Never mix alkaline, acid and "
         "chlorine cleaners. Rinse until neutral before sap goes through."

@@ -37,8 +37,8 @@ from sugarwright.units import CURRENT, VOLUME
 
 def action_texts(words: Words, action: Action) -> list[str]:
     """Return what is said of an action: what to do at which gauge first, its reason last."""
-    texts = [*does_texts(words, action), *slack_texts(words, action), why_text(words, action)]
-    return [text for text in texts if text]
+    weighed = "; ".join(filter(None, [*slack_texts(words, action), why_text(words, action)]))
+    return [text for text in [*does_texts(words, action), weighed] if text]
 
 
 def does_texts(words: Words, action: Action) -> list[str]:

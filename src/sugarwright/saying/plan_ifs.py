@@ -13,7 +13,7 @@ from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
 from sugarwright.units import DURATION, TEMPERATURE, VOLUME, WOOD
 
-LEAST_MONEY = 1.0  # worth less than this is worth nothing
+LEAST_MONEY = 3.0  # worth less than this, a few dollars, is worth nothing
 HOUR_S = 3600
 DAY_S = 24 * HOUR_S
 ENOUGH = 2  # lines of what would change the plan
@@ -149,18 +149,17 @@ def _off_course(words: Words, main: Day) -> str:
 
     Nine weathers of ten stay on the better side of each; what a gauge misreads is no departure.
     """
-    tank, at_s = "sap", None
-    for action in main.actions:
-        if action.time_s - words.report.begin_s >= HOUR_S:
-            tank = action.trigger.tank if action.trigger is not None else "sap"
-            at_s = action.time_s
-            break
+    ahead = (each for each in main.actions if each.time_s - words.report.begin_s >= HOUR_S)
+    action = next(ahead, None)
+    at_s = None if action is None else action.time_s
+    of_stock = action is not None and action.trigger is not None and action.trigger.tank == "stock"
+    tank = "stock" if of_stock else "sap"
     fan = next((fan for fan in words.report.fans if fan.what == tank), None)
     if at_s is None or fan is None or at_s < fan.begin_s:
         return "a tank stands far from what this says"
     i = min((at_s - fan.begin_s) // fan.every_s, len(fan.middle) - 1)
     standing = words.report.standing
-    rim_m3 = standing.sap_capacity_m3 if tank == "sap" else standing.stock_capacity_m3
+    rim_m3 = standing.stock_capacity_m3 if of_stock else standing.sap_capacity_m3
     usual_m3 = DEPARTURE * rim_m3
     under_m3 = min(fan.low[i], fan.middle[i] - usual_m3)
     over_m3 = max(fan.high[i], fan.middle[i] + usual_m3)

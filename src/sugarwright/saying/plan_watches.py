@@ -10,6 +10,7 @@ from sugarwright.saying.plan_outside import named
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
 
+MOST_LINES = 3  # all are in the JSON
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 SPREAD_S = 1800  # times closer than that are one time
 BRIM = 0.995  # of a tank: nobody reads it closer
@@ -20,8 +21,7 @@ _WATCHED = {
     "stock tank full": "stock tank full",
     "sap spoils": "sap spoils in its tank",
     "pan short of feed": "hot pan short of feed",
-    "feed down early": "feed down to the pan's reserve an hour or more before the planned last "
-    "wood",
+    "feed down early": "feed down an hour or more before the planned last wood",
     "permeate short for rinse": "too little permeate for the membrane's rinse",
     "permeate short for wash": "too little permeate for the membrane's wash",
     "membrane stops alone": "membrane stops with nobody there to rinse it",
@@ -35,8 +35,14 @@ _WHY_FULL = {
 }
 
 
-def watch_texts(words: Words, main: Day) -> Iterator[str]:
-    """Say what may happen, the likeliest first."""
+def watch_texts(words: Words, main: Day) -> list[str]:
+    """Say what may happen, the likeliest first and few at once; never without a pan run short."""
+    found = list(_worth_a_line(words, main))
+    seen = [each for each in found[MOST_LINES:] if each.what == "pan short of feed"]
+    return [watch_text(words, each) for each in [*found[:MOST_LINES], *seen]]
+
+
+def _worth_a_line(words: Words, main: Day) -> Iterator[Watch]:
     for watch in sorted(words.report.watch, key=lambda each: -each.probability):
         if watch.what == "membrane stops alone" and any(map(stops_alone, main.actions)):
             continue  # the action's own line says so
@@ -44,7 +50,7 @@ def watch_texts(words: Words, main: Day) -> Iterator[str]:
             continue  # what stands above all says so
         if watch.why == "sap tank full" and watch.probability <= _sap_tank_full(words):
             continue  # that tank's line says so
-        yield watch_text(words, watch)
+        yield watch
 
 
 def _sap_tank_full(words: Words) -> float:
