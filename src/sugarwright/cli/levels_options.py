@@ -21,7 +21,7 @@ SAP_BRIX = (0.5, 8.0)
 """What sap can have, as in sugarhouse.toml."""
 STOCK_BRIX = (0.5, 40.0)
 """What concentrate can have; a run starts from no more."""
-_BY_LOG = "Left out of a plan: by its log; else"
+_BY_LOG = "Left out: as the log has it (in a plan); else"
 _LEAST_CONDITION = 0.05  # a membrane that lets less through is blocked, not tired
 
 
@@ -56,7 +56,8 @@ class LevelTexts:
         ),
     ] = None
     pan_brix: Annotated[
-        str | None, _option("BRIX", "Mean strength in the pan; 0 when it is empty, as if left out.")
+        str | None,
+        _option("BRIX", f"Mean strength in the pan, 0 when it is empty. {_BY_LOG} empty."),
     ] = None
     wood: Annotated[
         str | None,
