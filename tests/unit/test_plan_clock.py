@@ -96,7 +96,7 @@ def test_the_simulator_is_there_before_the_clock_runs(
     now_s = local_s("2015-03-16 05:10")
     known = Known(forecast_from(whately_2015, now_s, HOURS), now_s, HOURS, Belief())
     basis = Basis(demo_house(), known, usual_levels())
-    make_plan(basis, ends_s=NEVER_S)
+    make_plan(basis)
     assert asked[:3] == ["judged", "the clock", "judged"]
 
 
@@ -105,8 +105,7 @@ def test_the_command_sets_an_end_and_says_when_the_clock_was_it(
     folder: Path, monkeypatch: pytest.MonkeyPatch, ends_s: float, said: bool
 ) -> None:
     quick(monkeypatch)
-    for where in ("plan_print", "plan_asked"):
-        monkeypatch.setattr(f"sugarwright.cli.{where}.COMMAND_ENDS_S", ends_s)
+    monkeypatch.setattr("sugarwright.answering.plan.ENDS_S", ends_s)
     text = run("plan", folder, *LEVELS, *WHEN)
     assert text.code == 0
     assert (HURRIED in " ".join(text.out.split())) == said

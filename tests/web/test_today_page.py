@@ -344,7 +344,7 @@ def test_a_plan_whose_search_the_clock_ended_says_so(
     said: bool,
 ) -> None:
     monkeypatch.setattr("sugarwright.planning.search.USUAL", Budget(population=16, rounds=2))
-    monkeypatch.setattr("sugarwright.answering.plan.PAGE_ENDS_S", ends_s)
+    monkeypatch.setattr("sugarwright.answering.plan.ENDS_S", ends_s)
     found = plan_and_keep(str(folder), int(NOW_S) + 60)
     assert found.stopped_early == said
     monkeypatch.setattr(shed, "now_s", lambda: NOW_S + 90.0)

@@ -39,10 +39,9 @@ OLD_S = 5 * 3600.0  # of a plan: what was open when it was made is known once a 
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
 AGED = ("sap", "stock")  # tanks of which it counts how old their sap is
 NO_WEATHER = "none"  # what may be said instead of a file
-COMMAND_ENDS_S = 30.0  # a search by the clock, for whoever waits at a terminal
-PAGE_ENDS_S = 15.0  # nobody waits for the page, but what is logged meanwhile is reckoned after it
-# A usual search takes one to two seconds on all machines measured (docs/planning.md): only one much
-# slower, or a crowded one, is ended by these, and on all others a seed gives one plan.
+ENDS_S = 15.0  # clock time of a search after which the best so far must do: what the page promises
+# One takes one or two seconds on all machines measured, and eight where seven others ran beside it
+# (docs/planning.md): only a machine much slower is ended by this; on all others a seed is one plan.
 
 
 @dataclass(frozen=True)
@@ -276,23 +275,20 @@ def run_of(standing: NowReport) -> RunUnderWay:
     return RunUnderWay(band.middle * math.exp(0.5 * sd_log**2), sd_log)
 
 
-def ending_after(ends_s: float | None) -> Budget | None:
-    """Return the usual search, ended by the clock after so many seconds; None: by nothing."""
+def usual_search() -> Budget:
+    """Return how much is searched for a person who waits: as usual, and not beyond ``ENDS_S``."""
     from sugarwright.planning import search
 
-    return None if ends_s is None else replace(search.USUAL, seconds=ends_s)
+    return replace(search.USUAL, seconds=ENDS_S)
 
 
-def make_plan(
-    basis: Basis, *, tomorrow: bool = False, ends_s: float | None = None
-) -> tuple[PlanReport, Planned]:
+def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Planned]:
     """Plan; return the report, and the runs that it was made from.
 
     Parameters
     ----------
     basis : what it is made from
     tomorrow : for tomorrow: the rest of today goes by the plan kept, or by the house's habit
-    ends_s : clock time of the search after which the best so far must do; None: no end
     """
     from sugarwright.planning.membrane_rinse import with_rinse
     from sugarwright.planning.today import plan_with_grounds
@@ -308,7 +304,7 @@ def make_plan(
         carried_out = "habit" if kept is None else "before"
     report, planned = plan_with_grounds(
         grounds.plant, known.weather, basis.levels, known.begin_s, known.hours, basis.seed,
-        ending_after(ends_s), basis.before(), known.belief, basis.card, settled=settled,
+        usual_search(), basis.before(), known.belief, basis.card, settled=settled,
         carried_out=carried_out,
     )  # fmt: skip
     if basis.unrinsed_s is not None and not tomorrow:
@@ -345,7 +341,7 @@ def plan_and_keep(folder: str, now_s: int) -> PlanReport:
             house, known, forward.levels, card, book, read_s=forward.read_s, learnt=learnt,
             unrinsed_s=forward.unrinsed_s, aged_by_log=AGED, questioned=forward.questioned,
         )  # fmt: skip
-        report, planned = make_plan(basis, ends_s=PAGE_ENDS_S)
+        report, planned = make_plan(basis)
         keep_plan(book.plans, house, report, planned.state)
     return report
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 
-from sugarwright.answering.plan import COMMAND_ENDS_S, Basis, ending_after
+from sugarwright.answering.plan import Basis, usual_search
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.errors import InputError
@@ -30,7 +30,7 @@ def print_what_if(basis: Basis, texts: list[str], *, as_document: bool) -> None:
 
     _tell(f"planning {len(supposed) + 1} times: about a thousand plans each, in eight weathers")
     found = what_if(
-        basis.grounds(), supposed, known.hours, basis.seed, ending_after(COMMAND_ENDS_S),
+        basis.grounds(), supposed, known.hours, basis.seed, usual_search(),
         basis.before(), basis.card,
     )  # fmt: skip
     ifs = tuple(replace(each, report=basis.noted(each.report)) for each in found.ifs)
@@ -62,7 +62,7 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
     kept, action = find_in_plans(plans, text, known.begin_s, house.site.timezone)
     _tell("planning: about a thousand plans, each in eight weathers")
     missed, planned = plan_after(
-        basis.grounds(), kept, action, known.hours, basis.seed, ending_after(COMMAND_ENDS_S),
+        basis.grounds(), kept, action, known.hours, basis.seed, usual_search(),
         basis.card,
     )  # fmt: skip
     missed = replace(missed, plan=basis.noted(missed.plan))

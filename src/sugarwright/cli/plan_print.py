@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sugarwright.answering.plan import COMMAND_ENDS_S, Basis, make_plan
+from sugarwright.answering.plan import Basis, make_plan
 from sugarwright.cli.output import as_json, note, say
 from sugarwright.cli.simulate import tell_if_building
 from sugarwright.errors import InputError, SugarwrightError
@@ -33,7 +33,7 @@ def print_plan(
     if sys.stderr.isatty():
         note("planning: about a thousand plans, each in eight weathers")
 
-    report, planned = make_plan(basis, tomorrow=tomorrow, ends_s=COMMAND_ENDS_S)
+    report, planned = make_plan(basis, tomorrow=tomorrow)
     if kept_in is not None:
         keep_as_issued(kept_in, basis.house, report, planned.state)
     if calendar is not None:
