@@ -113,6 +113,27 @@ def test_too_little_permeate_is_no_rinse_in_the_message() -> None:
     assert "till 07:10, stop before you leave." in message(_report(dry))
 
 
+def test_stock_that_is_to_pass_again_later_is_told_and_rung() -> None:
+    later = replace(
+        RUN,
+        again_s=SIX_S + 1800,
+        again_brix=6.0,
+        again_when="sap tank down",
+        until_s=ENDS_S,
+        ends="stock passed again",
+        rinse_m3=20 * GALLON_M3,
+    )
+    assert "06:30 stock again to 6.0 Brix, till 07:10, stop+rinse." in message(_report(later))
+    assert _events(later) == [
+        ("Membrane on", "10:00", timedelta()),
+        ("Stock again through the membrane", "10:30", timedelta()),
+        ("Stop the membrane", "11:10", timedelta()),
+    ]
+    at_once = replace(later, kind="again through the membrane", again_s=SIX_S)
+    assert "stock again" not in message(_report(at_once))
+    assert [each[0] for each in _events(at_once)][1:] == ["Stop the membrane"]
+
+
 def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> None:
     drain = Action("drain before the frost", LEAVES_S, caution="frost")
     runs = [replace(STOPPED, kind="membrane on again")] * 4

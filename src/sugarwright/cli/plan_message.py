@@ -198,6 +198,9 @@ def _run_on(words: Words, action: Action) -> Iterator[str]:
         alone = "" if same else f" set to {words.valve(action.night_flow_m3_s)},"
         at = "" if same or not action.left_alone_s else f" {leaves_text(words, action)}"
         yield f",{at}{alone} leave on"
+    if action.again_s is not None and action.kind != "again through the membrane":
+        again = words.when(action.again_s, action.time_s)
+        yield f", {again} stock again to {action.again_brix or 0.0:.1f} Brix"
     if is_stopped_by_hand(action) and action.until_s is not None:
         rinse = "stop" if action.rinse_has_m3 is not None else "stop+rinse"
         before = _BEFORE_LEAVING if action.ends == "people leave" else ""

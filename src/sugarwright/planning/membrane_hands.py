@@ -1,4 +1,4 @@
-"""What a run of the membrane asks of somebody's hands after its start: to turn it down, to stop it.
+"""What a run of the membrane asks of somebody's hands after its start: to set it, to stop it.
 
 These hours belong to the run and are no actions of their own, but somebody must act at them.
 """
@@ -23,7 +23,8 @@ class Hand:
 
     Parameters
     ----------
-    what : "set" (to the setting at which it runs alone) or "stop"
+    what : "set" (to the setting at which it runs alone), "again" (to draw from the stock tank) or
+        "stop"
     time_s : UTC s
     """
 
@@ -38,6 +39,8 @@ def hands_of(action: Action) -> tuple[Hand, ...]:
     found = []
     if action.night_flow_m3_s is not None and action.night_flow_m3_s != action.flow_m3_s:
         found += [Hand("set", each) for each in action.left_alone_s]
+    if action.again_s is not None and action.again_s > action.time_s:
+        found.append(Hand("again", action.again_s))
     if is_stopped_by_hand(action) and action.until_s is not None:
         found.append(Hand("stop", action.until_s))
     return tuple(sorted(found, key=lambda each: each.time_s))

@@ -109,12 +109,16 @@ def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
 def _ring_of(words: Words, number: int, action: Action, hand: Hand) -> _Ring:
     """Somebody about to leave is rung before the hour, to be at the valve in time."""
     says = f"{number} {words.clock(hand.time_s)} {hand_text(words, action, hand)}"
-    leaves = hand.what == "set" or action.ends == "people leave"
-    alone = words.valve(action.night_flow_m3_s or 0.0)
+    leaves = hand.what == "set" or (hand.what == "stop" and action.ends == "people leave")
+    summary = {
+        "set": f"Set the membrane to {words.valve(action.night_flow_m3_s or 0.0)}",
+        "again": "Stock again through the membrane",
+        "stop": "Stop the membrane",
+    }
     return _Ring(
         f"{action.kind}|{hand.what}",
         hand.time_s,
-        f"Set the membrane to {alone}" if hand.what == "set" else "Stop the membrane",
+        summary[hand.what],
         "\n".join([says, CAUTIONS[action.caution]]),
         BEFORE_IT if leaves else timedelta(),
     )

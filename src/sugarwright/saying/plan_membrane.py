@@ -56,13 +56,17 @@ def membrane_texts(words: Words, action: Action) -> Iterator[str]:
     yield from call_texts(words, action)
     yield "; ".join(filter(None, [*_made(words, action), *_course(words, action)]))
     if action.again_brix is not None and action.again_s is not None and action.kind != AGAIN:
-        full = action.again_when == "stock tank full"
-        tank = "stock tank is full" if full else "sap tank is down"
-        yield (
-            f"when the {tank}, about {words.when(action.again_s, action.time_s)}, let it draw from "
-            f"the stock tank and return there, until that has {action.again_brix:.1f} Brix"
-        )
+        yield _again_text(words, action, action.again_s, action.again_brix)
     yield from _alone(words, action)
+
+
+def _again_text(words: Words, action: Action, again_s: int, again_brix: float) -> str:
+    full = action.again_when == "stock tank full"
+    tank = "stock tank is full" if full else "sap tank is down"
+    return (
+        f"when the {tank}, about {words.when(again_s, action.time_s)}, let it draw from "
+        f"the stock tank and return there, until that has {again_brix:.1f} Brix"
+    )
 
 
 def _alone(words: Words, action: Action) -> Iterator[str]:
@@ -149,6 +153,8 @@ def hand_text(words: Words, action: Action, hand: Hand) -> str:
     if hand.what == "set":
         night = words.valve(action.night_flow_m3_s or 0.0)
         return f"before you leave: set the membrane to {night}; it may run on alone"
+    if hand.what == "again":
+        return f"membrane: {_again_text(words, action, hand.time_s, action.again_brix or 0.0)}"
     stop = _end_text(words, action) or "stop it then"
     rinse = rinse_text(words, action, "then") if action.rinse_m3 else ""
     return "; ".join(filter(None, [f"membrane: {stop}", rinse]))
