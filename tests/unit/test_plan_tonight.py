@@ -92,3 +92,10 @@ def test_next_repeats_nothing_that_stands_above_and_names_its_day() -> None:
     assert " next " not in said(_report(next_s=due))
     other = (utc_s("2026-03-21 10:00"), "let the fire go")
     assert " next Saturday 06:00 let the fire go " in said(_report(next_s=(*due, other)))
+
+
+def test_a_plan_for_tomorrow_made_by_day_leaves_the_message_to_tomorrow() -> None:
+    whole, noon = _report(), utc_s("2026-03-19 16:00")
+    report = replace(whole, begin_s=noon)
+    assert "Still today: 21:40 drain pump" in said(report)
+    assert message(report).startswith("Friday: 17:00 light the fire")

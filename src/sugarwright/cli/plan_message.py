@@ -13,7 +13,7 @@ from sugarwright.saying.plan_fire_ends import chance_text, poured
 from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_membrane import leaves_text
 from sugarwright.saying.plan_outside import drain_message
-from sugarwright.saying.plan_parts import tonight_text
+from sugarwright.saying.plan_parts import is_evening, tonight_text
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -103,19 +103,25 @@ def _head(words: Words, day: Day) -> str:
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
     if words.report.wash_due is not None:
         others += "Wash due, permeate short. "
-    first = tonight_text(words) or words.day(day.begin_s)
+    first = tonight_text(words) if _tonight(words) else words.day(day.begin_s)
     return f"{burning}{first}: {others}"
 
 
 def _parts(words: Words, day: Day) -> list[str]:
     """What is to be done, in order; where something of tonight comes first, the day is named."""
-    before = [f"{_part(words, each)}." for each in words.report.tonight if each.kind in _SAID]
+    before = _tonight(words)
     said = [action for action in by_the_hour(day.actions) if action.kind in _SAID]
     planned = [_with_end(words, *each) for each in with_ends(said, lambda action: action.kind)]
     planned += [_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED]
-    if words.report.tonight and planned:
+    if before and planned:
         planned[0] = f"{words.day(day.begin_s)}: {planned[0]}"
     return [*before, *planned]
+
+
+def _tonight(words: Words) -> list[str]:
+    """What tomorrow's plan still asks for tonight; a whole day of today would leave it no room."""
+    told = words.report.tonight if is_evening(words) else ()
+    return [f"{_part(words, action)}." for action in told if action.kind in _SAID]
 
 
 def _with_end(words: Words, action: Action, end: Action | None) -> str:

@@ -137,7 +137,12 @@ def tonight_text(words: Words) -> str:
     """Say as of when what a plan for tomorrow still asks for today is; empty without any."""
     if not words.report.tonight:
         return ""
-    return "Tonight" if words.local(words.report.begin_s).hour >= EVENING_H else "Still today"
+    return "Tonight" if is_evening(words) else "Still today"
+
+
+def is_evening(words: Words) -> bool:
+    """Tell whether a plan begins in the evening: what it still asks for today is then little."""
+    return words.local(words.report.begin_s).hour >= EVENING_H
 
 
 def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
