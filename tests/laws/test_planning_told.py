@@ -35,7 +35,7 @@ from sugarwright.plant.worth import worth_lines
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 HOURS = 40
-MORNINGS = 8
+MORNINGS = 6
 ROUNDED_M3 = 1e-4  # of what a fan tells
 FIRES = ("light the fire", "light the fire again", "keep the fire", "fire at need")
 MEMBRANE = ("membrane on", "membrane on again", "membrane at need", "again through the membrane")
