@@ -30,7 +30,7 @@ from sugarwright.plant.state import Levels
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.saying.plan_actions import does_texts, headline_text
 from sugarwright.saying.plan_outside import drain_beside_text
-from sugarwright.saying.plan_parts import watch_text
+from sugarwright.saying.plan_watches import watch_text
 from sugarwright.weather.hours import HourlyWeather
 
 HOUR_S = 3600
