@@ -126,11 +126,15 @@ def test_a_likely_fire_is_told_without_a_number(report: PlanReport) -> None:
 
 
 def test_a_later_day_s_fire_and_one_at_need_say_it_too(report: PlanReport) -> None:
-    light, go = _fire(report, 0.04)
+    light, go = _fire(report, 0.3)
     later = replace(report.days[0], begin_s=report.end_s, actions=(light, go))
     plan = replace(report, days=(report.days[0], later))
     ((_, said),) = later_texts(PlanWords(plan), plan.days[0])
-    assert said == "13:10 light the fire (in fewer than 1 of 10 weathers)"
+    assert said == "13:10 light the fire (likely in 3 of 10 weathers)"
+    hardly = replace(later, actions=(replace(light, probability=0.04),))
+    assert not list(
+        later_texts(PlanWords(replace(plan, days=(plan.days[0], hardly))), plan.days[0])
+    )
     need = _with(report, replace(light, kind="fire at need", probability=0.2))
     text = " ".join("\n".join(plan_lines(need)).split())
     assert "by the forecast itself about 14:10; 0.8 gal of syrup in 2 draws" in text

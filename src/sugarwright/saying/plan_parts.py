@@ -16,6 +16,7 @@ from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
 LEAST_SYRUP_M3 = 2e-4  # less rounds to none
 EVENING_H = 17
+HARDLY_EVER = 0.1  # of the weathers: what a later day asks for in fewer is not worth a word today
 LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
@@ -154,7 +155,8 @@ def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
 
 def brief(day: Day) -> list[Action]:
     """Return what of a later day's actions is worth a word today."""
-    return [each for each in day.actions if each.kind not in _NOT_BRIEF]
+    told = (each for each in day.actions if each.kind not in _NOT_BRIEF)
+    return [each for each in told if each.probability is None or each.probability >= HARDLY_EVER]
 
 
 def _brief_text(words: Words, day: Day) -> str:
