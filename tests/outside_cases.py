@@ -12,9 +12,10 @@ from planning_cases import gallons
 from plant_houses import INVENTED, habit
 from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
+from sugarwright.planning.beginning import Standing
 from sugarwright.planning.course import day_cuts
 from sugarwright.planning.frosts import frost_nights
-from sugarwright.planning.report import Day, PlanReport, Range, Standing
+from sugarwright.planning.report import Day, PlanReport, Range
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.yard import Yard, yard_of
 from sugarwright.plant.assemble import Plant, assemble

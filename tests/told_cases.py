@@ -10,7 +10,8 @@ from typing import Any
 from planning_cases import GALLON_M3
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action
-from sugarwright.planning.report import Day, Money, PlanReport, Range, Standing, Way
+from sugarwright.planning.beginning import Standing
+from sugarwright.planning.report import Day, Money, PlanReport, Range, Way
 
 NOTHING = Range(0.0, 0.0, 0.0)
 MONEY = Money(50.0, -20.0, -5.0, -1.0, -3.0, 0.0, 12.0, 0.0, 33.0)

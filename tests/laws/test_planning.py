@@ -201,8 +201,11 @@ def _asks_for_nothing_forbidden(
             if at_end:
                 continue
             step = int((action.time_s - begin_s) // plant.step_s)
-            if action.kind != "let the fire go" and action.ends != "nobody free":
-                assert calendar[step, at.PEOPLE] > 0.0
+            there = calendar[: step + 1, at.PEOPLE] > 0.0
+            # draining may ask whoever has just seen a fire out to stay for it, and says how long
+            stays_on = bool(action.overtime_s) and bool(there[-3:].any())
+            if action.kind != "let the fire go" and action.ends != "nobody free" and not stays_on:
+                assert there[-1]
             if kind == "attended":
                 assert action.night_flow_m3_s is None
             if action.kind == "light the fire" and action.trigger is not None:

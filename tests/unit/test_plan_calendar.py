@@ -13,7 +13,8 @@ from icalendar import Calendar
 from command_line import refused
 from sugarwright.cli.plan_print import _write_calendar
 from sugarwright.planning.action import Action, Trigger
-from sugarwright.planning.report import Day, PlanReport, Range, Standing
+from sugarwright.planning.beginning import Standing
+from sugarwright.planning.report import Day, PlanReport, Range
 from sugarwright.saying.plan_calendar import calendar_file
 
 BEGIN_S = int(datetime(2026, 3, 19, 9, 10, tzinfo=UTC).timestamp())

@@ -35,9 +35,10 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.logbook.entry import Entry, Measure
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.actions import actions_of
+from sugarwright.planning.beginning import PointTank
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.outlook import lost_m3
-from sugarwright.planning.report import PointTank, Watch
+from sugarwright.planning.report import Watch
 from sugarwright.planning.report_file import report_of
 from sugarwright.planning.today import plan_today
 from sugarwright.planning.watches import gathering_full

@@ -12,8 +12,9 @@ import pytest
 from planning_cases import demo_house, local_s
 from sugarwright.logbook.connection import LOGBOOK_FILE
 from sugarwright.logbook.store import open_store
+from sugarwright.planning.beginning import Standing
 from sugarwright.planning.plan_store import keep_plan, kept_report, plan_before
-from sugarwright.planning.report import Learnt, Money, PlanReport, Standing, Watch, Way
+from sugarwright.planning.report import Learnt, Money, PlanReport, Watch, Way
 from sugarwright.plant import layout as at
 
 ROWS = tuple(tuple(float(10 * day + place) for place in range(at.PLAN_WIDTH)) for day in range(4))

@@ -25,18 +25,9 @@ from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_message import MOST_LETTERS, message
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
+from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import (
-    Day,
-    Fan,
-    Learnt,
-    Money,
-    PlanReport,
-    Range,
-    Standing,
-    Watch,
-    Way,
-)
+from sugarwright.planning.report import Day, Fan, Learnt, Money, PlanReport, Range, Watch, Way
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text

@@ -12,7 +12,7 @@ import pytest
 from planning_cases import GALLON_M3, demo_plant, gallons, local_s, usual_levels
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action
-from sugarwright.planning.report import WashDue
+from sugarwright.planning.beginning import WashDue
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar

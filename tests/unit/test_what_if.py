@@ -37,6 +37,7 @@ from sugarwright.planning.if_words import read_if
 from sugarwright.planning.missed import find_in_plans, find_missed, plan_after
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.plan_store import KeptAction, KeptPlan, keep_plan, plan_in_force
+from sugarwright.planning.planned import without_machine
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.suppositions import Grounds
 from sugarwright.planning.today import plan_with_grounds
@@ -215,7 +216,7 @@ def test_a_missed_action_costs_no_more_than_going_on_without_it(
     grounds = _grounds(whately_2015, "2015-03-21 15:00")
     action = find_missed(kept, "light", grounds.now_s, "America/New_York")
     _, planned = plan_after(grounds, kept, action, HOURS)
-    left = missed_by._without(kept.rows, (0, at.FIRE_START))
+    left = without_machine(kept.rows, (0, at.FIRE_START))
     nothing = planned.plan.copy()
     nothing[:, [at.FIRE_START, at.MEMBRANE_START, at.WASH_AT]] = -1.0
     nothing[:, [at.FIRE_CALL_M3, at.MEMBRANE_CALL_M3]] = 0.0

@@ -20,8 +20,9 @@ from sugarwright.errors import InputError
 
 if TYPE_CHECKING:
     from sugarwright.logbook.book import Logbook
+    from sugarwright.planning.beginning import Questioned
     from sugarwright.planning.planned import Planned
-    from sugarwright.planning.report import Learnt, PlanReport, Questioned
+    from sugarwright.planning.report import Learnt, PlanReport
     from sugarwright.planning.rule_card import Card
     from sugarwright.planning.search import Budget
     from sugarwright.planning.suppositions import Grounds
@@ -252,7 +253,7 @@ def run_forward(folder: str, house: House, begin_s: int, book: Logbook) -> Forwa
 
 def questioned_of(standing: NowReport) -> tuple[Questioned, ...]:
     """Return the readings that are told as questioned, the newest of each quantity."""
-    from sugarwright.planning.report import Questioned
+    from sugarwright.planning.beginning import Questioned
     from sugarwright.twin.doubt import OPEN
 
     newest = {each.name: each for each in standing.doubts if each.state == OPEN}

@@ -33,7 +33,7 @@ from sugarwright.cli.weather_options import WeatherTexts, tell_standing
 from sugarwright.plant.house import House
 
 if TYPE_CHECKING:
-    from sugarwright.planning.report import Questioned
+    from sugarwright.planning.beginning import Questioned
     from sugarwright.planning.rule_card import Card
     from sugarwright.weather.hours import HourlyWeather
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
+from sugarwright.planning.beginning import PanLeft
 from sugarwright.planning.planned import Planned
-from sugarwright.planning.report import PanLeft
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from sugarwright.planning.beginning import PointTank, Standing
 from sugarwright.planning.broken import least_wood_m3
-from sugarwright.planning.report import PointTank, Standing
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.pan_kernel import pan_mass_kg, pan_sugar_kg

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from sugarwright.planning.beginning import WashDue
 from sugarwright.planning.planned import Planned
-from sugarwright.planning.report import Day, WashDue
+from sugarwright.planning.report import Day
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import volume_m3
 

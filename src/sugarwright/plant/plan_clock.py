@@ -14,9 +14,9 @@ from sugarwright.plant.tank_kernel import Floats
 DAY_MIN = 1440.0
 
 
-def row_of(plan: Floats, plan_day: int, day: float) -> int:
+def row_of(plan: Floats, plan_day: int, day_number: float) -> int:
     """The plan's row of a local day; the first and the last stand for the days beyond."""
-    return min(max(int(day) - plan_day, 0), plan.shape[0] - 1)
+    return min(max(int(day_number) - plan_day, 0), plan.shape[0] - 1)
 
 
 def still_counting(rows: Floats) -> Floats:
@@ -42,19 +42,19 @@ def begins_min(today: Floats, start: int, called: bool) -> float:
     return 0.0 if called else today[start]
 
 
-def until_stop_min(begins: float, ends: float, minute: float) -> float:
+def until_stop_min(begins_min: float, ends_min: float, now_min: float) -> float:
     """Minutes left of a day's span; 0 outside. One that stops before it starts passes midnight."""
-    if begins < 0.0 or minute < begins:
+    if begins_min < 0.0 or now_min < begins_min:
         return 0.0
-    return max(0.0, (ends if ends >= begins else ends + DAY_MIN) - minute)
+    return max(0.0, (ends_min if ends_min >= begins_min else ends_min + DAY_MIN) - now_min)
 
 
 def left_min(
-    plan: Floats, plan_day: int, row: Floats, start: int, stop: int, called_day: float
+    plan: Floats, plan_day: int, row: Floats, start: int, stop: int, called_day_number: float
 ) -> float:
     """Minutes left of today's span, or of yesterday's that went on past midnight; else 0."""
     today = plan[row_of(plan, plan_day, row[at.DAY])]
-    begins = begins_min(today, start, called_day == row[at.DAY])
+    begins = begins_min(today, start, called_day_number == row[at.DAY])
     of_today_min = until_stop_min(begins, today[stop], row[at.MINUTE])
     if row[at.DAY] <= plan_day:  # what was planned the day before is not known
         return of_today_min

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sugarwright.planning.report import WashDue
+from sugarwright.planning.beginning import WashDue
 from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME, WOOD
