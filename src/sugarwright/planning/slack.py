@@ -62,6 +62,8 @@ def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried 
     if start is None or start not in TIMES_OF or day >= SLACK_DAYS or action.kind in RUNNING:
         return None
     told = _step(planned, action.time_s)
+    if told >= planned.weathers.searched.steps:  # what waits for more than the plan's hours bring
+        return None
     steps = _steps(planned, (day, start), told, _step(planned, now_s))
     minutes = planned.weathers.searched.calendar[steps, at.MINUTE]
     told_min = float(planned.weathers.searched.calendar[told, at.MINUTE])
