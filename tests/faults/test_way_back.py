@@ -211,6 +211,18 @@ class TestBackups:
         assert fuller in list_backups(folder)
 
 
+def test_a_serial_that_was_spoilt_is_not_counted_up_to(folder: Path) -> None:
+    with contextlib.closing(sqlite3.connect(folder / LOGBOOK_FILE)) as connection, connection:
+        names = [name for _, name, *_ in connection.execute("PRAGMA table_info(entries)")]
+        found = connection.execute("SELECT * FROM entries ORDER BY serial DESC").fetchone()
+        row = dict(zip(names, found, strict=True)) | {"serial": 2**40, "key": "spoilt"}
+        marks = ", ".join("?" * len(names))
+        connection.execute(f"INSERT INTO entries VALUES ({marks})", [row[name] for name in names])
+    restore(folder)
+    assert set(EVERY_KEY) <= set(keys(folder))
+    assert check_logbook(folder).problems == ()
+
+
 @given(st.integers(0, 10**6), st.integers(1, 9000))
 @settings(max_examples=15, deadline=None)
 @example(106_218, 3000)  # SQLite's own words then quote what is no text any more

@@ -6,6 +6,7 @@ import contextlib
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from sugarwright.errors import InputError
 from sugarwright.logbook.connection import UNREADABLE, writing
@@ -27,6 +28,10 @@ _BESIDE = {
 
 _GUESSED = 10_000
 """How many entries are looked for behind the backup's where the file does not tell how many."""
+
+
+_LEAST_BYTES = 32
+"""Of an entry in the file: a serial for which the file is too small was spoilt itself."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +77,11 @@ def _is_database(former: sqlite3.Connection) -> bool:
 
 
 def _last_serial(former: sqlite3.Connection) -> int | None:
-    """Return the serial of the last entry, from whatever place still tells it; None if none."""
+    """Return the serial of the last entry, from whatever place still tells it; None if none.
+
+    What was spoilt may tell of thousands of millions: nobody waits until they have been looked for.
+    """
+    most = _size_bytes(former) // _LEAST_BYTES
     for asked in (
         "SELECT max(serial) FROM entries",
         "SELECT seq FROM sqlite_sequence WHERE name = 'entries'",
@@ -80,9 +89,16 @@ def _last_serial(former: sqlite3.Connection) -> int | None:
     ):
         with contextlib.suppress(*UNREADABLE):
             found = former.execute(asked).fetchone()
-            if found is not None and found[0] is not None:
-                return int(found[0])
+            if found is not None and isinstance(found[0], int) and found[0] <= most:
+                return found[0]
     return None
+
+
+def _size_bytes(former: sqlite3.Connection) -> int:
+    """Size of the file and of what waits beside it to be written there."""
+    path = former.execute("PRAGMA database_list").fetchone()[2]
+    beside = Path(f"{path}-wal")
+    return Path(path).stat().st_size + (beside.stat().st_size if beside.exists() else 0)
 
 
 def _entry(former: sqlite3.Connection, serial: int) -> Entry | None:
