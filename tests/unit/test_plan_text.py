@@ -27,7 +27,7 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Day, Fan, Learnt, Money, PlanReport, Range, Watch, Way
+from sugarwright.planning.report import Fan, Learnt, PlanReport, Range, Watch
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text
@@ -35,6 +35,8 @@ from sugarwright.saying.plan_parts import expected_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
+from told_cases import MONEY, WAY, day_of, report_of, utc_s
+from told_cases import said as text_of
 
 SATURDAY = "2015-03-21 05:10"
 HOURS = 36
@@ -65,11 +67,6 @@ def _lines(report: PlanReport) -> list[str]:
     return "\n".join(plan_lines(report)).splitlines()
 
 
-def _text(report: PlanReport) -> str:
-    """All lines as one, so that it does not matter where they are folded."""
-    return re.sub(r"\s+", " ", "\n".join(plan_lines(report)))
-
-
 @pytest.mark.parametrize(
     ("older_money", "told"),
     [
@@ -81,10 +78,10 @@ def _text(report: PlanReport) -> str:
 )
 def test_a_reason_names_age_where_that_is_a_large_part_of_it(older_money: float, told: str) -> None:
     reason = Reason(60.0, 0.8 * GALLON_M3, 0.0, 0.0, older_money)
-    light = Action("light the fire", _utc_s("2026-03-19 21:00"), reason=reason)
+    light = Action("light the fire", utc_s("2026-03-19 21:00"), reason=reason)
     report = _made_up(("2026-03-19 09:10", "2026-03-20 04:00", (light,)))
     assert why_text(PlanWords(report), light) == told
-    assert told in _text(report)
+    assert told in text_of(report)
 
 
 @pytest.mark.parametrize(
@@ -99,7 +96,7 @@ def test_a_reason_names_age_where_that_is_a_large_part_of_it(older_money: float,
 def test_a_reason_of_the_day_names_the_machine(kind: str, when: str, told: str) -> None:
     """An "it" would be the hour alone, and a full tank calls all the same."""
     reason = Reason(124.0, 0.0, 57 * GALLON_M3, 0.0, of_day=True)
-    action = Action(kind, _utc_s(when), reason=reason)
+    action = Action(kind, utc_s(when), reason=reason)
     days = (
         ("2026-03-19 09:10", "2026-03-20 04:00", ()),
         ("2026-03-20 04:00", "2026-03-21 04:00", (action,)),
@@ -108,7 +105,7 @@ def test_a_reason_of_the_day_names_the_machine(kind: str, when: str, told: str) 
 
 
 def _at(clock: str, kind: str, **more: Any) -> Action:
-    return Action(kind, _utc_s(f"2026-03-19 {clock}"), **more)
+    return Action(kind, utc_s(f"2026-03-19 {clock}"), **more)
 
 
 def _busy(*more: Action) -> PlanReport:
@@ -116,11 +113,11 @@ def _busy(*more: Action) -> PlanReport:
     days = (
         _at("11:10", "membrane on", flow_m3_s=1.5e-5),
         _at("11:10", "keep the fire"),
-        _at("13:15", "let the fire go", reserve_m3=0.06, leave_s=_utc_s("2026-03-19 14:24")),
+        _at("13:15", "let the fire go", reserve_m3=0.06, leave_s=utc_s("2026-03-19 14:24")),
         _at("21:00", "light the fire again", trigger=Trigger("stock", 0.3)),
         *more,
-        _at("23:50", "let the fire go", reserve_m3=0.06, leave_s=_utc_s("2026-03-20 01:19")),
-        Action("drain before the frost", _utc_s("2026-03-20 01:30")),
+        _at("23:50", "let the fire go", reserve_m3=0.06, leave_s=utc_s("2026-03-20 01:19")),
+        Action("drain before the frost", utc_s("2026-03-20 01:30")),
     )
     return _made_up(("2026-03-19 11:10", "2026-03-20 04:00", days))
 
@@ -131,7 +128,7 @@ def test_a_day_of_many_actions_shows_the_end_of_a_fire_with_it() -> None:
     assert starts == [
         ["1", "07:10"], ["2", "07:10"], ["4", "17:00"], ["5", "17:30"], ["7", "21:30"],
     ]  # fmt: skip
-    text = _text(report)
+    text = text_of(report)
     assert (
         "09:15 (3) last wood when 16 gal of feed is left, to keep liquid over the whole floor"
         in text
@@ -142,7 +139,7 @@ def test_a_day_of_many_actions_shows_the_end_of_a_fire_with_it() -> None:
 
 
 def test_a_day_of_six_actions_shows_each_at_its_hour() -> None:
-    text = _text(_busy())
+    text = text_of(_busy())
     assert "3 09:15 last wood" in text
     assert "5 19:50 last wood" in text
 
@@ -164,49 +161,11 @@ def test_wood_and_power_have_ranges_as_all_else_that_is_expected() -> None:
 # --- a report made up for its words --------------------------------------------------------------
 
 
-def _utc_s(text: str) -> int:
-    return int(datetime.fromisoformat(text).replace(tzinfo=UTC).timestamp())
-
-
-NOTHING = Range(0.0, 0.0, 0.0)
-MONEY = Money(50.0, -20.0, -5.0, -1.0, -3.0, 0.0, 12.0, 0.0, 33.0)
-WAY = Way(MONEY, 4 * GALLON_M3, 4 * 3600.0, 5 * 3600.0, 1.0, 0.3, 0.0)
-
-
 def _made_up(*days: tuple[str, str, tuple[Action, ...]], **changes: Any) -> PlanReport:
     """A report of invented days: begin and end (UTC) and actions."""
-    made = tuple(
-        Day(
-            _utc_s(begin), _utc_s(end), actions, Range(0.1, 0.5, 0.9), NOTHING, NOTHING, NOTHING,
-            NOTHING, NOTHING, NOTHING, -5.0, 4.0,
-        )
-        for begin, end, actions in days
-    )  # fmt: skip
-    report = PlanReport(
-        house="Invented house",
-        timezone="America/New_York",
-        units="us",
-        currency="$",
-        begin_s=made[0].begin_s,
-        end_s=made[-1].end_s,
-        forecast_source="an invented forecast",
-        forecast_issued_s=None,
-        standing=Standing(0.8, 1.9, 1.6, 0.15, 0.1, 5.8, 0.5, 0.5, 1.0, 8.0, has_membrane=True),
-        days=made,
-        watch=(),
-        next_s=(),
-        plan=WAY,
-        habit=WAY,
-        weathers=40,
-        candidates=1,
-        forecast_cautions=(),
-        stopped_early=False,
-        whose="search",
-        seed=1,
-        rows=(),
-        broken=(),
-    )
-    return replace(report, **changes)
+    standing = Standing(0.8, 1.9, 1.6, 0.15, 0.1, 5.8, 0.5, 0.5, 1.0, 8.0, has_membrane=True)
+    made = (day_of(begin, end, *actions) for begin, end, actions in days)
+    return report_of(*made, **{"standing": standing, **changes})
 
 
 def _light(time_s: int, **changes: Any) -> Action:
@@ -227,10 +186,10 @@ def _light(time_s: int, **changes: Any) -> Action:
 
 
 def test_what_is_done_on_coming_in_says_so() -> None:
-    time_s = _utc_s("2015-03-07T22:00")
+    time_s = utc_s("2015-03-07T22:00")
     days = SPRING[0][:2]
-    by_the_clock = _text(_made_up((*days, (_light(time_s),))))
-    on_arrival = _text(_made_up((*days, (_light(time_s, on_arrival=True),))))
+    by_the_clock = text_of(_made_up((*days, (_light(time_s),))))
+    on_arrival = text_of(_made_up((*days, (_light(time_s, on_arrival=True),))))
     assert "first thing when you come in" in on_arrival
     assert "first thing when you come in" not in by_the_clock
 
@@ -238,12 +197,12 @@ def test_what_is_done_on_coming_in_says_so() -> None:
 # Clocks go forward in New York on Sunday 8 March 2015 at 07:00Z (Energy Policy Act of 2005: the
 # second Sunday of March) and back on Sunday 1 November at 06:00Z.
 SPRING = (
-    ("2015-03-07T10:00", "2015-03-08T05:00", (_light(_utc_s("2015-03-07T22:00")),)),
-    ("2015-03-08T05:00", "2015-03-09T04:00", (_light(_utc_s("2015-03-08T22:00")),)),
+    ("2015-03-07T10:00", "2015-03-08T05:00", (_light(utc_s("2015-03-07T22:00")),)),
+    ("2015-03-08T05:00", "2015-03-09T04:00", (_light(utc_s("2015-03-08T22:00")),)),
 )
 AUTUMN = (
-    ("2015-10-31T10:00", "2015-11-01T04:00", (_light(_utc_s("2015-10-31T22:00")),)),
-    ("2015-11-01T04:00", "2015-11-02T05:00", (_light(_utc_s("2015-11-01T22:00")),)),
+    ("2015-10-31T10:00", "2015-11-01T04:00", (_light(utc_s("2015-10-31T22:00")),)),
+    ("2015-11-01T04:00", "2015-11-02T05:00", (_light(utc_s("2015-11-01T22:00")),)),
 )
 
 
@@ -253,7 +212,7 @@ AUTUMN = (
 def test_clocks_are_the_house_s_own_across_a_change(
     days: tuple[tuple[str, str, tuple[Action, ...]], ...], today: str, tomorrow: str
 ) -> None:
-    text = _text(_made_up(*days))
+    text = text_of(_made_up(*days))
     assert f"1 {today} light the fire" in text
     assert f"sun {tomorrow} light the fire" in text
 
@@ -264,11 +223,11 @@ def test_clocks_are_the_house_s_own_across_a_change(
 )
 def test_another_zone_has_another_clock(timezone: str, clock: str) -> None:
     report = _made_up(*SPRING, timezone=timezone)
-    assert f"1 {clock} light the fire" in _text(report)
+    assert f"1 {clock} light the fire" in text_of(report)
 
 
 def test_what_falls_on_another_day_names_it() -> None:
-    late = _utc_s("2015-03-11T01:00")  # 21:00 of the Tuesday
+    late = utc_s("2015-03-11T01:00")  # 21:00 of the Tuesday
     action = Action(
         "membrane on",
         late,
@@ -279,17 +238,17 @@ def test_what_falls_on_another_day_names_it() -> None:
         ends="sap tank down",
         caution="membrane",
     )
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
     assert "21:00 membrane on" in text
     assert "till about Wednesday 05:00" in text
 
 
 def test_an_action_says_its_gauge_and_its_limit() -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     slack = Slack(time_s - HOUR_S, time_s + HOUR_S, 3.0)
     reason = Reason(12.4, 3 * GALLON_M3, 40 * GALLON_M3, 0.3)
     light = _light(time_s, expected_s=time_s + 1800, slack=slack, reason=reason)
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
     assert "17:00 light the fire, when the stock tank has 50 gal; else wait for it" in text
     assert "not after 19:00" in text
     assert "expected at 17:30" in text
@@ -302,16 +261,16 @@ def test_an_action_says_its_gauge_and_its_limit() -> None:
 
 
 def test_a_call_before_the_hour_says_what_holds_from_the_hour_on() -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     hour = OwnHour(time_s + HOUR_S, 30 * GALLON_M3)
     light = _light(time_s, own_hour=hour)
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
     assert "17:00 light the fire, when the stock tank has 50 gal; else wait for it" in text
     assert "or from 18:00 on with 30 gal about 4.0 gal of syrup" in text  # its next line
     assert "if the stock tank is under 30 gal at 19:00: no fire that day" in text
     hour = OwnHour(time_s + HOUR_S, 45 * GALLON_M3, 1e-5)
     membrane = replace(_many(0), time_s=time_s, flow_m3_s=2e-5, own_hour=hour)
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (membrane,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (membrane,))))
     assert "concentrate at 0.32 gal/min, when the sap tank has 90 gal; else wait for it" in text
     assert "or from 18:00 on with 45 gal, at 0.16 gal/min" in text
 
@@ -328,22 +287,22 @@ def test_a_call_before_the_hour_says_what_holds_from_the_hour_on() -> None:
 def test_what_is_off_its_course_is_told_in_gallons(
     gallons: tuple[float, float, float], said: str
 ) -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     day = ("2015-03-10T04:00", "2015-03-11T04:00", (_light(time_s),))
     low, middle, high = ((each * GALLON_M3,) * 24 for each in gallons)
-    fan = Fan("stock", _utc_s("2015-03-10T05:00"), HOUR_S, low, middle, high)
-    text = _text(_made_up(day, fans=(fan,)))
+    fan = Fan("stock", utc_s("2015-03-10T05:00"), HOUR_S, low, middle, high)
+    text = text_of(_made_up(day, fans=(fan,)))
     assert f"if the stock tank holds {said} 17:00: plan again" in text
-    assert "far from what this says" in _text(_made_up(day))
+    assert "far from what this says" in text_of(_made_up(day))
 
 
 def test_a_fire_to_be_lit_now_asks_for_no_reading_of_tonight() -> None:
-    midnight_s = _utc_s("2015-03-10T04:00")
+    midnight_s = utc_s("2015-03-10T04:00")
     day = ("2015-03-10T04:00", "2015-03-11T04:00")
     here = Trigger("stock", 20 * GALLON_M3)  # there are 26 gal
-    text = _text(_made_up((*day, (_light(midnight_s, trigger=here),))))
+    text = text_of(_made_up((*day, (_light(midnight_s, trigger=here),))))
     assert "no fire that day" not in text
-    text = _text(_made_up((*day, (_light(midnight_s, trigger=replace(here, at_least_m3=0.2)),))))
+    text = text_of(_made_up((*day, (_light(midnight_s, trigger=replace(here, at_least_m3=0.2)),))))
     assert "no fire that day" in text
 
 
@@ -353,13 +312,13 @@ def test_a_fire_to_be_lit_now_asks_for_no_reading_of_tonight() -> None:
 def test_a_wash_that_will_not_be_says_why(expected: float, said: str) -> None:
     wash = Action(
         "wash the membrane",
-        _utc_s("2015-03-10T21:00"),
+        utc_s("2015-03-10T21:00"),
         Trigger("permeate", 0.3),
         after_run_s=3 * HOUR_S,
         permeate_needed_m3=0.3,
         permeate_expected_m3=expected,
     )
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (wash,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (wash,))))
     assert f"by the forecast {said}" in text
 
 
@@ -373,28 +332,28 @@ def test_a_wash_that_will_not_be_says_why(expected: float, said: str) -> None:
     ],
 )
 def test_a_forecast_that_has_missed_so_far_is_told(missed_k: float | None, said: str) -> None:
-    light = _light(_utc_s("2015-03-10T21:00"))
+    light = _light(utc_s("2015-03-10T21:00"))
     day = ("2015-03-10T04:00", "2015-03-11T04:00", (light,))
-    text = _text(_made_up(day, forecast_missed_k=missed_k))
+    text = text_of(_made_up(day, forecast_missed_k=missed_k))
     assert said in text
     assert ("than it had said" in text) == bool(said)
 
 
 def test_what_the_gauge_will_not_show_is_said() -> None:
     light = _light(
-        _utc_s("2015-03-10T21:00"), expected_s=None, until_s=None, syrup_m3=None, draws=None
+        utc_s("2015-03-10T21:00"), expected_s=None, until_s=None, syrup_m3=None, draws=None
     )
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (light,))))
     assert "by the forecast the tank won't have it" in text
     assert "draws" not in text
 
 
 def test_a_later_day_with_nothing_at_an_hour_has_no_line() -> None:
-    need_s = _utc_s("2015-03-11T10:00")
+    need_s = utc_s("2015-03-11T10:00")
     need = Action("fire at need", need_s, Trigger("stock", 0.4), expected_s=need_s)
     go = Action("let the fire go", need_s + 2 * HOUR_S)
     days = (
-        ("2015-03-10T04:00", "2015-03-11T04:00", (_light(_utc_s("2015-03-10T21:00")),)),
+        ("2015-03-10T04:00", "2015-03-11T04:00", (_light(utc_s("2015-03-10T21:00")),)),
         ("2015-03-11T04:00", "2015-03-12T04:00", (need, go)),
     )
     text = "\n".join(plan_lines(_made_up(*days)))
@@ -408,7 +367,7 @@ def test_a_later_day_with_nothing_at_an_hour_has_no_line() -> None:
 
 
 def test_each_hazard_comes_with_its_caution() -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     actions = (
         _light(time_s),
         Action("let the fire go", time_s + 2 * HOUR_S, reserve_m3=0.06, caution="burn-down"),
@@ -427,22 +386,22 @@ def test_each_hazard_comes_with_its_caution() -> None:
             caution="frost",
         ),
     )
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", actions)))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", actions)))
     for key in ("fire", "burn-down", "wash", "frost"):
         assert text.count(CAUTIONS[key]) == 1
 
 
 def test_every_kind_of_action_has_its_caution_and_words() -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     for kind in ("membrane on", "membrane on again", "stop the membrane", "rinse the membrane"):
         flow_m3_s = None if kind.startswith(("stop", "rinse")) else 1e-5
         action = Action(kind, time_s, Trigger("sap", 0.2), flow_m3_s=flow_m3_s, caution="membrane")
-        text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
+        text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (action,))))
         assert kind in text
         assert CAUTIONS["membrane"] in text
 
 
-FROST = Wait("frost", _utc_s("2015-03-10T14:00"))
+FROST = Wait("frost", utc_s("2015-03-10T14:00"))
 
 
 @pytest.mark.parametrize(
@@ -485,33 +444,33 @@ FROST = Wait("frost", _utc_s("2015-03-10T14:00"))
 def test_a_run_of_the_membrane_says_what_holds_it_up_and_what_follows(
     changes: dict[str, Any], said: str
 ) -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     run = replace(
         Action("membrane on", time_s, Trigger("sap", 0.2), flow_m3_s=1e-5, caution="membrane"),
         expected_s=time_s, until_s=time_s + HOUR_S, again_s=time_s + 1800, ends="hour",
     )  # fmt: skip
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (replace(run, **changes),))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (replace(run, **changes),))))
     assert said.removesuffix(" Thursday") in text
     assert ("rinse it then" in text) == ("rinse it then" in said)
 
 
 def test_a_call_in_a_frost_says_to_wait_for_the_thaw() -> None:
-    time_s = _utc_s("2015-03-10T09:30")
+    time_s = utc_s("2015-03-10T09:30")
     need = Action("membrane at need", time_s, Trigger("sap", 1.4), waits=(FROST,), flow_m3_s=1e-5)
-    text = _text(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (need,))))
+    text = text_of(_made_up(("2015-03-10T04:00", "2015-03-11T04:00", (need,))))
     assert "start the membrane at once if the sap tank has 370 gal, concentrate at" in text
     assert "until about 10:00: not before it has thawed" in text
 
 
 def test_what_runs_is_told_to_stop_at_once_or_later() -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     day = ("2015-03-10T04:00", "2015-03-11T04:00")
     now = Action("stop the membrane", time_s, ends="frost", rinse_m3=0.08, caution="membrane")
-    text = _text(_made_up((*day, (now,))))
+    text = text_of(_made_up((*day, (now,))))
     assert "17:00 stop the membrane now: it freezes where the membrane stands" in text
     assert "rinse it at once with 21 gal of permeate" in text
     later = replace(now, runs_at_m3_s=1e-5, ends="people leave")
-    text = _text(_made_up((*day, (later,))))
+    text = text_of(_made_up((*day, (later,))))
     assert "let the membrane run on until then, concentrate at 0.16 gal/min, and stop it" in text
     assert "before you leave rinse it then with 21 gal of permeate" in text
     said = message(_made_up((*day, (later, replace(now, rinse_has_m3=0.01)))))
@@ -520,7 +479,7 @@ def test_what_runs_is_told_to_stop_at_once_or_later() -> None:
 
 WASH = Action(
     "wash the membrane",
-    _utc_s("2015-03-10T21:00"),
+    utc_s("2015-03-10T21:00"),
     Trigger("permeate", 60 * GALLON_M3),
     after_run_s=3 * HOUR_S,
     permeate_needed_m3=60 * GALLON_M3,
@@ -539,19 +498,19 @@ def test_a_wash_keeps_its_gauge_wherever_it_is_told() -> None:
 
 def test_a_wash_says_what_to_keep_for_it_and_that_the_rest_may_go() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00")
-    assert "keep 60 gal for it until then, and what a rinse takes; more may go" in _text(
+    assert "keep 60 gal for it until then, and what a rinse takes; more may go" in text_of(
         _made_up((*day, (WASH,)))
     )
     scarce = replace(WASH, permeate_expected_m3=70 * GALLON_M3)
-    assert "may go" not in _text(_made_up((*day, (scarce,))))
+    assert "may go" not in text_of(_made_up((*day, (scarce,))))
 
 
 @pytest.mark.parametrize(("units", "said"), [("us", "0.14 gal/min"), ("metric", "0.54 L/min")])
 def test_a_valve_has_one_unit(units: str, said: str) -> None:
-    time_s = _utc_s("2015-03-10T21:00")
+    time_s = utc_s("2015-03-10T21:00")
     run = Action("membrane on", time_s, Trigger("sap", 0.2), flow_m3_s=9e-6, caution="membrane")
     report = _made_up(("2015-03-10T04:00", "2015-03-11T04:00", (run,)), units=units)
-    assert f"concentrate at {said}" in _text(report)
+    assert f"concentrate at {said}" in text_of(report)
     assert f"membrane on {said}" in message(report)
 
 
@@ -564,9 +523,9 @@ EVERY_BROKEN = (
 
 def test_risks_and_what_was_broken_are_said() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
-    watch = Watch("sap tank full", 0.32, _utc_s("2015-03-10T22:10"), _utc_s("2015-03-10T18:00"))
+    watch = Watch("sap tank full", 0.32, utc_s("2015-03-10T22:10"), utc_s("2015-03-10T18:00"))
     report = _made_up(day, watch=(watch,), broken=("pan short of feed",))
-    text = _text(report)
+    text = text_of(report)
     assert "sap tank full: 3 in 10, about Tuesday 18:10, hardly before 14:00" in text
     assert "cannot keep the hot pan in feed" in text
     assert "Nothing to do today." in text
@@ -576,8 +535,8 @@ def test_what_had_to_be_broken_and_who_is_counted_stand_first() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
     kinds = tuple(EVERY_BROKEN)
     report = _made_up(
-        day, broken=kinds, tapped_s=_utc_s("2015-03-11T16:00"),
-        counted_until_s=_utc_s("2015-03-10T22:00"),
+        day, broken=kinds, tapped_s=utc_s("2015-03-11T16:00"),
+        counted_until_s=utc_s("2015-03-10T22:00"),
     )  # fmt: skip
     text = "\n".join(plan_lines(report))
     title, *lines = text.splitlines()
@@ -595,8 +554,8 @@ def test_what_had_to_be_broken_and_who_is_counted_stand_first() -> None:
 def test_a_loss_against_the_habit_is_not_hidden() -> None:
     day = ("2015-03-10T04:00", "2015-03-11T04:00", ())
     worse = replace(WAY, money=replace(MONEY, net=21.0))
-    assert "worth $12 less" in _text(_made_up(day, plan=worse))
-    assert "worth $12 more" in _text(_made_up(day, habit=worse))
+    assert "worth $12 less" in text_of(_made_up(day, plan=worse))
+    assert "worth $12 more" in text_of(_made_up(day, habit=worse))
 
 
 # --- reports as planned --------------------------------------------------------------------------
@@ -611,14 +570,14 @@ def test_no_line_is_longer_than_the_page(found: PlanReport) -> None:
 def test_a_metric_house_reads_metric_only(planner: Planner, whately_2015: HourlyWeather) -> None:
     house = demo_house()
     metric = replace(house, site=replace(house.site, units="metric"))
-    text = _text(_found(planner, whately_2015, metric)).split(" ! ")[0]
+    text = text_of(_found(planner, whately_2015, metric)).split(" ! ")[0]
     assert not re.findall(r"\d ?" + US_UNITS, text)
     assert "°C" in text
     assert " L" in text
 
 
 def test_a_house_of_the_us_reads_no_metric(found: PlanReport) -> None:
-    assert not re.findall(r"\d ?(mL|L|m3|m³|°C|stere|L/h|L/min)\b", _text(found))
+    assert not re.findall(r"\d ?(mL|L|m3|m³|°C|stere|L/h|L/min)\b", text_of(found))
 
 
 def test_the_json_is_the_report(found: PlanReport) -> None:
@@ -628,7 +587,7 @@ def test_the_json_is_the_report(found: PlanReport) -> None:
 
 
 def test_the_text_tells_what_the_json_tells(found: PlanReport) -> None:
-    text = _text(found)
+    text = text_of(found)
     day = next(day for day in found.days if day.actions)
     for action in day.actions:
         # New York keeps UTC-4 in the second half of March
@@ -654,7 +613,7 @@ def test_the_same_morning_reads_the_same(
 # --- as a text message ---------------------------------------------------------------------------
 
 MESSAGE_DAY = ("2026-03-19 09:00", "2026-03-20 04:00")
-MESSAGE_S = _utc_s(MESSAGE_DAY[0])
+MESSAGE_S = utc_s(MESSAGE_DAY[0])
 
 
 def _many(number: int) -> Action:
@@ -716,7 +675,7 @@ def test_a_message_of_a_day_with_nothing_says_so() -> None:
 
 
 def test_what_rests_on_learnt_values_is_one_line() -> None:
-    first, second = _utc_s("2015-03-05T15:00"), _utc_s("2014-04-02T15:00")
+    first, second = utc_s("2015-03-05T15:00"), utc_s("2014-04-02T15:00")
     learnt = (Learnt("pan", first, 4), Learnt("membrane", first, 4), Learnt("trees", second, 1))
     lines = _lines(_made_up(*SPRING, learnt=learnt))
     said = re.sub(r"\s+", " ", "\n".join(lines))
@@ -725,4 +684,4 @@ def test_what_rests_on_learnt_values_is_one_line() -> None:
         "trees as learnt on 2 April 2014 (version 1)"
     ) in said
     assert sum(line.startswith("learnt") for line in lines) == 1
-    assert "learnt" not in _text(_made_up(*SPRING))
+    assert "learnt" not in text_of(_made_up(*SPRING))

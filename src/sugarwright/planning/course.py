@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -62,13 +63,33 @@ def follow(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Course:
     state : to start from: (state,), or (scenarios, state)
     """
     cuts = day_cuts(drive)
+    return Course(plant, drive, plan, state, cuts, stand_at(plant, drive, plan, state, cuts[1:]))
+
+
+def stand_at(
+    plant: Plant,
+    drive: Drive,
+    plan: Floats,
+    state: Floats,
+    steps: Sequence[int],
+    threads: int | None = None,
+) -> tuple[Results, ...]:
+    """Run a plan in every weather; return how its runs stand at some steps.
+
+    Parameters
+    ----------
+    plant, drive, plan, state : as :func:`follow` takes them
+    steps : before which is looked, in order
+    threads : how many to run with; None: one a core
+    """
     ends: list[Results] = []
-    for first, last in pairwise(cuts):
+    for first, last in pairwise([0, *steps]):
         states = ends[-1].states[0] if ends else state
         totals = ends[-1].totals[0] if ends else None
         plans = plan[np.newaxis]
-        ends.append(run_many(plant, drive, plans, states, None, last, first=first, totals=totals))
-    return Course(plant, drive, plan, state, cuts, tuple(ends))
+        parts = run_many(plant, drive, plans, states, threads, last, first=first, totals=totals)
+        ends.append(parts)
+    return tuple(ends)
 
 
 def net_money(plant: Plant, results: Results) -> Floats:

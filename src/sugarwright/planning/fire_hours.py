@@ -6,10 +6,9 @@ import numpy as np
 
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.calendar import Flags, begin_stay_s, fire_stay_s, light_stay_s
+from sugarwright.plant.calendar import begin_stay_s, fire_stay_s, light_stay_s
+from sugarwright.plant.plan_clock import DAY_MIN, left_min
 from sugarwright.plant.tank_kernel import Floats
-
-DAY_MIN = 1440.0
 
 
 def latest_light(scene: Scene, begin: int) -> int | None:
@@ -36,15 +35,13 @@ def latest_out(scene: Scene, lit: int) -> int:
 
 def kept_min(scene: Scene) -> Floats:
     """For how long the plan yet keeps a fire that burns, at each step of the run, minutes."""
-    day, minute = (scene.drive.calendar[:, each] for each in (at.DAY, at.MINUTE))
-    since = day.astype(np.int64) - scene.plan_day
-    last = len(scene.rows) - 1
-    today = scene.rows[np.clip(since, 0, last)]
-    before = scene.rows[np.clip(since - 1, 0, last)]
-    begins = np.where(_is_called(scene, today), 0.0, today[:, at.FIRE_START])
-    left = _until_stop(begins, today[:, at.FIRE_STOP], minute)
-    gone_on = _until_stop(before[:, at.FIRE_START], before[:, at.FIRE_STOP], minute + DAY_MIN)
-    kept: Floats = np.maximum(left, np.where(since > 0, gone_on, 0.0))
+    called_days = _called_days(scene)
+    kept: Floats = np.array(
+        [
+            left_min(scene.rows, scene.plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)
+            for row, called_day in zip(scene.drive.calendar, called_days.tolist(), strict=True)
+        ]
+    )
     return kept
 
 
@@ -53,22 +50,15 @@ def own_stay_s(scene: Scene, step: int) -> float:
     return float(begin_stay_s(scene.drive.calendar[step : step + 1])[0])
 
 
-def _is_called(scene: Scene, today: Floats) -> Flags:
-    """Whether the feed's tank has called for a fire on a step's day, by that step."""
-    calendar, call_m3 = scene.drive.calendar, today[:, at.FIRE_CALL_M3]
+def _called_days(scene: Scene) -> Floats:
+    """Last day on which the feed's tank has called for a fire by each step; -1: none."""
+    calendar, last = scene.drive.calendar, len(scene.rows) - 1
+    since = calendar[:, at.DAY].astype(np.int64) - scene.plan_day
+    call_m3 = scene.rows[np.clip(since, 0, last), at.FIRE_CALL_M3]
     feed = at.T_STOCK_M3 if scene.plant.p[at.HAS_MEMBRANE] > 0.0 else at.T_SAP_M3
     full = (call_m3 > 0.0) & (scene.before(feed) >= call_m3) & (calendar[:, at.PEOPLE] > 0.0)
-    called_day = np.maximum.accumulate(np.where(full, calendar[:, at.DAY], -1.0))
-    called: Flags = called_day == calendar[:, at.DAY]
+    called: Floats = np.maximum.accumulate(np.where(full, calendar[:, at.DAY], -1.0))
     return called
-
-
-def _until_stop(begins: Floats, ends: Floats, minute: Floats) -> Floats:
-    """Minutes left of a day's span; 0 outside. One that stops before it starts passes midnight."""
-    ends = np.where(ends >= begins, ends, ends + DAY_MIN)
-    outside = (begins < 0.0) | (minute < begins)
-    left: Floats = np.where(outside, 0.0, np.maximum(0.0, ends - minute))
-    return left
 
 
 def _stop_min(scene: Scene) -> float:

@@ -10,17 +10,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sugarwright.planning.course import stand_at
 from sugarwright.planning.report import Watch
+from sugarwright.planning.watches import watch_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.simulate import Drive, Trace, run_many
+from sugarwright.plant.simulate import Drive, Trace
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 
 EVERY_MIN = 30.0
 EARLY_S = 3600.0  # before the fire's planned end: a fire that goes out sooner than that is news
 REAL_RISK = 0.2  # of the weathers: rarer, a feed that ends early is not worth a word (judgement)
-WORTH_A_LOOK = 0.05  # of permeate that is short
 NEAR_RESERVE = 2.0  # times it: what the membrane adds until the next look (judgement)
 
 
@@ -76,14 +77,10 @@ def looks_of(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Looks:
     """Run a plan in every weather, half an hour at a time."""
     on_the_clock = np.flatnonzero(drive.calendar[1:, at.MINUTE] % EVERY_MIN == 0.0) + 1
     steps = np.append(on_the_clock, drive.steps)  # a wash is due, and people leave, by the clock
-    states, short, first = [], [], 0
-    now, totals = state, None
-    for step in steps.tolist():
-        ends = run_many(plant, drive, plan[np.newaxis], now, None, step, first=first, totals=totals)
-        now, totals, first = ends.states[0], ends.totals[0], step
-        states.append(now)
-        short.append(totals[:, at.SHORT_S])
-    return Looks(plant, drive, plan, steps, np.stack(states, axis=1), np.stack(short, axis=1))
+    ends = stand_at(plant, drive, plan, state, steps.tolist())
+    states = np.stack([each.states[0] for each in ends], axis=1)
+    short_s = np.stack([each.totals[0, :, at.SHORT_S] for each in ends], axis=1)
+    return Looks(plant, drive, plan, steps, states, short_s)
 
 
 def runs_dry(looks: Looks, lit_s: float | None, out_s: float | None) -> tuple[Watch, ...]:
@@ -95,14 +92,14 @@ def runs_dry(looks: Looks, lit_s: float | None, out_s: float | None) -> tuple[Wa
     lit_s, out_s : when the plan's next fire is lit and goes out by the forecast, s after the
         beginning; None without one
     """
-    found = [_watch(looks, "pan short of feed", looks.first_s(looks.short_s > 0.0), 0.0)]
+    drive, short_s = looks.drive, looks.first_s(looks.short_s > 0.0)
+    found = [watch_of(drive, "pan short of feed", short_s, 0.0)]
     if lit_s is not None and out_s is not None:
         times = _down_early(looks, lit_s, out_s)
-        found.append(_watch(looks, "feed down early", times, REAL_RISK))
+        found.append(watch_of(drive, "feed down early", times, REAL_RISK))
     if looks.plant.p[at.HAS_MEMBRANE] > 0.0:
         for what, lacks in (("rinse", _lacks_rinse(looks)), ("wash", _lacks_wash(looks))):
-            name = f"permeate short for {what}"
-            found.append(_watch(looks, name, looks.first_s(lacks), WORTH_A_LOOK))
+            found.append(watch_of(drive, f"permeate short for {what}", looks.first_s(lacks)))
     return tuple(each for each in found if each is not None)
 
 
@@ -115,17 +112,6 @@ def next_fire_s(trace: Trace) -> tuple[float | None, float | None]:
     out = np.flatnonzero(~burns[lit:])
     until = None if not len(out) else (lit + int(out[0])) * trace.step_s
     return lit * trace.step_s, until
-
-
-def _watch(looks: Looks, what: str, times: Floats, least: float) -> Watch | None:
-    """Sum up what happens in at least so many weathers; rare or not where that is 0."""
-    happened = times[times >= 0.0]
-    share = len(happened) / len(times)
-    if not len(happened) or share < least:
-        return None
-    early, middle = np.quantile(happened, (0.1, 0.5))
-    begin_s = looks.drive.begin_s
-    return Watch(what, share, int(begin_s + middle), int(begin_s + early))
 
 
 def _down_early(looks: Looks, lit_s: float, out_s: float) -> Floats:

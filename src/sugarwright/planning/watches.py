@@ -22,7 +22,7 @@ def watches(plant: Plant, drive: Drive, results: Results, plan: int = 0) -> tupl
     """What may happen under a plan, in how many of the weathers, and when."""
     totals = results.totals[plan]
     found = [
-        _watch(drive, what, totals[:, place])
+        watch_of(drive, what, totals[:, place])
         for what, place in (
             ("sap tank full", at.SAP_FULL_AT_S),
             ("stock tank full", at.STOCK_FULL_AT_S),
@@ -34,7 +34,7 @@ def watches(plant: Plant, drive: Drive, results: Results, plan: int = 0) -> tupl
 
 def _spoils(plant: Plant, drive: Drive, totals: Floats) -> Watch | None:
     """How likely sap or concentrate spoils, when, and how much of it is then dumped."""
-    watch = _watch(drive, "sap spoils", totals[:, at.SPOILED_AT_S])
+    watch = watch_of(drive, "sap spoils", totals[:, at.SPOILED_AT_S])
     if watch is None:
         return None
     turned = totals[totals[:, at.SPOILED_AT_S] >= 0.0]
@@ -53,7 +53,7 @@ def standing_unrinsed(plant: Plant, drive: Drive, plan: Floats, state: Floats) -
         stops = np.flatnonzero(on[:-1] & ~on[1:] & alone)
         if len(stops):
             times[w] = (stops[0] + 1) * plant.step_s
-    return _watch(drive, "membrane stops alone", times)
+    return watch_of(drive, "membrane stops alone", times)
 
 
 def gathering_full(plant: Plant, yard: Yard | None) -> tuple[Watch, ...]:
@@ -77,7 +77,7 @@ def _point_full(plant: Plant, yard: Yard, point: int) -> Watch | None:
     happens = full.any(axis=1)
     steps = np.argmax(full, axis=1)
     times = np.where(happens, (steps + 1) * plant.step_s, -1.0)
-    watch = _watch(yard.drive, "gathering tank full", times)
+    watch = watch_of(yard.drive, "gathering tank full", times)
     if watch is None:
         return None
     weathers = np.flatnonzero(happens).tolist()
@@ -98,11 +98,21 @@ def _why_full(plant: Plant, yard: Yard, point: int, weather: int, step: int) -> 
     return "frost" if air_c <= FROST_C else "sap tank full"
 
 
-def _watch(drive: Drive, what: str, times: Floats) -> Watch | None:
-    """Sum up when something happens, s after the beginning; -1 where it does not."""
+def watch_of(
+    drive: Drive, what: str, times: Floats, least_fraction: float = WORTH_A_LOOK
+) -> Watch | None:
+    """Sum up when something happens.
+
+    Parameters
+    ----------
+    drive : the weathers
+    what : happens
+    times : in each weather, s after the beginning; -1 where it does not
+    least_fraction : of the weathers in which it must happen to be told; at 0 one is enough
+    """
     happened = times[times >= 0.0]
     probability = len(happened) / len(times)
-    if probability < WORTH_A_LOOK:
+    if not len(happened) or probability < least_fraction:
         return None
     early, middle = np.quantile(happened, (0.1, 0.5))
     return Watch(what, probability, drive.begin_s + int(middle), drive.begin_s + int(early))

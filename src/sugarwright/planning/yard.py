@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sugarwright.planning.course import stand_at
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import BRIM_FRACTION
-from sugarwright.plant.simulate import Drive, run_many
+from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, mixed_m3
 
 Flags = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -79,14 +80,9 @@ def yard_of(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Yard | N
     """
     if not has_yard(plant):
         return None
-    states = [np.broadcast_to(state, (drive.scenarios, state.shape[-1]))]
-    totals = None
-    for step in range(drive.steps):
-        ends = run_many(
-            plant, drive, plan[np.newaxis], states[-1], 1, step + 1, first=step, totals=totals
-        )
-        states.append(ends.states[0])
-        totals = ends.totals[0]
+    begin = np.broadcast_to(state, (drive.scenarios, state.shape[-1]))
+    ends = stand_at(plant, drive, plan, state, range(1, drive.steps + 1), 1)
+    states = [begin, *(each.states[0] for each in ends)]
     points = len(plant.points)
     rows = np.stack([each[:, at.WET :] for each in states], axis=1)
     outside = rows[:, :, at.GATHERED - at.WET :].reshape(*rows.shape[:2], points, at.POINT_WIDTH)

@@ -132,7 +132,7 @@ def simulate(
     last = drive.steps if last is None else last
     x, y = state.copy(), start_totals() if totals is None else totals.copy()
     rows = np.zeros((drive.steps, at.TRACE_WIDTH))
-    kernel: Callable[..., None] = run_block if plain else _compiled_run_block()
+    kernel: Callable[..., None] = run_block if plain else compiled_run_block()
     here = drive.only(scenario)
     plans = np.ascontiguousarray(plan[np.newaxis], dtype=np.float64)
     kernel(
@@ -204,7 +204,7 @@ def run_each(
     threads : how many; None for one a core. Results don't depend on it.
     """
     threads = threads or os.cpu_count() or 1
-    block = _compiled_run_block()
+    block = compiled_run_block()
     shared = _shared(plant, drive)
     plans = np.ascontiguousarray(plans, dtype=np.float64)
     runs = np.ascontiguousarray(runs, dtype=np.int64)
@@ -242,7 +242,7 @@ os.register_at_fork(after_in_child=_pool.cache_clear)
 
 
 @cache
-def _compiled_run_block() -> Callable[..., None]:
+def compiled_run_block() -> Callable[..., None]:
     """Compile on first use, not at import: a face that only reads a file need not wait."""
     from sugarwright.plant.jit import compiled
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +11,7 @@ from numpy.typing import NDArray
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.kernel import run_block
-from sugarwright.plant.simulate import NO_TRACES, THE_ONLY_RUN
+from sugarwright.plant.simulate import NO_TRACES, THE_ONLY_RUN, compiled_run_block
 from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.acts import do, doing
@@ -293,19 +290,11 @@ def run_one(
     plan : (days, ``PLAN_WIDTH``)
     x, totals : state and totals; **changed in place**
     """
-    _kernel()(
+    compiled_run_block()(
         p, plant.points, plant.map_coefficients, calendar, air_c[np.newaxis], sap_kg_s[np.newaxis],
         plan[np.newaxis], THE_ONLY_RUN, x[np.newaxis], totals[np.newaxis], NO_TRACES,
         0, len(calendar), 0, 1,
     )  # fmt: skip
-
-
-@cache
-def _kernel() -> Callable[..., None]:
-    """Return the simulator's compiled kernel."""
-    from sugarwright.plant.jit import compiled
-
-    return compiled(run_block)
 
 
 # --- trees ---------------------------------------------------------------------------------------
