@@ -17,10 +17,19 @@ from outside_cases import (
     who,
     words_of,
 )
-from planning_cases import demo_house, forecast_from, gallons, local_s, quick
+from planning_cases import (
+    demo_house,
+    forecast_from,
+    gallons,
+    local_s,
+    quick,
+    without_membrane,
+)
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action
+from sugarwright.planning.drained import without_membrane as rest_without
 from sugarwright.planning.draining import frost, frozen_full
+from sugarwright.planning.report import Watch
 from sugarwright.planning.today import plan_today
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
@@ -135,7 +144,7 @@ def test_a_frost_that_has_begun_with_nobody_there_is_a_watch() -> None:
     alone = outside(pumping(*NOBODY), 60.0, hours((0, -4.0)))
     assert not alone.told(KIND)
     (watch,) = frozen_full(alone.plant, alone.weathers, alone.scene().frosts)
-    text = "it freezes with nobody there: pump and line burst if left full"
+    text = "it freezes with nobody there to drain pump and line: what is left full bursts"
     assert watch_text(words_of(), watch) == text
 
 
@@ -150,6 +159,86 @@ def test_a_membrane_outdoors_is_named() -> None:
     assert "drain pump, line and membrane: frost." in sent(action)
     indoors = outside(pumping(who((16 * 60, 22 * 60))), 60.0, hours((23, -4.0)), **NO_FIRE)
     assert "membrane" not in said(indoors.told(KIND)[0])
+
+
+def naming(name: str, *people: Person, **membrane: bool) -> House:
+    """Return the invented house without a pump, whose own chore before a frost has a name."""
+    house = gathering_house("trips", people)
+    assert house.membrane is not None
+    return replace(
+        house,
+        chores=(replace(SHORT, name=name),),
+        membrane=replace(house.membrane, **membrane),
+    )
+
+
+ALONE = {"unattended": True, "low_flow_cutout": True, "full_tank_cutout": True,
+         "frost_cutout": True}  # fmt: skip
+ALL = "drain line, pump and membrane"
+LATE_RUN = {**NO_FIRE, "MEMBRANE_START": 21 * 60.0, "MEMBRANE_STOP": 5 * 60.0,
+            "NIGHT_FLOW_M3_S": 2e-5}  # fmt: skip
+
+
+def test_a_membrane_that_runs_on_is_not_drained_with_the_rest() -> None:
+    """To leave it on overnight and to drain it stood at the same minute."""
+    house = naming(ALL, who((16 * 60, 22 * 60)), **ALONE)
+    running = outside(house, 60.0, hours((23, -4.0)), **LATE_RUN)
+    (run,) = running.told("membrane on")
+    (drain,) = running.told(KIND)
+    assert run.left_alone_s == (TUESDAY_S + 22 * HOUR_S,)
+    assert drain.time_s < TUESDAY_S + 22 * HOUR_S
+    assert (drain.drains, drain.membrane_left) == (("drain line and pump",), "kept")
+    text = said(drain)
+    assert "drain line and pump (20 min): frost by 23:00" in text
+    assert "the membrane runs on: leave it out, its frost cut-out keeps it from freezing" in text
+    assert "drain line and pump, not the membrane (runs on): frost" in sent(drain)
+    assert "not the membrane: it runs on" in drain_beside_text(words_of(), drain)
+    (still,) = outside(house, 60.0, hours((23, -4.0)), **NO_FIRE, MEMBRANE_START=-1.0).told(KIND)
+    assert (still.drains, still.membrane_left) == ((ALL,), "")  # its own maker names it
+    assert "runs on" not in said(still) + sent(still)
+
+
+def test_a_membrane_outdoors_that_runs_on_is_neither_drained_nor_said_to_run_again() -> None:
+    house = outdoors(pumping(who((16 * 60, 22 * 60))))
+    assert house.membrane is not None
+    house = replace(house, membrane=replace(house.membrane, **ALONE))
+    air_c = hours((23, 1.0), (27, -4.0))
+    (drain,) = outside(house, 0.0, air_c, **LATE_RUN).told(KIND)
+    assert (drain.drains, drain.membrane_left) == (("pump", "line"), "kept")
+    assert "membrane would run again" not in said(drain)
+
+
+def test_where_nothing_but_the_running_membrane_would_be_drained_nobody_is_sent() -> None:
+    house = naming("drain the membrane", who((16 * 60, 22 * 60)), **ALONE)
+    assert not outside(house, 60.0, hours((23, -4.0)), **LATE_RUN).told(KIND)
+
+
+def test_a_house_without_a_membrane_is_never_told_to_drain_one() -> None:
+    house = without_membrane(naming(ALL, who((16 * 60, 22 * 60))))
+    (drain,) = outside(house, 60.0, hours((23, -4.0)), **NO_FIRE).told(KIND)
+    assert drain.drains == ("drain line and pump",)
+    assert "membrane" not in said(drain) + sent(drain)
+
+
+@pytest.mark.parametrize(
+    ("name", "rest"),
+    [
+        (ALL, "drain line and pump"),
+        ("Drain the membrane, pump and line", "Drain pump and line"),
+        ("drain pump & RO", "drain pump"),
+        ("drain hoses, pump, line, and the R.O.", "drain hoses, pump and line"),
+        ("empty the hoses", "empty the hoses"),
+        ("rodent guards and hoses off", "rodent guards and hoses off"),
+    ],
+)
+def test_a_chore_is_named_without_its_membrane(name: str, rest: str) -> None:
+    assert rest_without((name,)) == (rest,)
+
+
+def test_a_watch_names_what_the_house_s_own_chore_drains() -> None:
+    watch = Watch("freezes with nobody there", 1.0, TUESDAY_S, TUESDAY_S, drains=(ALL,))
+    text = f"it freezes with nobody there to {ALL}: what is left full bursts"
+    assert watch_text(words_of(), watch) == text
 
 
 def test_draining_of_an_older_plan_still_reads() -> None:

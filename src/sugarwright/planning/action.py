@@ -181,6 +181,8 @@ class Action:
     early_s : UTC s before which that frost comes in one of ten of those; the plan's beginning where
         it may have begun, as ``expected_s`` is where it has
     drains : what is drained: "pump", "line", "membrane", or what the house calls its own chores
+    membrane_left : of draining: a membrane that runs on past it, and so is left out: "kept" (its
+        frost cut-out keeps it from freezing when it stands) or "runs on"; else empty
     frosts : how many nights' frosts come before anybody is there again, that one counted
     pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
         and before the frost; None if none does
@@ -239,6 +241,7 @@ class Action:
     probability: float | None = None
     early_s: int | None = None
     drains: tuple[str, ...] = ()
+    membrane_left: str = ""
     frosts: int | None = None
     pumped_again_s: int | None = None
     overload: Overload | None = None

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.drained import frost_chores, has_membrane, without_membrane
 from sugarwright.planning.frosts import (
     LIKELY_ENOUGH,
     STILL_DRAINS_S,
     THAW_S,
     FrostNight,
-    frost_chores,
     what_drains,
 )
 from sugarwright.planning.report import Watch
@@ -47,6 +47,7 @@ class Chance:
     free : people who are free then; of "nobody free" who are there at all
     leave : step at which the pan may be left, of "nobody free"; else None
     refill : step at which a pump runs again after it and before the frost; None where none does
+    running : whether the membrane runs when it is done, and so can't be drained with the rest
     """
 
     step: int
@@ -54,6 +55,7 @@ class Chance:
     free: int
     leave: int | None = None
     refill: int | None = None
+    running: bool = False
 
 
 def draining_takes(house: House) -> tuple[float, int]:
@@ -72,8 +74,10 @@ def frost(scene: Scene) -> list[Action]:
     found = []
     for nights in _by_stay(scene):
         chance = _chance(scene, nights)
-        if scene.first <= chance.step < scene.last:
-            found.append(_draining(scene, nights, chance))
+        drains, left = _drained(scene.plant, chance)
+        if scene.first <= chance.step < scene.last and drains:
+            bare = _draining(scene, nights, chance)
+            found.append(replace(bare, drains=drains, membrane_left=left))
     return found
 
 
@@ -141,11 +145,19 @@ def _draining(scene: Scene, nights: list[FrostNight], chance: Chance) -> Action:
         overtime_s=_overtime_s(scene, chance) or None,
         people=people,
         people_free=chance.free,
-        drains=what_drains(scene.plant),
         frosts=len(nights),
         pumped_again_s=None if chance.refill is None else scene.time_s(chance.refill),
         caution="frost",
     )
+
+
+def _drained(plant: Plant, chance: Chance) -> tuple[tuple[str, ...], str]:
+    """What is drained, and why a membrane among it is not: it runs on."""
+    drains = what_drains(plant)
+    if not chance.running or plant.house.membrane is None or not has_membrane(drains):
+        return drains, ""
+    left = "kept" if plant.house.membrane.frost_cutout else "runs on"
+    return without_membrane(drains), left
 
 
 def _overtime_s(scene: Scene, chance: Chance) -> float:
@@ -171,7 +183,8 @@ def _chance(scene: Scene, nights: list[FrostNight]) -> Chance:
     came = int(np.flatnonzero(scene.drive.calendar[:, at.PEOPLE] > 0.0)[0])
     chance = _before_the_frost(scene, first, lit) if came < first else _at_once(scene, came, lit)
     done = (chance.step if chance.leave is None else chance.leave) + _steps_needed(scene)
-    return replace(chance, refill=_pumped_again(scene, done, last))
+    running = bool((scene.trace.column(at.T_MEMBRANE_ON)[done : done + 1] > 0.0).any())
+    return replace(chance, refill=_pumped_again(scene, done, last, running), running=running)
 
 
 def _at_once(scene: Scene, came: int, lit: Flags) -> Chance:
@@ -272,16 +285,17 @@ def _too_late(scene: Scene, begin: int, frost_step: int, lit: Flags, last_there:
     return Chance(came, "short stay", int(people[came]))
 
 
-def _pumped_again(scene: Scene, begin: int, frost_step: int) -> int | None:
+def _pumped_again(scene: Scene, begin: int, frost_step: int, running: bool = False) -> int | None:
     """First step from one on, before a frost, in which water gets in again; None without one.
 
-    By the forecast; where that brings none, the median of the weathers, if it is likely enough.
+    A membrane that runs on is not drained. By the forecast; where that brings none, the median of
+    the weathers, if it is likely enough.
     """
     if scene.yard is None or scene.checked_yard is None:
         return None
     span = slice(begin, frost_step)
     runs = _pumping(scene, scene.yard)[0, span]
-    if scene.plant.p[at.MEMBRANE_OUTDOORS] > 0.0:
+    if scene.plant.p[at.MEMBRANE_OUTDOORS] > 0.0 and not running:
         runs = runs | (scene.trace.column(at.T_MEMBRANE_ON)[span] > 0.0)
     if runs.any():
         return begin + int(np.argmax(runs))

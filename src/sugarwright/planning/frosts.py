@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from sugarwright.planning.drained import frost_chores, without_membrane
 from sugarwright.planning.yard import Flags, Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import FROST_C
-from sugarwright.plant.house import Chore, House
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 
@@ -22,7 +22,6 @@ STILL_DRAINS_S = 3 * 3600.0  # what froze longer is drained or ice by now: judge
 THAWED_C = 0.0  # air in which sap may have run, before the plan began
 LIKELY_ENOUGH = 0.25  # one night in four is worth a walk to pump and line: judgement, no source
 NOON_MIN = 720.0
-BEFORE_FROST = "before a frost"  # ``when`` of the chores that are draining
 
 
 @dataclass(frozen=True)
@@ -42,20 +41,18 @@ class FrostNight:
     early_step: int
 
 
-def frost_chores(house: House) -> list[Chore]:
-    """Return the house's own chores of draining."""
-    return [each for each in house.chores if each.when == BEFORE_FROST]
-
-
 def what_drains(plant: Plant) -> tuple[str, ...]:
     """Return what must be drained before a frost: "pump", "line", "membrane" (outdoors).
 
     Of a house with none of these, what it calls its own chores before a frost; empty without any.
+    A chore may name a membrane that stands indoors: its maker knows how cold it gets there. It may
+    not name one that the house hasn't got.
     """
     pumps = any(gathering.way == "pump" for gathering in plant.house.gathering)
     outdoors = plant.p[at.MEMBRANE_OUTDOORS] > 0.0
     found = (("pump", "line") if pumps else ()) + (("membrane",) if outdoors else ())
-    return found or tuple(each.name for each in frost_chores(plant.house))
+    names = tuple(each.name for each in frost_chores(plant.house))
+    return found or (names if plant.house.membrane is not None else without_membrane(names))
 
 
 def frost_nights(

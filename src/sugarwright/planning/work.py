@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.frosts import BEFORE_FROST
+from sugarwright.planning.drained import BEFORE_FROST
 from sugarwright.planning.report import ChoreDue
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at

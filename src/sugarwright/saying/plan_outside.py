@@ -9,6 +9,10 @@ from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import counted, in_ten, sentence
 from sugarwright.units import DURATION, VOLUME
 
+_LEFT = {
+    "kept": "the membrane runs on: leave it out, its frost cut-out keeps it from freezing",
+    "runs on": "the membrane runs on: leave it out",
+}
 SPREAD_S = 1800  # times closer than that are one time
 
 
@@ -42,6 +46,8 @@ def gather_at_need_texts(words: Words, action: Action) -> Iterator[str]:
 def drain_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield what is said of draining: before which frost, how likely that is, what hinders."""
     yield from _drain(words, action)
+    if action.membrane_left:
+        yield f"{_LEFT[action.membrane_left]}. Drain it once it has stopped"
     people, free = action.people or 1, action.people_free
     if free is not None and people > max(1, free):
         yield f"by sugarhouse.toml that takes {counted(people)}, and {_are(free)}: call somebody"
@@ -64,12 +70,15 @@ def drain_beside_text(words: Words, action: Action) -> str:
         parts.append(f"{_once_left(words, action)}, or call somebody")
     if action.overtime_s:
         parts.append(_longer(words, action))
+    if action.membrane_left:
+        parts.append("not the membrane: it runs on")
     return "; ".join(parts)
 
 
 def drain_message(words: Words, action: Action) -> str:
     """Say to drain in the few letters of a message."""
     what = _what(action) if action.drains else "drain pump and lines"
+    what += ", not the membrane (runs on)" if action.membrane_left else ""
     if action.ends == "nobody free":
         what = f"call somebody to {what}, or once the pan may be left"
     text = f"it freezes: {what} unless done" if _has_begun(words, action) else f"{what}: frost"
@@ -86,12 +95,17 @@ def named(drains: Sequence[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
+def to_drain(drains: Sequence[str]) -> str:
+    """Say what to drain; chores say it themselves, with their own verb."""
+    by_name = set(drains) <= {"pump", "line", "membrane"}
+    return f"drain {named(drains)}" if by_name else named(drains)
+
+
 def _what(action: Action) -> str:
     """What to do; a house with nothing of its own that freezes has its chores' own names."""
     if not action.drains:  # of an older plan
         return "drain pump, line and whatever else holds water"
-    by_name = set(action.drains) <= {"pump", "line", "membrane"}
-    return f"drain {named(action.drains)}" if by_name else named(action.drains)
+    return to_drain(action.drains)
 
 
 def _drain(words: Words, action: Action) -> Iterator[str]:
