@@ -7,19 +7,41 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from outside_cases import EVENINGS, TUESDAY_S, air, gathering_house, outside, who, words_of
-from planning_cases import GALLON_M3
+from outside_cases import (
+    EVENINGS,
+    LEAD_DAYS,
+    TUESDAY_S,
+    air,
+    gathering_house,
+    outside,
+    who,
+    words_of,
+)
+from planning_cases import GALLON_M3, demo_house, forecast_from, gallons, local_s, quick
 from sugarwright.planning.outlook import syrup_m3
 from sugarwright.planning.report import ChoreDue, Range
 from sugarwright.planning.scene import Scene
-from sugarwright.planning.work import chores_of, given_s
+from sugarwright.planning.today import plan_today
+from sugarwright.planning.work import chores_of, given_s, hands_s
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import Chore, House
 from sugarwright.plant.simulate import run_many
+from sugarwright.plant.state import Levels
+from sugarwright.plant.tank_kernel import Floats
 from sugarwright.saying.plan_work import chores_text, overwork_text
+from sugarwright.weather.hours import HourlyWeather
 
 COLD = air(-4.0)
 HOUR_S = 3600.0
+
+
+def frost_at(hour: int) -> Floats:
+    """Air of two days that freezes so many hours after Tuesday's midnight; mild before."""
+    air_c = np.full(24 * (LEAD_DAYS + 2), 5.0)
+    air_c[: 24 * (LEAD_DAYS - 1)] = -5.0  # the trees need a frost before they run
+    air_c[24 * LEAD_DAYS + hour :] = -4.0
+    return air_c
 
 
 def _chore(name: str, when: str, duration_s: float, people: int, per_m3: float | None) -> Chore:
@@ -114,6 +136,44 @@ def test_hours_given_are_those_of_everybody_that_day() -> None:
     helper = who((17 * 60, 19 * 60), name="helper")
     day = outside(gathering_house("pump", (EVENINGS, helper)), 60.0, COLD)
     assert given_s(day.scene()) == (2.0 + 6.5 + 2.0) * HOUR_S
+
+
+def test_draining_is_work_of_the_evening_that_asks_for_it_and_not_of_its_frost() -> None:
+    """It is drained in the evening and freezes at two, when the simulator books it."""
+    drain = CHORES[-1]
+    house = replace(gathering_house("pump", (EVENINGS,)), chores=(replace(drain, people=2),))
+    night = outside(house, 60.0, frost_at(26), FIRE_START=-1.0, MEMBRANE_START=-1.0)
+    (asked,) = night.told("drain before the frost")
+    assert asked.time_s < TUESDAY_S + 86400 <= (asked.expected_s or 0)
+    cut = night.scene().last
+    runs = [
+        run_many(night.plant, night.weathers, night.rows[np.newaxis], night.state, last=last)
+        for last in (cut, night.forecast.steps)
+    ]
+    totals = runs[0].totals[0], runs[1].totals[0] - runs[0].totals[0]
+    assert (totals[0][0, at.FROSTS], totals[1][0, at.FROSTS]) == (0.0, 1.0)
+    work_s = 2 * drain.duration_s
+    assert hands_s(night.plant, totals[0], [asked])[0] == totals[0][0, at.HANDS_S] + work_s
+    assert hands_s(night.plant, totals[1], [])[0] == totals[1][0, at.HANDS_S] - work_s
+
+
+def test_draining_that_no_chore_prices_is_the_work_that_it_is_told_to_take() -> None:
+    house = replace(gathering_house("pump", (EVENINGS,)), chores=())
+    night = outside(house, 60.0, frost_at(26), FIRE_START=-1.0, MEMBRANE_START=-1.0)
+    (asked,) = night.told("drain before the frost")
+    assert hands_s(night.plant, np.zeros((1, at.TOTALS_SIZE)), [asked])[0] == asked.duration_s
+
+
+def test_the_plan_s_days_have_their_draining(whately_2015: HourlyWeather) -> None:
+    house = replace(demo_house(), chores=(replace(CHORES[-1], duration_s=36000.0),))
+    now_s = local_s("2015-03-16 15:10")
+    with pytest.MonkeyPatch.context() as patch:
+        quick(patch)
+        known = forecast_from(whately_2015, now_s, 36)
+        report = plan_today(assemble(house), known, Levels(sap=gallons(60)), now_s, 36)
+    asks = [any("drain" in each.kind for each in day.actions) for day in report.days]
+    assert any(asks)
+    assert [day.work_s.middle > 36000.0 for day in report.days] == asks
 
 
 @pytest.mark.parametrize(

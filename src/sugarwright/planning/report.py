@@ -136,7 +136,8 @@ class Day:
     begin_s : UTC s at which the local day (or the plan, on its first day) begins
     end_s : and ends
     actions : in order of time
-    sap_m3, syrup_m3, fire_s, wood_m3, energy_j, permeate_m3, work_s : within that day
+    sap_m3, syrup_m3, fire_s, wood_m3, energy_j, permeate_m3, work_s : within that day;
+        draining is work of the day that asks for it, though its frost come after midnight
     low_c, high_c : forecast air
     idle : why it asks for nothing; None where it asks for something
     chores : work beside the actions

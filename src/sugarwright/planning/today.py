@@ -38,7 +38,7 @@ from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
 from sugarwright.planning.weathers import Belief, make_weathers
-from sugarwright.planning.work import chores_of, given_s
+from sugarwright.planning.work import chores_of, given_s, hands_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.drive import tapped_s
@@ -253,7 +253,7 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         wood_m3=spread(totals[:, at.WOOD_BURNT_M3]),
         energy_j=spread(totals[:, at.ELECTRICITY_J]),
         permeate_m3=spread(totals[:, at.PERMEATE_KG] * plant.p[at.WATER_M3_KG]),
-        work_s=spread(totals[:, at.HANDS_S]),
+        work_s=spread(hands_s(plant, totals, actions)),
         low_c=float(air_c.min()),
         high_c=float(air_c.max()),
         chores=chores_of(scene, totals, syrup_m3(plant, totals)),

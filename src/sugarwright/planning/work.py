@@ -6,12 +6,16 @@ source.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
-from sugarwright.planning.drained import BEFORE_FROST
+from sugarwright.planning.action import Action
+from sugarwright.planning.drained import BEFORE_FROST, draining_work_s
 from sugarwright.planning.report import ChoreDue
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.assemble import Plant
 from sugarwright.plant.house import Chore
 from sugarwright.plant.tank_kernel import Floats
 
@@ -45,6 +49,30 @@ def given_s(scene: Scene) -> float:
     """Return the time that people give within a day, all told, s."""
     people = scene.drive.calendar[scene.first : scene.last, at.PEOPLE]
     return float(people.sum() * scene.trace.step_s)
+
+
+def hands_s(plant: Plant, totals: Floats, actions: Iterable[Action]) -> Floats:
+    """Return what a day takes of people's hands, s, with the draining that it asks for.
+
+    The simulator books draining as the frost comes, mostly after midnight; whoever drains does so
+    the evening before, and whatever the night then brings.
+
+    Parameters
+    ----------
+    plant : the house
+    totals : (weathers, ``TOTALS_SIZE``), within the day
+    actions : of the day
+
+    Returns
+    -------
+    (weathers,)
+    """
+    told = [each for each in actions if each.kind == "drain before the frost"]
+    of_chores_s = draining_work_s(plant.house)
+    draining_s = sum(of_chores_s or (each.duration_s or 0.0) * (each.people or 1) for each in told)
+    booked_s = totals[:, at.FROSTS] * plant.p[at.CHORE_FROST_S]
+    found: Floats = totals[:, at.HANDS_S] - booked_s + draining_s
+    return found
 
 
 def _due(scene: Scene, chore: Chore, totals: Floats, syrup_m3: Floats) -> ChoreDue | None:
