@@ -33,7 +33,7 @@ from sugarwright.answering.today import doings
 from sugarwright.cli.plan_message import message
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.logbook.entry import Entry, Measure
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, Alone, Trigger
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.beginning import PointTank
 from sugarwright.planning.draining import frozen_full
@@ -41,9 +41,11 @@ from sugarwright.planning.outlook import lost_m3
 from sugarwright.planning.report import Watch
 from sugarwright.planning.report_file import report_of
 from sugarwright.planning.today import plan_today
+from sugarwright.planning.trip_hands import with_hands
 from sugarwright.planning.watches import gathering_full
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
+from sugarwright.plant.house import Person
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.special_hours import Outage, SpecialHours
 from sugarwright.plant.state import Levels
@@ -78,9 +80,9 @@ def test_trips_in_a_row_are_one_action_with_what_they_bring(fetched: Outside) ->
     assert first.trigger == Trigger("gathering:road pails", pytest.approx(40 * GALLON_M3))
     assert first.loads == 3
     assert first.gathered_m3 == pytest.approx(150 * GALLON_M3, rel=0.1)
-    # 60 gal in 40 minutes: 150 gal in an hour and forty, as the simulator carries it
-    assert first.until_s is not None
-    assert (first.until_s - first.time_s) / 60 == pytest.approx(100, abs=15)
+    assert first.until_s is not None  # three whole loads of 40 minutes, and a membrane to stop
+    assert (first.until_s - first.time_s) / 60 == 3 * 40 + 5
+    assert first.overtime_s == 5 * 60
 
 
 def test_what_trips_bring_is_what_the_sap_tank_gains(fetched: Outside) -> None:
@@ -128,10 +130,11 @@ def test_trips_are_said_with_place_amount_level_and_hands(fetched: Outside) -> N
     words = words_of(action)
     text = " ".join(does_texts(words, action))
     for part in ("from road pails", "its tank has 40 gal", "else wait for it", "3 loads",
-                 "till about 07:", "one person 40 min"):  # fmt: skip
+                 "till about 08:05", "stay, or leave the last load",
+                 "one person 40 min"):  # fmt: skip
         assert part in text
     assert headline_text(words, action) == "Gather sap, road pails"
-    assert "06:00 gather sap road pails, 3 loads, if 40 gal there." in message(words.report)
+    assert "06:00 gather sap road pails, 3 loads, if 40 gal there, look" in message(words.report)
 
 
 def test_a_gauge_that_is_met_now_is_not_waited_for(fetched: Outside) -> None:
@@ -349,3 +352,90 @@ def test_a_frost_that_may_come_early_says_so() -> None:
 def test_a_watch_of_an_older_plan_still_reads() -> None:
     watch = Watch("sap tank full", 0.3, None, None)
     assert watch_text(words_of(), watch) == "sap tank full: 3 in 10"
+
+
+# --- fetching alone ------------------------------------------------------------------------------
+
+
+def fetching(*people: Person, **plan: float) -> Outside:
+    """Return a day on which 150 gal are fetched from six on in three loads of 40 minutes."""
+    rows = {"FIRE_START": -1.0, "MEMBRANE_START": -1.0, "WASH_AT": -1.0, **plan}
+    return outside(gathering_house("trips", people), 150.0, COLD, **rows)
+
+
+LONG = who((6 * 60, 14 * 60))
+RUN = {"MEMBRANE_START": 6 * 60.0, "MEMBRANE_SAP_M3": 20 * GALLON_M3, "MEMBRANE_STOP": 7 * 60.0}
+
+
+def test_loads_end_no_sooner_than_one_after_the_other() -> None:
+    (trips,) = fetching(LONG).told("gather sap")[:1]
+    assert clock(trips.until_s or 0) == 8.0  # the simulator has 150 gal in by 07:40
+    assert (trips.overtime_s, trips.alone) == (None, None)
+
+
+def test_a_load_that_does_not_fit_says_so() -> None:
+    (trips,) = fetching(who((6 * 60, 7 * 60 + 50))).told("gather sap")[:1]
+    assert trips.overtime_s == 600
+    text = " ".join(does_texts(words_of(trips), trips))
+    assert "that is 10 min longer than you are there: stay, or leave the last load" in text
+
+
+def test_loads_never_bring_more_than_they_hold() -> None:
+    trips = Action("gather sap", TUESDAY_S, Trigger("gathering:pails", 0.1), point="pails",
+                   loads=1, load_m3=20 * GALLON_M3, gathered_m3=21.4 * GALLON_M3)  # fmt: skip
+    assert "about 20 gal in 1 load of up to 20 gal" in " ".join(does_texts(words_of(trips), trips))
+
+
+def test_one_who_fetches_alone_starts_and_stops_the_membrane_between_loads() -> None:
+    day = fetching(LONG, **RUN)
+    (trips,) = day.told("gather sap")[:1]
+    (run,) = day.told("membrane on")
+    assert (clock(run.expected_s or 0), clock(run.until_s or 0)) == (6.0, 7.0)
+    # a quarter of an hour to start it: out at 06:15, back at 06:55, a load would last till 07:35
+    assert trips.alone == Alone(
+        start_first=True, stop_load=2, stop_s=TUESDAY_S + (6 * 60 + 55) * 60
+    )
+    text = " ".join(does_texts(words_of(trips), trips))
+    told = "you are the only one there: start the membrane first, stop it before load 2, about"
+    assert f"{told} 06:55" in text
+    assert "if 40 gal there, start the membrane first, stop it" in message(words_of(trips).report)
+
+
+def test_one_who_is_not_alone_is_told_nothing_of_the_membrane() -> None:
+    (trips,) = fetching(LONG, who((6 * 60, 14 * 60), name="helper"), **RUN).told("gather sap")[:1]
+    assert trips.alone is None
+    assert "only one" not in " ".join(does_texts(words_of(trips), trips))
+
+
+def test_a_membrane_that_may_not_run_alone_is_looked_at_between_loads() -> None:
+    plan = {**RUN, "MEMBRANE_STOP": 13 * 60.0}
+    (trips,) = fetching(LONG, **plan).told("gather sap")[:1]
+    assert trips.alone == Alone(start_first=True, looks=True)
+    text = " ".join(does_texts(words_of(trips), trips))
+    assert "start the membrane first, look at it between loads" in text
+
+
+def test_a_run_that_ends_within_the_first_load_is_stopped_before_setting_out() -> None:
+    run = Action("membrane on", TUESDAY_S, expected_s=TUESDAY_S, until_s=TUESDAY_S + 6 * 3600 + 900,
+                 ends="hour", rinse_m3=0.02)  # fmt: skip
+    scene = fetching(LONG).scene()
+    (trips, _) = with_hands(scene, [fetching(LONG).told("gather sap")[0], run])
+    assert trips.alone == Alone(stop_load=1, stop_s=trips.time_s)
+    text = " ".join(does_texts(words_of(trips), trips))
+    assert "stop the membrane before you set out" in text
+
+
+def test_a_fire_due_during_the_last_load_is_lit_after_it() -> None:
+    fire = Action("light the fire", TUESDAY_S, expected_s=TUESDAY_S + 7 * 3600 + 45 * 60)
+    scene = fetching(LONG).scene()
+    (trips, _) = with_hands(scene, [fetching(LONG).told("gather sap")[0], fire])
+    assert trips.alone == Alone(light_after=True)
+    assert "light the fire once the last load is in" in " ".join(does_texts(words_of(trips), trips))
+
+
+def test_a_message_that_is_full_leaves_out_what_one_alone_does_between_loads() -> None:
+    trips = fetching(LONG, **RUN).told("gather sap")[0]
+    words = words_of(*[replace(trips, point=f"the pails up the {k}. hill") for k in range(6)])
+    text = message(words.report)
+    assert text.count("gather sap") == 6
+    assert "start the membrane first" not in text

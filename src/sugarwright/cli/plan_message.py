@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
@@ -12,7 +13,7 @@ from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import chance_text, poured
 from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_membrane import leaves_text
-from sugarwright.saying.plan_outside import drain_message
+from sugarwright.saying.plan_outside import alone_texts, drain_message
 from sugarwright.saying.plan_parts import is_evening, tonight_text
 from sugarwright.units import DURATION, VOLUME
 
@@ -86,7 +87,7 @@ def message(report: PlanReport) -> str:
         )
         return _plain(f"{head}nothing to do{sweet}. {_TAIL}")
     if len(" ".join([head[:-1], *parts, _TAIL])) > MOST_LETTERS:  # no action goes for a nicety
-        parts = [each.replace(_BEFORE_LEAVING, "") for each in parts]
+        parts = [each.replace(_BEFORE_LEAVING, "") for each in _parts(words, _shorter(day))]
     for count in range(len(parts), 0, -1):
         rest = f" and {len(parts) - count} more." if count < len(parts) else ""
         text = _plain(head + " ".join(parts[:count]) + rest + f" {_TAIL}")
@@ -116,6 +117,11 @@ def _parts(words: Words, day: Day) -> list[str]:
     if before and planned:
         planned[0] = f"{words.day(day.begin_s)}: {planned[0]}"
     return [*before, *planned]
+
+
+def _shorter(day: Day) -> Day:
+    """The day without what one person who fetches sap does besides: the runs have their ends."""
+    return replace(day, actions=tuple(replace(each, alone=None) for each in day.actions))
 
 
 def _tonight(words: Words) -> list[str]:
@@ -187,6 +193,8 @@ def _part(words: Words, action: Action) -> str:
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
+    if action.alone is not None:
+        text += "".join(f", {each}" for each in alone_texts(words, action.alone))
     return text
 
 

@@ -109,6 +109,26 @@ class Overload:
 
 
 @dataclass(frozen=True)
+class Alone:
+    """What one person who fetches sap, with nobody else there, has to do besides.
+
+    Parameters
+    ----------
+    start_first : start the membrane before setting out
+    stop_load, stop_s : number of the load before which to stop it, and UTC s of that; None where
+        it runs on or stands
+    looks : it runs meanwhile, and may not alone: look at it between loads
+    light_after : a fire is due meanwhile: not before the last load is in
+    """
+
+    start_first: bool = False
+    stop_load: int | None = None
+    stop_s: int | None = None
+    looks: bool = False
+    light_after: bool = False
+
+
+@dataclass(frozen=True)
 class Action:
     """One thing to do: a clock time and a gauge.
 
@@ -173,7 +193,9 @@ class Action:
     loads, load_m3 : how many trips, and what one brings
     gathered_m3 : what they are expected to bring in
     duration_s : of one trip; of draining, by the house's chores
-    overtime_s : how much longer than people's hours somebody stays to drain; None where that fits
+    overtime_s : how much longer than people's hours draining, or fetching sap, takes; None where
+        that fits
+    alone : of trips by the only one there: what else waits for that one; None where nothing does
     people : that draining takes at once
     people_free : who are there then and not needed at the pan; with "nobody free" who are there
     probability : share of the weathers in which the frost comes (drained for), or it comes to
@@ -236,6 +258,7 @@ class Action:
     gathered_m3: float | None = None
     duration_s: float | None = None
     overtime_s: float | None = None
+    alone: Alone | None = None
     people: int | None = None
     people_free: int | None = None
     probability: float | None = None

@@ -15,6 +15,7 @@ from sugarwright.planning.fires import fires_of
 from sugarwright.planning.membrane_rinse import left_running
 from sugarwright.planning.membrane_runs import membrane_at_need, membrane_runs
 from sugarwright.planning.scene import Scene
+from sugarwright.planning.trip_hands import with_hands
 from sugarwright.planning.trips import trips
 from sugarwright.plant import layout as at
 
@@ -41,6 +42,7 @@ def actions_of(scene: Scene) -> list[Action]:
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(wash(scene))
     found += spoiled(scene)
+    found = with_hands(scene, found)
     found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
     return sorted(found, key=_place)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sugarwright.planning.action import Action
+from sugarwright.planning.action import Action, Alone
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import counted, in_ten, sentence
 from sugarwright.units import DURATION, VOLUME
@@ -25,13 +25,37 @@ def gather_texts(words: Words, action: Action, gauge: str) -> Iterator[str]:
     gauge : the level that they wait for, in words; empty where that is met
     """
     yield ", ".join(filter(None, [f"gather sap from {action.point}", gauge]))
-    load = words.volume(action.load_m3 or 0.0, 0)
+    load_m3, gathered_m3 = action.load_m3 or 0.0, action.gathered_m3 or 0.0
+    if load_m3:  # what is a little over the last load stays for the next day
+        gathered_m3 = min(gathered_m3, load_m3 * (action.loads or 1))
+    load = words.volume(load_m3, 0)
     each = words.show(action.duration_s or 0.0, DURATION)
     loads = "1 load" if action.loads == 1 else f"{action.loads} loads"
-    text = f"about {words.volume(action.gathered_m3 or 0.0, 0)} in {loads} of up to {load}"
+    text = f"about {words.volume(gathered_m3, 0)} in {loads} of up to {load}"
     if action.until_s is not None:
         text += f", till about {words.when(action.until_s, action.time_s)}"
     yield f"{text}; a load takes one person {each}, never the one at a lit pan"
+    if action.overtime_s:
+        more = words.show(action.overtime_s, DURATION)
+        yield f"that is {more} longer than you are there: stay, or leave the last load"
+    if action.alone is not None:
+        yield f"you are the only one there: {', '.join(alone_texts(words, action.alone))}"
+
+
+def alone_texts(words: Words, alone: Alone) -> Iterator[str]:
+    """Yield what whoever fetches sap alone does besides, in order."""
+    it = "the membrane"
+    if alone.start_first:
+        yield f"start {it} first"
+        it = "it"
+    if alone.looks:
+        yield f"look at {it} between loads"
+        it = "it"
+    if alone.stop_load is not None and alone.stop_s is not None:
+        load = f"load {alone.stop_load}, about {words.clock(alone.stop_s)}"
+        yield f"stop {it} before {'you set out' if alone.stop_load == 1 else load}"
+    if alone.light_after:
+        yield "light the fire once the last load is in"
 
 
 def gather_at_need_texts(words: Words, action: Action) -> Iterator[str]:

@@ -1,0 +1,101 @@
+"""What one person alone does at membrane and pan between loads of sap, and when the last is in.
+
+The simulator lets a person fetch sap and tend the membrane in one; whoever is alone does one after
+the other. What that means for the hours told is reckoned here; the plan itself stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from sugarwright.planning.action import Action, Alone
+from sugarwright.planning.membrane_hands import RUNS, hands_of
+from sugarwright.planning.scene import Scene
+from sugarwright.plant import layout as at
+
+GATHER = "gather sap"
+STARTS = ("membrane on", "membrane on again", "again through the membrane")
+FIRES = ("light the fire", "light the fire again")
+
+
+def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
+    """Return a day's actions, its trips with what they leave one person to do, and in which order.
+
+    Parameters
+    ----------
+    scene : the day
+    actions : of that day
+    """
+    return [_trips(scene, each, actions) if each.kind == GATHER else each for each in actions]
+
+
+def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
+    """Return trips that end no sooner than their loads take, one after the other."""
+    end_s = max(trips.until_s or 0, trips.time_s + int(_loads_s(trips)))
+    alone = _alone(scene, trips, end_s, actions)
+    if alone is not None:
+        first_s = scene.plant.p[at.START_HANDS_S] if alone.start_first else 0.0
+        stop_s = 0.0 if alone.stop_s is None else scene.plant.p[at.STOP_HANDS_S]
+        end_s = max(end_s, trips.time_s + int(_loads_s(trips) + first_s + stop_s))
+    leave_s = _leave_s(scene, trips.time_s)
+    over_s = float(end_s - leave_s) if (trips.until_s or 0) <= leave_s < end_s else None
+    return replace(trips, until_s=end_s, overtime_s=over_s, alone=alone)
+
+
+def _loads_s(trips: Action) -> float:
+    return (trips.loads or 1) * (trips.duration_s or 0.0)
+
+
+def _step(scene: Scene, time_s: int) -> int:
+    return int((time_s - scene.trace.begin_s) // scene.trace.step_s)
+
+
+def _leave_s(scene: Scene, time_s: int) -> int:
+    """UTC s at which nobody is there any more, from a time on."""
+    step = _step(scene, time_s)
+    away = np.flatnonzero(scene.drive.calendar[step:, at.PEOPLE] <= 0.0)
+    return scene.time_s(step + int(away[0]) if len(away) else scene.drive.steps)
+
+
+def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -> Alone | None:
+    """What whoever fetches has to do besides; None where a second is there or nothing is."""
+    people = scene.drive.calendar[_step(scene, trips.time_s) : _step(scene, end_s), at.PEOPLE]
+    if not len(people) or people.min() > 1.0:
+        return None
+    begin_s, each_s = trips.time_s, max(60.0, trips.duration_s or 0.0)
+    start_first = any(each.kind in STARTS and each.expected_s == begin_s for each in actions)
+    out_s = begin_s + (scene.plant.p[at.START_HANDS_S] if start_first else 0.0)
+    stops_s = [each for each in _stops_s(actions) if begin_s <= each < end_s]
+    load = int(max(0.0, stops_s[0] - out_s) // each_s) if stops_s else None
+    found = Alone(
+        start_first=start_first,
+        stop_load=None if load is None else load + 1,
+        stop_s=None if load is None else int(out_s + load * each_s),
+        looks=_looks(scene, trips, actions, load),
+        light_after=any(
+            each.kind in FIRES and begin_s <= (each.expected_s or 0) < end_s for each in actions
+        ),
+    )
+    return None if found == Alone() else found
+
+
+def _stops_s(actions: Sequence[Action]) -> list[int]:
+    """UTC s at which somebody must stop the membrane, in order."""
+    by_run = [hand.time_s for each in actions for hand in hands_of(each) if hand.what == "stop"]
+    return sorted(by_run + [each.time_s for each in actions if each.kind == "stop the membrane"])
+
+
+def _looks(scene: Scene, trips: Action, actions: Sequence[Action], stop_load: int | None) -> bool:
+    """Tell whether a membrane that may not run alone does so while several loads are fetched."""
+    loads = (trips.loads or 1) if stop_load is None else stop_load
+    if loads < 2 or scene.plant.p[at.UNATTENDED] > 0.0:
+        return False
+    runs = [each for each in actions if each.kind in RUNS and each.expected_s is not None]
+    before_last_s = trips.time_s + (loads - 1) * (trips.duration_s or 0.0)
+    return any(
+        (each.expected_s or 0) < before_last_s and (each.until_s or before_last_s) > trips.time_s
+        for each in runs
+    )
