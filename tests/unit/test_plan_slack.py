@@ -26,6 +26,7 @@ from sugarwright.planning.judging import values_of
 from sugarwright.planning.outlook import lost_m3
 from sugarwright.planning.planned import CHOSEN, Planned
 from sugarwright.planning.report import PlanReport
+from sugarwright.planning.slack import time_s, try_starts
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
@@ -73,7 +74,7 @@ def _waited_for(planned: Planned, day: int, action: Action, at_s: int) -> float:
     Until then the action is not in the plan at all, and nothing calls for it; from then on it is,
     at that hour; a fire is kept as long as it would have been.
     """
-    plant, drive, start = planned.plant, planned.weathers.searched, CHOSEN[action.kind]
+    plant, drive, start = planned.plant, planned.weathers.checked, CHOSEN[action.kind]
     step, told = ((each - drive.begin_s) // 300 for each in (at_s, action.time_s))
     before, after = planned.plan.copy(), planned.plan.copy()
     before[day, start] = NOT
@@ -95,7 +96,7 @@ def test_whoever_waits_until_an_end_of_a_span_loses_no_more_than_is_said(
     carried_out = called = 0
     for told in mornings:
         _, planned = told
-        plant, drive = planned.plant, planned.weathers.searched
+        plant, drive = planned.plant, planned.weathers.checked
         runs = run_many(plant, drive, planned.plan[np.newaxis], planned.state)
         worth = float(values_of(plant, runs)[0])
         for day, action in _actions(told):
@@ -130,6 +131,27 @@ def test_a_span_ends_where_nobody_is_there_or_it_is_too_late(mornings: list[Told
     assert spans
 
 
+def test_a_span_is_as_long_as_its_hours_cost_little(mornings: list[Told]) -> None:
+    """It is walked from the hour told outwards, and agrees with what each hour costs."""
+    outside = 0
+    for report, planned in mornings:
+        people = planned.weathers.checked.calendar[:, at.PEOPLE]
+        for day, action in _actions((report, planned)):
+            if action.slack is None:
+                continue
+            tried = try_starts(planned, day, action, report.begin_s)
+            assert tried is not None
+            costs = tried.as_planned - tried.values
+            times_s = [time_s(planned, int(step)) for step in tried.steps]
+            first, last = map(times_s.index, (action.slack.earliest_s, action.slack.latest_s))
+            assert (costs[first : last + 1] <= action.slack.costs_less_than_money).all()
+            if last + 1 < len(costs) and action.latest_s is None:
+                span = people[tried.steps[last] : tried.steps[last + 1] + 1]
+                assert costs[last + 1] > action.slack.costs_less_than_money or not span.all()
+                outside += 1
+    assert outside
+
+
 def test_what_a_full_tank_is_expected_to_call_for_waits_for_no_hour(mornings: list[Told]) -> None:
     called = [a for told in mornings for _, a in _actions(told) if a.own_hour is not None]
     assert called
@@ -160,7 +182,7 @@ def test_other_hours_cost_what_waiting_for_them_does(mornings: list[Told]) -> No
     (day, action), *_ = [each for each in _actions(mornings[0]) if each[1].kind == "membrane on"]
     assert planned.plan[day, at.MEMBRANE_CALL_M3] > 0.0
     runs = run_many(
-        planned.plant, planned.weathers.searched, planned.plan[np.newaxis], planned.state
+        planned.plant, planned.weathers.checked, planned.plan[np.newaxis], planned.state
     )
     worth = float(values_of(planned.plant, runs)[0])
     late = explain(planned, report, "slack").starts

@@ -148,7 +148,7 @@ def _slack(words: Words, found: Explanation) -> Iterator[str]:
         "",
         "Each start of today and tomorrow at every other time that there is for it, all else the "
         "same; whoever waits for such a time lets a full tank wait as well. What that costs in "
-        "the mean of the weathers that the plan was searched in:",
+        "the mean of the weathers in which all figures of the plan are told:",
     )
     yield from start_lines(words, found)
 

@@ -197,7 +197,7 @@ def _starts(planned: Planned, day: int, action: Action, now_s: int) -> Iterator[
     tried = try_starts(planned, day, action, now_s)
     if tried is None:
         return
-    sunk_money = 0.5 * BROKEN_MONEY / planned.weathers.searched.scenarios  # a rule broken in one
+    sunk_money = 0.5 * BROKEN_MONEY / planned.weathers.checked.scenarios  # a rule broken in one
     costs = tried.as_planned - tried.values
     costs[tried.told] = 0.0  # as planned: a full tank may call before it
     for k, (step, cost) in enumerate(zip(tried.steps.tolist(), costs.tolist(), strict=True)):

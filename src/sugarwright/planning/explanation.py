@@ -99,7 +99,7 @@ class Start:
     ----------
     kind : "membrane on", "light the fire" or "wash the membrane"
     time_s : UTC s
-    costs_money : what the plan is worth less with it, in the weathers that it was searched in
+    costs_money : what the plan is worth less with it, in the weathers that it is told in
     breaks_rule : whether a hot pan would run short of feed, or be left alone, in one of them
     planned : whether it is the one planned
     """

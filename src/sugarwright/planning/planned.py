@@ -60,11 +60,6 @@ class Planned:
         return follow(self.plant, self.weathers.checked, self.plan, self.state)
 
     @cached_property
-    def searched(self) -> Course:
-        """The plan in the weathers that it was searched in."""
-        return follow(self.plant, self.weathers.searched, self.plan, self.state)
-
-    @cached_property
     def by_habit(self) -> Results:
         """The habit in the same weathers."""
         plans = self.habit[np.newaxis]

@@ -16,7 +16,7 @@ from sugarwright.planning.judging import values_of
 from sugarwright.planning.planned import CALL_OF, CHOSEN, Place, Planned
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.simulate import run_many
+from sugarwright.plant.simulate import Results, run_many
 from sugarwright.plant.tank_kernel import Counts, Floats
 
 SLACK_MONEY = 3.0
@@ -34,7 +34,7 @@ class Tried:
     steps : of the plan's weathers, in order; that told is among them
     told : which of them that is
     values : of the plan with the start at each, the day's call held back until then: what plans
-        are worth in the weathers that the plan was searched in
+        are worth in the weathers that the report's other figures, and what-ifs, are told in
     as_planned : what the plan is worth there
     """
 
@@ -42,6 +42,37 @@ class Tried:
     told: int
     values: Floats
     as_planned: float
+
+
+@dataclass(frozen=True)
+class _Trials:
+    """Starts to try, none of them run yet from its step on.
+
+    Parameters
+    ----------
+    planned : the plan
+    steps, told : as :class:`Tried` has them
+    plans : (times, days, ``PLAN_WIDTH``), the start at each
+    waited : how the runs stand at each step, nothing having called for it until then
+    """
+
+    planned: Planned
+    steps: Counts
+    told: int
+    plans: Floats
+    waited: tuple[Results, ...]
+
+    def value(self, k: int) -> float:
+        """What the plan is worth with the start at one of the times."""
+        plant, drive = self.planned.plant, self.planned.weathers.checked
+        plan, until = self.plans[k][np.newaxis], self.waited[k]
+        step = int(self.steps[k])
+        rest = run_many(plant, drive, plan, until.states, first=step, totals=until.totals)
+        return float(values_of(plant, rest)[0])
+
+    @property
+    def as_planned(self) -> float:
+        return float(values_of(self.planned.plant, self.planned.checked.ends[-1])[0])
 
 
 def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried | None:
@@ -58,19 +89,11 @@ def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried 
     -------
     What each time is worth; None of what is no start, runs already or is planned anew before.
     """
-    start = CHOSEN.get(action.kind)
-    if start is None or start not in TIMES_OF or day >= SLACK_DAYS or action.kind in RUNNING:
+    trials = _trials(planned, day, action, now_s)
+    if trials is None:
         return None
-    told = _step(planned, action.time_s)
-    if told >= planned.weathers.searched.steps:  # what waits for more than the plan's hours bring
-        return None
-    steps = _steps(planned, (day, start), told, _step(planned, now_s))
-    minutes = planned.weathers.searched.calendar[steps, at.MINUTE]
-    told_min = float(planned.weathers.searched.calendar[told, at.MINUTE])
-    plans = _moved(planned.plan, (day, start), minutes, told_min)
-    values = _values(planned, (day, start), steps, plans)
-    as_planned = float(values_of(planned.plant, planned.searched.ends[-1])[0])
-    return Tried(steps, int(np.flatnonzero(steps == told)[0]), values, as_planned)
+    values = np.array([trials.value(k) for k in range(len(trials.steps))])
+    return Tried(trials.steps, trials.told, values, trials.as_planned)
 
 
 def slack_of(planned: Planned, day: int, action: Action, now_s: int) -> Slack | None:
@@ -83,40 +106,60 @@ def slack_of(planned: Planned, day: int, action: Action, now_s: int) -> Slack | 
     ----------
     planned, day, action, now_s : as :func:`try_starts` takes them
     """
-    if action.own_hour is not None:
-        return None
-    tried = try_starts(planned, day, action, now_s)
-    return None if tried is None else _span(planned, action, tried)
+    trials = None if action.own_hour is not None else _trials(planned, day, action, now_s)
+    return None if trials is None else _span(trials, action)
 
 
-def _span(planned: Planned, action: Action, tried: Tried) -> Slack | None:
-    fine = (tried.values >= tried.as_planned - SLACK_MONEY) & _possible(planned, action, tried)
-    first = last = tried.told
-    if not fine[tried.told]:
+def _span(trials: _Trials, action: Action) -> Slack | None:
+    """Go from the time told to earlier and later ones, for as long as they hardly cost anything."""
+    possible = _possible(trials.planned, action, trials)
+    least = trials.as_planned - SLACK_MONEY
+
+    def is_fine(k: int) -> bool:
+        return bool(0 <= k < len(possible) and possible[k]) and trials.value(k) >= least
+
+    first = last = trials.told
+    if not is_fine(trials.told):
         return None
-    while first > 0 and fine[first - 1]:
+    while is_fine(first - 1):
         first -= 1
-    while last < len(fine) - 1 and fine[last + 1]:
+    while is_fine(last + 1):
         last += 1
     if first == last:
         return None
-    earliest_s, latest_s = (time_s(planned, int(tried.steps[each])) for each in (first, last))
-    return Slack(earliest_s, latest_s, SLACK_MONEY)
+    ends_s = [time_s(trials.planned, int(trials.steps[each])) for each in (first, last)]
+    return Slack(ends_s[0], ends_s[1], SLACK_MONEY)
+
+
+def _trials(planned: Planned, day: int, action: Action, now_s: int) -> _Trials | None:
+    """The times that there are for a start; None as :func:`try_starts` returns it."""
+    start = CHOSEN.get(action.kind)
+    if start is None or start not in TIMES_OF or day >= SLACK_DAYS or action.kind in RUNNING:
+        return None
+    told = _step(planned, action.time_s)
+    calendar = planned.weathers.checked.calendar
+    if told >= len(calendar):  # what waits for more than the plan's hours bring
+        return None
+    steps = _steps(planned, (day, start), told, _step(planned, now_s))
+    minutes, told_min = calendar[steps, at.MINUTE], float(calendar[told, at.MINUTE])
+    plans = _moved(planned.plan, (day, start), minutes, told_min)
+    waited = _waited(planned, (day, start), steps, plans[-1:])
+    return _Trials(planned, steps, int(np.flatnonzero(steps == told)[0]), plans, waited)
 
 
 def time_s(planned: Planned, step: int) -> int:
     """UTC s at which a step of a plan begins."""
-    return int(planned.weathers.searched.begin_s + step * planned.plant.step_s)
+    return int(planned.weathers.checked.begin_s + step * planned.plant.step_s)
 
 
 def _step(planned: Planned, at_s: int) -> int:
-    begin_s = planned.weathers.searched.begin_s
+    begin_s = planned.weathers.checked.begin_s
     return int((at_s - begin_s) // planned.plant.step_s)
 
 
-def _possible(planned: Planned, action: Action, tried: Tried) -> Flags:
+def _possible(planned: Planned, action: Action, tried: _Trials) -> Flags:
     """Whether somebody is there from the time told to each other, and it may still be begun."""
-    absent = planned.weathers.searched.calendar[:, at.PEOPLE] <= 0.0
+    absent = planned.weathers.checked.calendar[:, at.PEOPLE] <= 0.0
     gone = np.cumsum(absent)[tried.steps]
     times_s = np.array([time_s(planned, int(step)) for step in tried.steps])
     possible: Flags = ~absent[tried.steps] & (gone == gone[tried.told])
@@ -130,7 +173,7 @@ def _possible(planned: Planned, action: Action, tried: Tried) -> Flags:
 def _steps(planned: Planned, place: Place, told: int, now: int) -> Counts:
     """Steps of a day, from now on, that are on offer for a start; and that told."""
     day, start = place
-    calendar, cuts = planned.weathers.searched.calendar, planned.searched.cuts
+    calendar, cuts = planned.weathers.checked.calendar, planned.checked.cuts
     minutes = calendar[cuts[day] : cuts[day + 1], at.MINUTE]
     offered = getattr(planned.menu, TIMES_OF[start])[day][1:]
     stop = planned.plan[day, at.MEMBRANE_STOP]
@@ -152,20 +195,27 @@ def _moved(plan: Floats, place: Place, minutes: Floats, told_min: float) -> Floa
     return plans
 
 
-def _values(planned: Planned, place: Place, steps: Counts, plans: Floats) -> Floats:
-    """What plans are worth of which each begins at its step; until then nothing calls for it."""
-    plant, drive = planned.plant, planned.weathers.searched
+def _waited(
+    planned: Planned, place: Place, steps: Counts, last_plan: Floats
+) -> tuple[Results, ...]:
+    """How the runs stand at each step if nothing calls for a start until then.
+
+    Parameters
+    ----------
+    planned, place, steps : the plan, the start, and the times for it
+    last_plan : (1, days, ``PLAN_WIDTH``), with the start at the last of them
+    """
+    plant, drive = planned.plant, planned.weathers.checked
     day, start = place
-    waiting = plans[-1:].copy()  # its hour is the last of all
+    waiting = last_plan.copy()
     if start in CALL_OF:
         waiting[:, day, CALL_OF[start]] = 0.0
-    course, first = planned.searched, planned.searched.cuts[day]
+    course, first = planned.checked, planned.checked.cuts[day]
     states = course.ends[day - 1].states if day else planned.state
     totals = course.ends[day - 1].totals if day else None
-    values = []
-    for step, plan in zip(steps.tolist(), plans, strict=True):
+    found = []
+    for step in steps.tolist():
         until = run_many(plant, drive, waiting, states, None, step, first=first, totals=totals)
         first, states, totals = step, until.states, until.totals
-        rest = run_many(plant, drive, plan[np.newaxis], states, first=step, totals=totals)
-        values.append(float(values_of(plant, rest)[0]))
-    return np.array(values)
+        found.append(until)
+    return tuple(found)
