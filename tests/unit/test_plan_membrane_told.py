@@ -138,6 +138,5 @@ def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> N
     drain = Action("drain before the frost", LEAVES_S, caution="frost")
     runs = [replace(STOPPED, kind="membrane on again")] * 4
     text = message(_report(STOPPED, *runs, drain))
-    assert text.endswith("22:00 drain pump and lines: frost. Never leave a lit pan. An estimate: "
-                         "watch the pan.")  # fmt: skip
+    assert text.endswith("22:00 drain pump and lines: frost.")
     assert text.count("till 07:10, stop+rinse.") == 5

@@ -27,11 +27,11 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Fan, Learnt, PlanReport, Range, Watch
+from sugarwright.planning.report import Fan, Learnt, Morning, PlanReport, Range, Watch
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text
-from sugarwright.saying.plan_parts import expected_text
+from sugarwright.saying.plan_parts import expected_text, standing_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
@@ -624,7 +624,7 @@ def _many(number: int) -> Action:
 def test_a_message_says_clock_setting_and_gauge() -> None:
     text = message(_made_up((*MESSAGE_DAY, (_many(0),))))
     assert text.startswith("Thursday: 05:00 membrane on 0.16 gal/min if sap 90 gal.")
-    assert "Never leave a lit pan" in text
+    assert "lit pan" not in text  # there is none
 
 
 def test_a_message_says_the_setting_that_a_full_tank_calls_for() -> None:
@@ -670,8 +670,43 @@ def test_a_message_is_short_and_plain_and_counts_what_it_leaves_out(count: int) 
     assert said == count or f"and {count - said} more" in text
 
 
-def test_a_message_of_a_day_with_nothing_says_so() -> None:
-    assert "nothing to do" in message(_made_up((*MESSAGE_DAY, ())))
+def test_a_message_of_a_day_with_nothing_says_so_and_warns_of_no_fire() -> None:
+    report = _made_up((*MESSAGE_DAY, ()))
+    assert message(report).endswith("nothing to do.")
+    burning = replace(report, standing=replace(report.standing, fire_burns=True))
+    assert message(burning).endswith("nothing to do. Never leave a lit pan. An estimate: "
+                                     "watch the pan.")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "warns"),
+    [("membrane on", False), ("light the fire", True), ("fire at need", True),
+     ("keep the fire", True), ("let the fire go now", True)],
+)  # fmt: skip
+def test_a_message_warns_of_the_pan_where_it_tells_of_a_fire(kind: str, warns: bool) -> None:
+    text = message(_made_up((*MESSAGE_DAY, (Action(kind, MESSAGE_S),))))
+    assert text.endswith("Never leave a lit pan. An estimate: watch the pan.") == warns
+
+
+def test_a_message_of_tomorrow_warns_of_the_pan_where_tonight_has_a_fire() -> None:
+    end = Action("let the fire go", MESSAGE_S)
+    days = (*MESSAGE_DAY, (end,)), ("2026-03-20 04:00", "2026-03-21 04:00", ())
+    morning = Morning(MESSAGE_S + 24 * HOUR_S, "before", *[Range(0.0, 0.0, 0.0)] * 5)
+    assert "Never leave a lit pan." in message(_made_up(*days, morning=morning))
+    assert "Never" not in message(_made_up((*MESSAGE_DAY, ()), days[1], morning=morning))
+
+
+def test_an_empty_tank_has_no_keeping() -> None:
+    now = replace(_made_up(*SPRING).standing, sap_life_used=0.17)
+    report = _made_up(*SPRING)
+
+    def said(held_m3: float, used: float) -> str:
+        told = replace(now, sap_m3=held_m3, sap_life_used=used)
+        return standing_text(PlanWords(replace(report, standing=told)))
+
+    assert "17% of its keeping used" in said(0.1, 0.17)
+    assert "past its keeping" in said(0.1, 1.1)
+    assert "keeping" not in said(0.0, 0.17) + said(0.001, 1.1)
 
 
 def test_what_rests_on_learnt_values_is_one_line() -> None:

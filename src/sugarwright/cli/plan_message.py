@@ -62,7 +62,11 @@ _BURNING = {
     "pan short of feed": "The fire that burns now: feed may not last. Stop stoking, {poured}, stay",
 }
 _BEFORE_LEAVING = " before you leave"
-_TAIL = "Never leave a lit pan. An estimate: watch the pan."
+_FIRES = (
+    "light the fire", "light the fire again", "keep the fire", "fire at need", "let the fire go",
+    "let the fire go now",
+)  # fmt: skip
+_TAIL = " Never leave a lit pan. An estimate: watch the pan."
 
 
 def message(report: PlanReport) -> str:
@@ -78,22 +82,29 @@ def message(report: PlanReport) -> str:
     """
     words, day = Words(report), report.days[report.main_day]
     parts = _parts(words, day)
-    head = _head(words, day)
+    head, tail = _head(words, day), _TAIL if _has_fire(report, day) else ""
     if not parts:
         sweet = (
             ""
             if report.pan_left is None
             else "; sweet stands in the pan: if the season is over, finish it"
         )
-        return _plain(f"{head}nothing to do{sweet}. {_TAIL}")
-    if len(" ".join([head[:-1], *parts, _TAIL])) > MOST_LETTERS:  # no action goes for a nicety
+        return _plain(f"{head}nothing to do{sweet}.{tail}")
+    if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:  # no action goes for a nicety
         parts = [each.replace(_BEFORE_LEAVING, "") for each in _parts(words, _shorter(day))]
     for count in range(len(parts), 0, -1):
         rest = f" and {len(parts) - count} more." if count < len(parts) else ""
-        text = _plain(head + " ".join(parts[:count]) + rest + f" {_TAIL}")
+        text = _plain(head + " ".join(parts[:count]) + rest + tail)
         if len(text) <= MOST_LETTERS:
             return text
-    return _plain(f"{head}{len(parts)} things to do, see the plan. {_TAIL}")
+    return _plain(f"{head}{len(parts)} things to do, see the plan.{tail}")
+
+
+def _has_fire(report: PlanReport, day: Day) -> bool:
+    """Tell whether a fire burns, is told, or would finish what stands in the pan."""
+    told = (*day.actions, *report.tonight)
+    burns = report.standing.fire_burns or report.pan_left is not None
+    return burns or any(each.kind in _FIRES for each in told)
 
 
 def _head(words: Words, day: Day) -> str:

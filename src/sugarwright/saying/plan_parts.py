@@ -14,6 +14,7 @@ from sugarwright.saying.words import bare
 from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
+EMPTY_M3 = 0.002  # half a gallon: what is left on a tank's floor keeps nobody busy
 LEAST_SYRUP_M3 = 2e-4  # less rounds to none
 EVENING_H = 17
 HARDLY_EVER = 0.1  # of the weathers: what a later day asks for in fewer is not worth a word today
@@ -49,10 +50,8 @@ def standing_text(words: Words) -> str:
     """Say how the tanks stood when the plan began."""
     now = words.report.standing
     sap = _tank(words, "sap", now.sap_m3, now.sap_capacity_m3, now.sap_brix)
-    if now.sap_life_used >= 1.0:
-        sap += ", past its keeping"
-    elif now.sap_life_used >= WORTH_SAYING_USED:
-        sap += f", {now.sap_life_used:.0%} of its keeping used"
+    if now.sap_m3 >= EMPTY_M3:
+        sap += _keeping_text(now.sap_life_used)
     tanks = [sap]
     if now.has_membrane:
         tanks.append(_tank(words, "stock", now.stock_m3, now.stock_capacity_m3, now.stock_brix))
@@ -65,6 +64,13 @@ def standing_text(words: Words) -> str:
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
     running = ["the membrane runs"] * now.membrane_runs + ["the fire burns"] * now.fire_burns
     return "; ".join([*tanks, *running])
+
+
+def _keeping_text(used: float) -> str:
+    """How much of its keeping the sap has used up; empty where that is hardly any."""
+    if used >= 1.0:
+        return ", past its keeping"
+    return f", {used:.0%} of its keeping used" if used >= WORTH_SAYING_USED else ""
 
 
 def run_forward_text(words: Words) -> str:
