@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 import web_folder
 from command_line import run
 from planning_cases import quick
+from sugarwright.planning.weathers import OTHERS, SEARCHED
 
 MORNING = ("--now", "2026-03-19 06:10", "--hours", "24", "--no-keep")
 TURNED = ("--now", "2026-03-22 06:10", "--hours", "24", "--no-keep")
@@ -50,6 +52,28 @@ def test_a_reading_that_is_not_believed_is_named_with_what_to_do(folder: Path) -
     (found,) = document["standing"]["questioned"]
     assert (found["place"], found["quantity"], found["typed"]) == ("sap", "volume", "90 gal")
     assert "not believed" not in _plan(folder, *MORNING, "--sap", "90 gal")  # told again, it counts
+
+
+def test_a_message_names_a_reading_that_is_not_believed(folder: Path) -> None:
+    text = _plan(folder, *MORNING, "--text")
+    assert text.startswith("Thursday: Not believed, read again: sap 90 gal at 06:00. ")
+    assert "believed" not in _plan(folder, *MORNING, "--sap", "90 gal", "--text")
+
+
+@pytest.mark.parametrize(
+    ("module", "asked", "told"),
+    [("plan_print", (), "planning: about a thousand plans"),
+     ("plan_asked", ("--if", "no fire"), "planning 2 times, each time about a thousand plans")],
+)  # fmt: skip
+def test_whoever_waits_is_told_in_how_many_weathers(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, module: str, asked: tuple[str, ...], told: str
+) -> None:
+    terminal = SimpleNamespace(stderr=SimpleNamespace(isatty=lambda: True))
+    monkeypatch.setattr(f"sugarwright.cli.{module}.sys", terminal)
+    ran = run("plan", folder, *MORNING, *asked)
+    assert ran.code == 0, ran.err
+    weathers = f"each in up to {SEARCHED} weathers, the best ones in up to {SEARCHED + OTHERS}"
+    assert f"{told}, {weathers}" in " ".join(ran.err.split())
 
 
 def test_what_has_turned_says_by_whose_word(folder: Path) -> None:

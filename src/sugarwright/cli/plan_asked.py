@@ -28,7 +28,7 @@ def print_what_if(basis: Basis, texts: list[str], *, as_document: bool) -> None:
     from sugarwright.cli.plan_what_if_text import what_if_lines
     from sugarwright.planning.what_if import what_if
 
-    _tell(f"planning {len(supposed) + 1} times: about a thousand plans each, in eight weathers")
+    _tell(len(supposed) + 1)
     found = what_if(
         basis.grounds(), supposed, known.hours, basis.seed, usual_search(),
         basis.before(), basis.card,
@@ -60,7 +60,7 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
     from sugarwright.planning.missed import find_in_plans, plan_after
 
     kept, action = find_in_plans(plans, text, known.begin_s, house.site.timezone)
-    _tell("planning: about a thousand plans, each in eight weathers")
+    _tell(1)
     missed, planned = plan_after(
         basis.grounds(), kept, action, known.hours, basis.seed, usual_search(),
         basis.card,
@@ -71,7 +71,10 @@ def print_missed(basis: Basis, text: str, *, keep: bool, as_document: bool) -> N
     say(*([as_json(missed)] if as_document else missed_lines(missed)))
 
 
-def _tell(text: str) -> None:
+def _tell(plans: int) -> None:
+    """Say to whoever waits at a terminal that so many plans are being made."""
     tell_if_building()
     if sys.stderr.isatty():
-        note(text)
+        from sugarwright.saying.plan_found import search_text
+
+        note(search_text(plans))

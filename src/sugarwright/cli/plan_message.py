@@ -14,7 +14,7 @@ from sugarwright.saying.plan_fire_ends import chance_text, poured
 from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_membrane import leaves_text
 from sugarwright.saying.plan_outside import alone_texts, drain_message
-from sugarwright.saying.plan_parts import is_evening, tonight_text
+from sugarwright.saying.plan_parts import is_evening, questioned_message, tonight_text
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -115,6 +115,7 @@ def _head(words: Words, day: Day) -> str:
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
     if words.report.wash_due is not None:
         others += "Wash due, permeate short. "
+    others += questioned_message(words)
     first = tonight_text(words) if _tonight(words) else words.day(day.begin_s)
     return f"{burning}{first}: {others}"
 

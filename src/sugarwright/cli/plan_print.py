@@ -31,7 +31,9 @@ def print_plan(
     """Plan, and print the plan, or where a number of it comes from, in words or as a document."""
     tell_if_building()
     if sys.stderr.isatty():
-        note("planning: about a thousand plans, each in eight weathers")
+        from sugarwright.saying.plan_found import search_text
+
+        note(search_text())
 
     report, planned = make_plan(basis, tomorrow=tomorrow)
     if kept_in is not None:

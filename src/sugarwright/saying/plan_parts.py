@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.beginning import Questioned
 from sugarwright.planning.report import Day, Morning, Range, Way
 from sugarwright.saying.plan_fire_ends import chance_text
 from sugarwright.saying.plan_watches import LEAST_LOST_M3
@@ -19,6 +20,7 @@ LEAST_SYRUP_M3 = 2e-4  # less rounds to none
 EVENING_H = 17
 HARDLY_EVER = 0.1  # of the weathers: what a later day asks for in fewer is not worth a word today
 LEAST_ENERGY_J = 3.6e5  # a tenth of a kWh: a pump that ran for a minute is not worth a word
+_KINDS = {"volume": VOLUME, "brix": BRIX}
 AS_GOOD = {
     "habit": "as you usually work: nothing found is better",
     "card": "by your rule card: nothing found is better",
@@ -85,14 +87,25 @@ def run_forward_text(words: Words) -> str:
 def questioned_texts(words: Words) -> Iterator[str]:
     """Say which readings in the log are not believed, each with what to do about it."""
     for each in words.report.standing.questioned:
-        kind = {"volume": VOLUME, "brix": BRIX}.get(each.quantity)
-        shown = each.typed or ("a reading" if kind is None else words.show(each.value, kind))
-        said = f"{_place(each.place)} {shown} at {words.when(each.at_s, words.report.begin_s)}"
-        why = ""
+        kind = _KINDS.get(each.quantity)
+        said, why = _reading(words, each), ""
         if kind is not None:
             low, high = words.show(each.expected_low, kind), words.show(each.expected_high, kind)
             why = f": by what was logged it would be {low} to {high}"
         yield f"not believed: {said}{why}. Read it again, log it, and plan again"
+
+
+def questioned_message(words: Words) -> str:
+    """Name the readings that are not believed in the few letters of a message; empty without."""
+    said = [_reading(words, each) for each in words.report.standing.questioned]
+    return f"Not believed, read again: {', '.join(said)}. " if said else ""
+
+
+def _reading(words: Words, questioned: Questioned) -> str:
+    kind = _KINDS.get(questioned.quantity)
+    plain = "a reading" if kind is None else words.show(questioned.value, kind)
+    at = words.when(questioned.at_s, words.report.begin_s)
+    return f"{_place(questioned.place)} {questioned.typed or plain} at {at}"
 
 
 def _place(place: str) -> str:
