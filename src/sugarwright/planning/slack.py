@@ -72,6 +72,7 @@ class _Trials:
 
     @property
     def as_planned(self) -> float:
+        """What the plan is worth as it stands."""
         return float(values_of(self.planned.plant, self.planned.checked.ends[-1])[0])
 
 
