@@ -296,6 +296,23 @@ def test_a_wash_needs_permeate_and_somebody_for_its_whole_time() -> None:
         assert run.totals[at.WASHES] == 0.0
 
 
+@pytest.mark.parametrize("air_c", [-5.0, 5.0])
+@pytest.mark.parametrize("place", ["outdoors", "indoors"])
+def test_no_water_is_let_into_a_membrane_that_stands_in_frost(place: str, air_c: float) -> None:
+    described = house()
+    assert described.membrane is not None
+    membrane = replace(described.membrane, place=place)
+    used = assemble(replace(described, people=ALWAYS, membrane=membrane))
+    levels = replace(gallons(permeate=150.0), run_since_wash_s=50_000.0, condition=0.6)
+    state = start_state(used, levels)
+    state[at.NEEDS_RINSE] = 1.0
+    run = simulate(used, steady(used, air_c=air_c), idle(WASH_AT=720.0), state)
+    ices = place == "outdoors" and air_c < 0.0
+    cleaned = run.totals[[at.RINSES, at.WASHES]]
+    assert cleaned.tolist() == ([0.0, 0.0] if ices else [1.0, 1.0])
+    assert run.state[at.WET] == (1.0 if place == "outdoors" and not ices else 0.0)
+
+
 def test_membrane_and_blower_share_a_circuit() -> None:
     described = house()
     for blower_a, together in ((5.0, True), (15.0, False)):

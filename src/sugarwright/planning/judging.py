@@ -2,8 +2,9 @@
 
 Plans of one search differ in few places, and much of what differs never comes to pass: a fire that
 waits for 60 gallons or 80 burns in none of the weathers if there are never 40. How a run goes on
-from a midnight hangs only on its weather, on how it stands then and on the rows of the days after,
-so each day of a weather is run once for all plans that begin it alike and want the same of it.
+from a midnight hangs only on its weather, on how it stands then and on the rows of the days after.
+So each day of a weather is run once for all plans that begin it alike and whose rows answer alike
+whatever the run asks of them (``plant/asked.py``).
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from typing import TypeVar
 import numpy as np
 
 from sugarwright.plant import layout as at
+from sugarwright.plant.alike import KnownRuns
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.plan_clock import still_counting
+from sugarwright.plant.plan_clock import goes_past_midnight, still_counting
 from sugarwright.plant.season import day_cuts
 from sugarwright.plant.simulate import Drive, Results, run_each, run_many
 from sugarwright.plant.state import start_totals
@@ -76,13 +78,14 @@ class PlanJudge:
         self._rows: dict[bytes, int] = {}
         self._numbers: dict[bytes, int] = {}
         self._standings: list[bytes] = []  # state and totals of a run at a midnight, by number
-        self._ends: list[dict[int, int]] = [{} for _ in self._days[1:]]
-        self._worth: dict[int, float] = {}
+        self._known = [KnownRuns() for _ in self._days]
+        self._ends: list[dict[int, int]] = [{} for _ in self._days[1:]]  # by number of the run
+        self._worth: dict[int, float] = {}  # likewise, of the last day's
         self._numbers_of(self._begin[np.newaxis], start_totals()[np.newaxis])
 
     def values(self, plans: Floats, weathers: slice = EVERY) -> Floats:
         """Return what plans, (plans, days, ``PLAN_WIDTH``), are worth in some of the weathers."""
-        if len(self._standings) * len(self._standings[0]) > MOST_KEPT_BYTES:
+        if self._kept_bytes() > MOST_KEPT_BYTES:
             self._forget()
         plans = np.ascontiguousarray(plans, dtype=np.float64)
         these = np.arange(self.drive.scenarios)[weathers]
@@ -94,42 +97,50 @@ class PlanJudge:
         values: Floats = np.array(found).reshape(begun.shape).mean(axis=1)
         return values
 
+    def _kept_bytes(self) -> int:
+        standings = len(self._standings) * len(self._standings[0])
+        return standings + sum(known.nbytes for known in self._known)
+
     def _once(
         self,
-        known: dict[int, T],
-        told: Callable[[Floats, Floats], list[T]],
+        told: dict[int, T],
+        tell: Callable[[Floats, Floats], list[T]],
         plans: Floats,
         these: Counts,
         begun: Counts,
         day: int,
     ) -> list[T]:
-        """Run a day wherever that is not known yet; return what is told of each plan and weather.
+        """Run a day where no run known stands for it; return what is told of each plan and weather.
 
         Parameters
         ----------
-        known : of this day's runs
-        told : of states and totals at the end of runs
+        told : of this day's runs, by number
+        tell : of states and totals at the end of runs
         plans : (plans, days, ``PLAN_WIDTH``)
         these : (weathers,) by number
         begun : (plans, weathers), how each run stands as the day begins
         day : which
         """
-        wanted = np.concatenate([still_counting(plans[:, max(0, day - 1)]), plans[:, day]], axis=1)
-        rows = [self._rows.setdefault(row.tobytes(), len(self._rows)) for row in wanted]
+        besides = goes_past_midnight(plans[:, day])
+        if day > 0:
+            besides = np.concatenate([still_counting(plans[:, day - 1]), besides], axis=1)
+        rows = [self._rows.setdefault(row.tobytes(), len(self._rows)) for row in besides]
         standing = begun * self.drive.scenarios + these
         keys = (standing * MOST_ROWS + np.array(rows)[:, np.newaxis]).ravel().tolist()
-        new = {key: i for i, key in enumerate(keys) if key not in known}
-        if new:
-            pairs = np.array(list(new.values()))
-            of_plan, weather = np.divmod(pairs, len(these))
-            begins = [self._standings[number] for number in begun.ravel()[pairs].tolist()]
-            both = np.frombuffer(b"".join(begins)).reshape(len(new), -1)
-            states, totals = both[:, : -at.TOTALS_SIZE].copy(), both[:, -at.TOTALS_SIZE :].copy()
-            runs = np.stack([of_plan, these[weather]], axis=1)
-            days = self._days[day]
-            run_each(self.plant, self.drive, plans, runs, states, totals, *days, self._threads)
-            known.update(zip(new, told(states, totals), strict=True))
-        return [known[key] for key in keys]
+        of_plan, weather = np.divmod(np.arange(len(keys)), len(these))
+        both = np.frombuffer(b"".join([self._standings[n] for n in begun.ravel().tolist()]))
+        both = both.reshape(len(keys), -1)
+        states, totals = both[:, : -at.TOTALS_SIZE].copy(), both[:, -at.TOTALS_SIZE :].copy()
+        runs = np.stack([of_plan, these[weather]], axis=1)
+        first_new = self._known[day].count
+        alike = self._known[day].with_more(keys)
+        days = self._days[day]
+        run_each(self.plant, self.drive, plans, runs, states, totals, *days, alike, self._threads)
+        ends_as = alike[-1]
+        new = np.flatnonzero(ends_as == first_new + np.arange(len(keys)))
+        if len(new):
+            told.update(zip(ends_as[new].tolist(), tell(states[new], totals[new]), strict=True))
+        return [told[number] for number in ends_as.tolist()]
 
     def _values_of(self, states: Floats, totals: Floats) -> list[float]:
         values: list[float] = _values_of_runs(self.plant, totals, states).tolist()

@@ -2,7 +2,8 @@
 
 Plain Python that runs as it stands (slowly) and is compiled by ``plant/simulate.py``. A step begins
 with decisions; then flows run, cut wherever a tank gets full, runs out or reaches the pan's
-reserve, and wherever syrup is drawn; then everything ages. Water and sugar are only moved.
+reserve, and wherever syrup is drawn; then everything ages. Water and sugar are only moved. A run
+that would end as one before it is not run (``plant/asked.py``).
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ import numpy as np
 
 from sugarwright.physics.keeping import growth_rate_per_s
 from sugarwright.plant import layout as at
+from sugarwright.plant.alike import Alike
+from sugarwright.plant.asked import forget, stands_for
 from sugarwright.plant.decisions import (
     charge,
     decide,
@@ -33,6 +36,7 @@ from sugarwright.plant.pan_kernel import (
     rest_pan,
     until_safe_s,
 )
+from sugarwright.plant.plan_clock import row_of
 from sugarwright.plant.tank_kernel import (
     CLOSE_M3,
     Counts,
@@ -70,6 +74,7 @@ def run_block(
     states: Floats,
     totals: Floats,
     traces: Floats,
+    alike: Alike,
     first: int,
     last: int,
     share: int,
@@ -88,25 +93,54 @@ def run_block(
     runs : (runs, 2), each a plan and a weather
     states, totals : (runs, ...); **changed in place**
     traces : (runs, steps, ``TRACE_WIDTH``), changed in place; no steps: no trace
-    share, shares : only every ``shares``-th run is run, from that of number ``share`` on: runs that
-        stand together are alike, so that shares cut this way take equally long
+    alike : which runs may stand for others, see ``plant/alike.py``; changed in place
+    first, last : steps
+    share, shares : only every ``shares``-th group of runs is run, from that of number ``share`` on:
+        groups that stand together are alike, so that shares cut this way take equally long
     """
     p, points, map_coefficients = unowned(p), unowned(points), unowned(map_coefficients)
     calendar, air_c, sap_kg_s = unowned(calendar), unowned(air_c), unowned(sap_kg_s)
     plans, runs, states, totals = unowned(plans), unowned(runs), unowned(states), unowned(totals)
     traces = unowned(traces)
+    groups, latest, earlier = unowned(alike[0]), unowned(alike[1]), unowned(alike[2])
+    asked, ends_as = unowned(alike[3]), unowned(alike[4])
+    kept, plan_day = asked.shape[0] - runs.shape[0], int(calendar[0, at.DAY])
+    today = row_of(plans[0], plan_day, calendar[first, at.DAY]) if first < last else 0
     work = unowned(np.zeros(3 * at.MAX_COMPARTMENTS))
-    for r in range(share, runs.shape[0], shares):
+    for r in range(runs.shape[0]):
+        if groups[r] % shares != share:
+            continue
         c, s = runs[r, 0], runs[r, 1]
+        ends_as[r] = _found(latest[groups[r]], earlier, asked, plans[c, today])
+        if ends_as[r] >= 0:
+            continue
+        ends_as[r], earlier[kept + r] = kept + r, latest[groups[r]]
+        latest[groups[r]] = kept + r
+        forget(asked[kept + r])
         x, y = states[r], totals[r]
         for k in range(first, last):
             hour = int(calendar[k, at.HOUR])
             _one_step(
                 p, points, map_coefficients, calendar[k], air_c[s, hour], sap_kg_s[s, hour],
-                plans[c], int(calendar[0, at.DAY]), x, y, work, k * p[at.STEP_S],
+                plans[c], plan_day, asked[kept + r], x, y, work, k * p[at.STEP_S],
             )  # fmt: skip
             if traces.shape[1] > 0:
                 _record(p, x, y, traces[r, k])
+
+
+def _found(one: int, earlier: Counts, asked: Floats, row: Floats) -> int:
+    """Return the number of the run that stands for a row, or -1.
+
+    Parameters
+    ----------
+    one : number of the latest run of the row's group, or -1
+    earlier : (runs,) the one of its group before each
+    asked : (runs, 2, ``PLAN_WIDTH``), their notes
+    row : of a plan, (``PLAN_WIDTH``,)
+    """
+    while one >= 0 and not stands_for(asked[one], row):
+        one = earlier[one]
+    return one
 
 
 def _one_step(
@@ -118,14 +152,17 @@ def _one_step(
     sap_kg_s: Floats,
     plan: Floats,
     plan_day: int,
+    asked: Floats,
     x: Floats,
     y: Floats,
     work: Floats,
     now_s: float,
 ) -> None:
     """Decide, let things flow, age."""
-    decide(p, points, x, y, plan, plan_day, row, air_c, now_s)
-    flow_m3_s = flow_now_m3_s(p, x, plan, plan_day, row) if x[at.MEMBRANE_ON] > 0.0 else 0.0
+    decide(p, points, x, y, plan, plan_day, asked, row, air_c, now_s)
+    flow_m3_s = 0.0
+    if x[at.MEMBRANE_ON] > 0.0:
+        flow_m3_s = flow_now_m3_s(p, x, plan, plan_day, asked, row)
     _flow(p, points, map_coefficients, row, air_c, sap_kg_s, flow_m3_s, x, y, work, now_s)
     _age(p, x, y, air_c)
 

@@ -11,6 +11,7 @@ from functools import cache
 import numpy as np
 
 from sugarwright.plant import layout as at
+from sugarwright.plant.alike import Alike, each_by_itself
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.kernel import run_block
 from sugarwright.plant.state import start_totals
@@ -137,7 +138,7 @@ def simulate(
     plans = np.ascontiguousarray(plan[np.newaxis], dtype=np.float64)
     kernel(
         *_shared(plant, here), plans, THE_ONLY_RUN, x[np.newaxis], y[np.newaxis],
-        rows[np.newaxis], first, last, 0, 1,
+        rows[np.newaxis], each_by_itself(1), first, last, 0, 1,
     )  # fmt: skip
     begin_s = drive.begin_s + round(first * plant.step_s)
     return Trace(begin_s, plant.step_s, rows[first:last], x, y)
@@ -178,7 +179,7 @@ def run_many(
     runs = np.indices((count, scenarios)).reshape(2, -1).T
     last = drive.steps if last is None else last
     each = states.reshape(count * scenarios, -1), sums.reshape(count * scenarios, -1)
-    run_each(plant, drive, plans, runs, *each, first, last, threads)
+    run_each(plant, drive, plans, runs, *each, first, last, each_by_itself(len(runs)), threads)
     return Results(states, sums)
 
 
@@ -191,6 +192,7 @@ def run_each(
     totals: Floats,
     first: int,
     last: int,
+    alike: Alike,
     threads: int | None = None,
 ) -> None:
     """Run some plans, each in some weather of the drive, on all cores.
@@ -201,6 +203,7 @@ def run_each(
     runs : (runs, 2), each a plan and a weather, by number
     states, totals : (runs, ...), to go on from; **changed in place**
     first, last : steps to run
+    alike : which may stand for others: such runs are left as they began; **changed in place**
     threads : how many; None for one a core. Results don't depend on it.
     """
     threads = threads or os.cpu_count() or 1
@@ -211,7 +214,7 @@ def run_each(
     shares = max(1, min(len(runs), SHARES_A_THREAD * threads)) if threads > 1 else 1
 
     def part(share: int) -> None:
-        block(*shared, plans, runs, states, totals, NO_TRACES, first, last, share, shares)
+        block(*shared, plans, runs, states, totals, NO_TRACES, alike, first, last, share, shares)
 
     if shares == 1:
         part(0)

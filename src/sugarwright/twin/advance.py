@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
+from sugarwright.plant.alike import each_by_itself
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import NO_TRACES, THE_ONLY_RUN, compiled_run_block
 from sugarwright.plant.state import start_totals
@@ -293,7 +294,7 @@ def run_one(
     compiled_run_block()(
         p, plant.points, plant.map_coefficients, calendar, air_c[np.newaxis], sap_kg_s[np.newaxis],
         plan[np.newaxis], THE_ONLY_RUN, x[np.newaxis], totals[np.newaxis], NO_TRACES,
-        0, len(calendar), 0, 1,
+        each_by_itself(1), 0, len(calendar), 0, 1,
     )  # fmt: skip
 
 
