@@ -7,109 +7,46 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 
-from planning_cases import (
-    GALLON_M3,
-    demo_house,
-    forecast_from,
-    gallons,
-    local_s,
-    quick,
+from membrane_cases import (
+    LEVELS,
+    MIDNIGHT_S,
+    clock_h,
+    membrane_plant,
+    nothing,
+    rows_of,
+    scene_of,
+    told_of,
 )
+from planning_cases import GALLON_M3, forecast_from, gallons, local_s, quick
 from sugarwright.planning.action import Action, Trigger, Wait
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.membrane_waits import can_begin
-from sugarwright.planning.scene import Scene
 from sugarwright.planning.today import plan_today
 from sugarwright.plant import layout as at
-from sugarwright.plant.assemble import Plant, assemble
-from sugarwright.plant.calendar import make_calendar
-from sugarwright.plant.simulate import Drive, simulate
-from sugarwright.plant.state import Levels, start_state
-from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.simulate import Drive
+from sugarwright.plant.state import Levels
 from sugarwright.weather.hours import HourlyWeather
-
-MIDNIGHT_S = int(datetime(2015, 3, 16, 4, tzinfo=UTC).timestamp())  # a Monday in New York
-LEVELS = Levels(gallons(300, 2.0), gallons(20, 6.0), gallons(150, 0.0))
-
-
-def _plant(**changes: object) -> Plant:
-    """The demo's house, its membrane changed; people 05:30 to 07:30 and 17:00 to 22:00."""
-    house = demo_house()
-    assert house.membrane is not None
-    told = {"unattended": False, **changes}
-    return assemble(replace(house, membrane=replace(house.membrane, **told)))  # type: ignore[arg-type]
-
-
-def _rows(days: int = 2, **changes: float) -> Floats:
-    """Rows of days on which nothing is planned but what is named."""
-    row = np.zeros(at.PLAN_WIDTH)
-    row[[at.MEMBRANE_START, at.WASH_AT, at.FIRE_START]] = -1.0
-    row[[at.MEMBRANE_FLOW_M3_S, at.MEMBRANE_STOP]] = 2e-5, 1440.0
-    for name, value in changes.items():
-        row[getattr(at, name)] = value
-    return np.tile(row, (days, 1))
-
-
-def _drive(plant: Plant, change: Callable[[Drive], None], begin_min: int) -> Drive:
-    begin_s = MIDNIGHT_S + begin_min * 60
-    steps = (2880 - begin_min) * 60 // int(plant.step_s)
-    hours = -(-steps * int(plant.step_s) // 3600)
-    calendar = make_calendar(plant.house, begin_s, steps, plant.step_s)
-    drive = Drive(
-        begin_s, calendar, np.full((1, hours), 3.0), np.zeros((1, hours, len(plant.points), 2))
-    )
-    change(drive)
-    return drive
-
-
-def _nothing(drive: Drive) -> None:
-    """Change nothing."""
-
-
-def _scene(
-    plant: Plant,
-    rows: Floats,
-    levels: Levels = LEVELS,
-    change: Callable[[Drive], None] = _nothing,
-    begin_min: int = 0,
-    day: int = 0,
-) -> Scene:
-    """One day of made-up rows as it comes to pass."""
-    drive, state = _drive(plant, change, begin_min), start_state(plant, levels)
-    trace = simulate(plant, drive, rows, state)
-    midnight = int(np.flatnonzero(drive.calendar[:, at.DAY] > drive.calendar[0, at.DAY])[0])
-    first, last = ((0, midnight), (midnight, drive.steps))[day]
-    on = levels.membrane_on
-    return Scene(plant, drive, trace, rows[day], first, last, on, plan=rows, state=state)
-
-
-def _clock(action: Action) -> float:
-    """Hours after midnight of the first day."""
-    return (action.time_s - MIDNIGHT_S) / 3600.0
-
-
-def _told(scene: Scene, kind: str) -> Action:
-    return next(each for each in actions_of(scene) if each.kind == kind)
 
 
 def test_what_holds_up_a_tank_that_calls_already_is_told() -> None:
     """Sap calls at 17:00, and the stock tank has no room until the fire has made some."""
     call_m3, fire_m3 = 205 * GALLON_M3, 50 * GALLON_M3
-    rows = _rows(MEMBRANE_CALL_M3=call_m3, FIRE_START=1020.0, FIRE_STOP=1440.0)
+    rows = rows_of(MEMBRANE_CALL_M3=call_m3, FIRE_START=1020.0, FIRE_STOP=1440.0)
     rows[:, at.FIRE_STOCK_M3] = fire_m3
     full = replace(LEVELS, sap=gallons(220, 2.0), stock=gallons(133, 5.0), pan_brix=8.0)
-    told = _told(_scene(_plant(unattended=True), rows, full, begin_min=1020), "membrane at need")
+    scene = scene_of(membrane_plant(unattended=True), rows, full, begin_min=1020)
+    told = told_of(scene, "membrane on")
     assert [each.why for each in told.waits] == ["stock tank full"]
-    assert told.waits[0].until_s == told.expected_s
-    assert told.expected_s is not None
-    assert told.expected_s > told.time_s
+    assert told.waits[0].until_s == told.expected_s == told.time_s
+    assert clock_h(told) > 17.0
     less = replace(full, sap=gallons(200, 2.0))  # it does not call, and nothing is held up
-    assert not _told(_scene(_plant(), rows, less, begin_min=1020), "membrane at need").waits
+    assert not told_of(
+        scene_of(membrane_plant(), rows, less, begin_min=1020), "membrane at need"
+    ).waits
 
 
 # --- the hour at which it can begin --------------------------------------------------------------
@@ -134,69 +71,69 @@ def _down_till_noon(drive: Drive) -> None:
 def test_a_start_stands_at_the_hour_at_which_it_can_be(
     change: Callable[[Drive], None], why: str, until_h: float
 ) -> None:
-    plant = _plant(place="outdoors")
-    scene = _scene(plant, _rows(MEMBRANE_START=330.0), change=change)
-    told = _told(scene, "membrane on")
-    assert _clock(told) == 17.0  # nobody is there from 07:30 on
+    plant = membrane_plant(place="outdoors")
+    scene = scene_of(plant, rows_of(MEMBRANE_START=330.0), change=change)
+    told = told_of(scene, "membrane on")
+    assert clock_h(told) == 17.0  # nobody is there from 07:30 on
     assert told.on_arrival
     assert told.waits == (Wait(why, MIDNIGHT_S + int(until_h * 3600)),)
     assert told.expected_s == told.time_s
-    free = _told(_scene(plant, _rows(MEMBRANE_START=330.0)), "membrane on")
-    assert _clock(free) == 5.5
+    free = told_of(scene_of(plant, rows_of(MEMBRANE_START=330.0)), "membrane on")
+    assert clock_h(free) == 5.5
     assert free.waits == ()
 
 
 def test_a_start_waits_for_room_in_the_stock_tank() -> None:
     full = replace(LEVELS, stock=gallons(130, 6.0), pan_brix=20.0)
-    rows = _rows(
+    rows = rows_of(
         MEMBRANE_START=1020.0, FIRE_START=1020.0, FIRE_STOP=1260.0, FIRE_STOCK_M3=30 * GALLON_M3
     )
-    scene = _scene(_plant(), rows, full)
-    told = _told(scene, "membrane on")
+    scene = scene_of(membrane_plant(), rows, full)
+    told = told_of(scene, "membrane on")
     assert told.time_s == told.expected_s
-    assert 17.25 < _clock(told) < 19.0
+    assert 17.25 < clock_h(told) < 19.0
     assert told.waits == (Wait("stock tank full", told.time_s),)
 
 
 def test_a_day_of_frost_is_told_as_one() -> None:
-    plant = _plant(place="outdoors")
-    scene = _scene(plant, _rows(MEMBRANE_START=330.0), change=_frost_all_day)
-    told = _told(scene, "membrane on")
-    assert _clock(told) == 5.5
+    plant = membrane_plant(place="outdoors")
+    scene = scene_of(plant, rows_of(MEMBRANE_START=330.0), change=_frost_all_day)
+    told = told_of(scene, "membrane on")
+    assert clock_h(told) == 5.5
     assert told.expected_s is None
     assert told.waits == (Wait("frost", None),)
 
 
 def test_what_a_full_tank_may_call_for_waits_for_the_thaw_as_well() -> None:
-    rows = _rows(MEMBRANE_CALL_M3=380 * GALLON_M3)
-    scene = _scene(_plant(place="outdoors"), rows, change=_frost_till_ten)
-    told = _told(scene, "membrane at need")
+    rows = rows_of(MEMBRANE_CALL_M3=380 * GALLON_M3)
+    scene = scene_of(membrane_plant(place="outdoors"), rows, change=_frost_till_ten)
+    told = told_of(scene, "membrane at need")
     assert told.waits == (Wait("frost", MIDNIGHT_S + 10 * 3600),)
-    assert _told(_scene(_plant(), rows, change=_frost_till_ten), told.kind).waits == ()
+    assert told_of(scene_of(membrane_plant(), rows, change=_frost_till_ten), told.kind).waits == ()
 
 
 def test_a_start_at_the_hour_of_the_wash_comes_after_it() -> None:
-    rows = _rows(MEMBRANE_START=1020.0, WASH_AT=1020.0)
+    rows = rows_of(MEMBRANE_START=1020.0, WASH_AT=1020.0)
     levels = replace(LEVELS, run_since_wash_s=36000.0)
-    scene = _scene(_plant(), rows, levels)
+    scene = scene_of(membrane_plant(), rows, levels)
     wash, on = (
         each for each in actions_of(scene) if each.kind in ("wash the membrane", "membrane on")
     )
-    assert (wash.kind, _clock(wash)) == ("wash the membrane", 17.0)
+    assert (wash.kind, clock_h(wash)) == ("wash the membrane", 17.0)
     assert on.time_s == on.expected_s
-    assert _clock(on) == pytest.approx(17.0 + scene.plant.p[at.WASH_DURATION_S] / 3600.0)
+    assert clock_h(on) == pytest.approx(17.0 + scene.plant.p[at.WASH_DURATION_S] / 3600.0)
     assert on.waits == (Wait("wash", on.time_s),)
 
 
 @pytest.mark.parametrize("unattended", [False, True])
 @pytest.mark.parametrize("begin_h", [0.0, 6.0, 7.25, 12.0, 18.0, 21.9])
-@pytest.mark.parametrize("change", [_nothing, _frost_till_ten, _down_till_noon, _frost_all_day])
+@pytest.mark.parametrize("change", [nothing, _frost_till_ten, _down_till_noon, _frost_all_day])
 def test_it_can_begin_where_the_simulator_begins(
     change: Callable[[Drive], None], begin_h: float, unattended: bool
 ) -> None:
-    plant = _plant(place="outdoors", unattended=unattended, frost_cutout=True)
-    rows = _rows(MEMBRANE_START=60.0 * begin_h, WASH_AT=1080.0, NIGHT_FLOW_M3_S=2e-5 * unattended)
-    scene = _scene(plant, rows, replace(LEVELS, run_since_wash_s=36000.0), change)
+    plant = membrane_plant(place="outdoors", unattended=unattended, frost_cutout=True)
+    rows = rows_of(MEMBRANE_START=60.0 * begin_h, WASH_AT=1080.0, NIGHT_FLOW_M3_S=2e-5 * unattended)
+    scene = scene_of(plant, rows, replace(LEVELS, run_since_wash_s=36000.0), change)
     starts = np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON)[: scene.last] > 0.0)
     begin, _ = can_begin(scene, scene.at_hand(60.0 * begin_h))
     if len(starts):
@@ -206,13 +143,15 @@ def test_it_can_begin_where_the_simulator_begins(
 
 
 def test_a_rinse_at_the_hour_of_the_wash_is_no_wash() -> None:
-    rows = _rows(MEMBRANE_START=1020.0, WASH_AT=1290.0)
+    rows = rows_of(MEMBRANE_START=1020.0, WASH_AT=1290.0)
     levels = replace(LEVELS, run_since_wash_s=36000.0)
-    scene = _scene(_plant(), rows, levels)
+    scene = scene_of(membrane_plant(), rows, levels)
     rinsed = scene.trace.column(at.T_CLEANING)[scene.at_minute(1290.0) : scene.last] > 0.0
     assert rinsed.any()  # somebody is there for a rinse at 21:40, too short for a wash
-    assert _told(scene, "wash the membrane").expected_s is None
-    early = _told(_scene(_plant(), _rows(WASH_AT=1020.0), levels), "wash the membrane")
+    assert told_of(scene, "wash the membrane").expected_s is None
+    early = told_of(
+        scene_of(membrane_plant(), rows_of(WASH_AT=1020.0), levels), "wash the membrane"
+    )
     assert early.expected_s == early.time_s
 
 
@@ -220,17 +159,17 @@ def test_a_rinse_at_the_hour_of_the_wash_is_no_wash() -> None:
 
 
 def test_a_call_that_is_met_leaves_one_setting() -> None:
-    rows = _rows(MEMBRANE_START=1200.0, MEMBRANE_CALL_M3=255 * GALLON_M3, CALL_FLOW_M3_S=3e-5)
+    rows = rows_of(MEMBRANE_START=1200.0, MEMBRANE_CALL_M3=255 * GALLON_M3, CALL_FLOW_M3_S=3e-5)
     rows[:, at.MEMBRANE_SAP_M3] = 150 * GALLON_M3
     full = replace(LEVELS, sap=gallons(337, 2.0))
-    told = _told(_scene(_plant(), rows, full, begin_min=1140), "membrane on")
-    assert _clock(told) == 19.0
+    told = told_of(scene_of(membrane_plant(), rows, full, begin_min=1140), "membrane on")
+    assert clock_h(told) == 19.0
     assert told.flow_m3_s == 3e-5
     assert (told.call_m3, told.call_flow_m3_s, told.own_hour) == (None, None, None)
     assert told.trigger == Trigger("sap", pytest.approx(150 * GALLON_M3))
     lower = replace(LEVELS, sap=gallons(200, 2.0))
-    told = _told(_scene(_plant(), rows, lower, begin_min=1140), "membrane on")
-    assert _clock(told) == 20.0
+    told = told_of(scene_of(membrane_plant(), rows, lower, begin_min=1140), "membrane on")
+    assert clock_h(told) == 20.0
     assert (told.flow_m3_s, told.call_flow_m3_s) == (2e-5, 3e-5)
 
 
@@ -239,26 +178,26 @@ def test_a_call_that_is_met_leaves_one_setting() -> None:
 
 def test_what_runs_and_nothing_goes_on_from_is_stopped_first() -> None:
     runs = replace(LEVELS, membrane_on=True)
-    scene = _scene(_plant(), _rows(), runs, begin_min=1080)
+    scene = scene_of(membrane_plant(), rows_of(), runs, begin_min=1080)
     first = actions_of(scene)[0]
     assert (first.kind, first.ends, first.caution) == (
         "stop the membrane", "not planned", "membrane",
     )  # fmt: skip
-    assert _clock(first) == 18.0
+    assert clock_h(first) == 18.0
     assert first.rinse_m3 == pytest.approx(scene.plant.p[at.RINSE_M3])
     assert first.rinse_has_m3 is None
-    planned = _scene(_plant(), _rows(MEMBRANE_START=1080.0), runs, begin_min=1080)
+    planned = scene_of(membrane_plant(), rows_of(MEMBRANE_START=1080.0), runs, begin_min=1080)
     kinds = [each.kind for each in actions_of(planned)]
     assert "membrane runs on" in kinds
     assert "stop the membrane" not in kinds
 
 
 def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
-    rows = _rows(NIGHT_FLOW_M3_S=1.5e-5)
+    rows = rows_of(NIGHT_FLOW_M3_S=1.5e-5)
     rows[1, at.NIGHT_FLOW_M3_S] = 0.0
     little = Levels(gallons(60, 2.0), gallons(20, 6.0), gallons(150, 0.0), membrane_on=True)
-    scene = _scene(_plant(unattended=True), rows, little, begin_min=1080)
-    told = _told(scene, "stop the membrane")
+    scene = scene_of(membrane_plant(unattended=True), rows, little, begin_min=1080)
+    told = told_of(scene, "stop the membrane")
     ends = int(np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON) == 0.0)[0])
     assert 0 < ends < scene.last
     assert told.time_s == scene.time_s(ends)
@@ -267,34 +206,38 @@ def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
 
 def test_what_stops_alone_is_rinsed_on_return() -> None:
     little = Levels(gallons(100, 2.0), gallons(20, 6.0), gallons(150, 0.0), membrane_on=True)
-    scene = _scene(_plant(unattended=True), _rows(NIGHT_FLOW_M3_S=1.5e-5), little, begin_min=480)
-    told = _told(scene, "rinse the membrane")
+    scene = scene_of(
+        membrane_plant(unattended=True), rows_of(NIGHT_FLOW_M3_S=1.5e-5), little, begin_min=480
+    )
+    told = told_of(scene, "rinse the membrane")
     stopped = int(np.flatnonzero(scene.trace.column(at.T_MEMBRANE_ON) == 0.0)[0])
-    assert _clock(told) == 17.0
+    assert clock_h(told) == 17.0
     assert told.stopped_s == scene.time_s(stopped) < told.time_s
     assert all(each.kind != "stop the membrane" for each in actions_of(scene))
 
 
 def test_a_rinse_without_permeate_is_told_as_lacking() -> None:
     dry = Levels(gallons(300, 2.0), gallons(20, 6.0), gallons(0, 0.0), membrane_on=True)
-    scene = _scene(_plant(), _rows(MEMBRANE_START=1260.0), dry, begin_min=1260)
-    told = _told(scene, "membrane runs on")
+    scene = scene_of(membrane_plant(), rows_of(MEMBRANE_START=1260.0), dry, begin_min=1260)
+    told = told_of(scene, "membrane runs on")
     made_m3 = scene.trace.column(at.T_PERMEATE_M3)[scene.last - 1]
     made_m3 -= scene.plant.p[at.PERMEATE_DEAD_M3]
     assert 0.0 < made_m3 < scene.plant.p[at.RINSE_M3]
     assert told.rinse_has_m3 == pytest.approx(made_m3)
     wet = replace(dry, permeate=gallons(60, 0.0))
-    enough = _told(_scene(_plant(), _rows(MEMBRANE_START=1260.0), wet, begin_min=1260), told.kind)
+    enough = told_of(
+        scene_of(membrane_plant(), rows_of(MEMBRANE_START=1260.0), wet, begin_min=1260), told.kind
+    )
     assert (enough.rinse_m3, enough.rinse_has_m3) == (told.rinse_m3, None)
 
 
 def test_who_leaves_before_the_day_s_own_hour_goes_by_the_setting_of_the_day_before() -> None:
-    rows = _rows(MEMBRANE_START=360.0)
+    rows = rows_of(MEMBRANE_START=360.0)
     rows[0, at.MEMBRANE_START], rows[1, at.NIGHT_FLOW_M3_S] = -1.0, 2e-5
     rows[1, at.MEMBRANE_START] = 480.0  # the call starts it sooner
     rows[:, at.MEMBRANE_CALL_M3] = 250 * GALLON_M3
-    scene = _scene(_plant(unattended=True), rows, begin_min=1380, day=1)
-    told = _told(scene, "membrane on")
+    scene = scene_of(membrane_plant(unattended=True), rows, begin_min=1380, day=1)
+    told = told_of(scene, "membrane on")
     assert told.until_s is not None
     end = (told.until_s - scene.drive.begin_s) // int(scene.plant.step_s)
     assert scene.trace.column(at.T_SAP_M3)[end] > 150 * GALLON_M3  # by far not down
@@ -309,7 +252,7 @@ def test_what_falls_on_one_time_is_next_in_the_day_s_order(whately_2015: HourlyW
     known = forecast_from(whately_2015, now_s, 24)
     with pytest.MonkeyPatch.context() as patch:
         quick(patch)
-        report = plan_today(_plant(), known, levels, now_s, 24)
+        report = plan_today(membrane_plant(), known, levels, now_s, 24)
     day = report.days[0].actions
     assert [kind for _, kind in report.next_s][: len(day)] == [each.kind for each in day][:3]
     assert [each.kind for each in day[:2]] == ["stop the membrane", "light the fire"]
@@ -320,12 +263,14 @@ def test_what_falls_on_one_time_is_next_in_the_day_s_order(whately_2015: HourlyW
 def test_a_run_that_goes_on_alone_has_the_hour_at_which_it_is_left(
     start_min: float, left_h: float
 ) -> None:
-    rows = _rows(MEMBRANE_START=start_min, NIGHT_FLOW_M3_S=1.2e-5)
+    rows = rows_of(MEMBRANE_START=start_min, NIGHT_FLOW_M3_S=1.2e-5)
     full = replace(LEVELS, sap=gallons(420, 2.0))
-    scene = _scene(_plant(unattended=True, frost_cutout=True), rows, full)
-    told = _told(scene, "membrane on")
+    scene = scene_of(membrane_plant(unattended=True, frost_cutout=True), rows, full)
+    told = told_of(scene, "membrane on")
     assert [(each - MIDNIGHT_S) / 3600.0 for each in told.left_alone_s] == [left_h]
-    stops = _told(_scene(_plant(), _rows(MEMBRANE_START=start_min), full), "membrane on")
+    stops = told_of(
+        scene_of(membrane_plant(), rows_of(MEMBRANE_START=start_min), full), "membrane on"
+    )
     assert stops.ends == "people leave"
     assert stops.left_alone_s == ()
 
@@ -334,9 +279,9 @@ def test_a_run_that_goes_on_alone_has_the_hour_at_which_it_is_left(
 
 
 def _again(levels: Levels, **changes: float) -> Action:
-    plant = _plant(passes_again=True)
-    rows = _rows(MEMBRANE_START=1020.0, PASS_AGAIN_BRIX=12.0, **changes)
-    return _told(_scene(plant, rows, levels, begin_min=1020), "membrane on")
+    plant = membrane_plant(passes_again=True)
+    rows = rows_of(MEMBRANE_START=1020.0, PASS_AGAIN_BRIX=12.0, **changes)
+    return told_of(scene_of(plant, rows, levels, begin_min=1020), "membrane on")
 
 
 def test_a_second_pass_says_which_tank_it_waits_for() -> None:

@@ -30,6 +30,7 @@ from sugarwright.cli.plan_message import message
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
+from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.fires import not_before
@@ -179,6 +180,25 @@ def test_a_fire_that_a_full_tank_keeps_is_told_as_kept(whately_2015: HourlyWeath
     assert "fire at need" not in kinds
     let_go = _fires(_scene(whately_2015, levels))
     assert [each.kind for each in let_go] == ["let the fire go now"]
+
+
+@pytest.mark.parametrize(("lit_in", "kind"), [(7, "light the fire"), (6, "fire at need")])
+def test_a_fire_that_a_full_tank_calls_for_in_most_weathers_is_told_as_any(
+    lit_in: int, kind: str, whately_2015: HourlyWeather
+) -> None:
+    scene = _scene(
+        whately_2015, usual_levels(stock=gallons(130, 6.0)), FIRE_CALL_M3=105 * GALLON_M3
+    )
+    light_ups = np.array([1.0] * lit_in + [0.0] * (10 - lit_in))
+    fires = [each for each in actions_of(scene, light_ups) if "fire" in each.kind]
+    light, go = fires[:2]
+    assert (light.kind, light.by_call) == (kind, kind == "light the fire")
+    assert light.trigger is not None
+    assert light.trigger.at_least_m3 == pytest.approx(105 * GALLON_M3)
+    assert go in by_the_hour(fires) or kind == "fire at need"
+    assert (light in by_the_hour(fires)) == light.by_call
+    assert scene.trace.column(at.T_FIRE_ON)[0] > 0.0
+    assert light.expected_s == light.time_s
 
 
 def test_a_fire_let_go_now_does_not_hide_the_one_to_be_lit_later(

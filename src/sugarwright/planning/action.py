@@ -146,6 +146,8 @@ class Action:
     trigger : the gauge it waits for; None when the clock alone decides
     call_m3 : level of the same tank that calls for it before its time; None without one
     call_flow_m3_s : setting of the membrane from that level on, until midnight; None: as it is
+    by_call : no hour of the plan asks for it, but a full tank does, which the forecast brings:
+        ``trigger`` is that tank's level, and it begins at whatever hour that is reached
     own_hour : where that level is expected before the plan's own hour: time, trigger and setting
         are then the call's, and this is what holds if it does not come; else None
     waits : what keeps the membrane from its hour in the plan, in order; ``time_s`` is after all
@@ -219,6 +221,7 @@ class Action:
     on_arrival: bool = False
     call_m3: float | None = None
     call_flow_m3_s: float | None = None
+    by_call: bool = False
     own_hour: OwnHour | None = None
     waits: tuple[Wait, ...] = ()
     latest_s: int | None = None

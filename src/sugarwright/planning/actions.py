@@ -11,6 +11,7 @@ from dataclasses import replace
 from sugarwright.planning.action import Action
 from sugarwright.planning.chores import spoiled, wash
 from sugarwright.planning.draining import frost
+from sugarwright.planning.fire_chances import is_likely
 from sugarwright.planning.fires import fires_of
 from sugarwright.planning.membrane_rinse import left_running
 from sugarwright.planning.membrane_runs import membrane_at_need, membrane_runs
@@ -18,6 +19,7 @@ from sugarwright.planning.scene import Scene
 from sugarwright.planning.trip_hands import with_hands
 from sugarwright.planning.trips import trips
 from sugarwright.plant import layout as at
+from sugarwright.plant.tank_kernel import Floats
 
 ON_ARRIVAL = (
     "membrane on", "membrane on again", "again through the membrane", "light the fire",
@@ -30,15 +32,22 @@ FIRST = (
 anything starts on it."""
 
 
-def actions_of(scene: Scene) -> list[Action]:
-    """List what the day's row asks for, in order of time."""
+def actions_of(scene: Scene, light_ups: Floats | None = None) -> list[Action]:
+    """List what the day's row asks for, in order of time.
+
+    Parameters
+    ----------
+    scene : the day
+    light_ups : fires lit on that day, in each weather that the plan is checked in; None where that
+        is not known
+    """
     found = frost(scene)  # before what else is due at the same time: a lit pan ties its maker
     found += trips(scene)  # before what waits for its sap at the same time
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0:
         planned = scene.row[at.MEMBRANE_START] >= 0.0
         found += membrane_runs(scene) if planned else membrane_at_need(scene)
         found += left_running(scene)
-    found += fires_of(scene)
+    found += fires_of(scene, is_likely=light_ups is not None and is_likely(light_ups))
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(wash(scene))
     found += spoiled(scene)

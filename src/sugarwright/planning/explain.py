@@ -18,7 +18,7 @@ from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3
-from sugarwright.planning.planned import CHOSEN, Place, Planned, without, without_machine
+from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by, without, without_machine
 from sugarwright.planning.reasons import calls_too, counts_as_day
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.slack import time_s, try_starts
@@ -221,7 +221,7 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
     if not 1 <= number <= len(actions):
         raise InputError("--explain", number, "is no action of the plan's day", _allowed(report))
     action = actions[number - 1]
-    steps, column = steps_of(planned, action), CHOSEN.get(action.kind)
+    steps, column = steps_of(planned, action), asked_by(action)
     if column is None:
         return Explanation(
             "action", number, action.kind, None, (), (), (), _hours(planned), None, steps

@@ -8,7 +8,18 @@ from dataclasses import replace
 from sugarwright.planning.action import Action
 from sugarwright.plant.tank_kernel import Floats
 
+LIKELY = 7  # of 10 weathers: a fire that fewer have is told with how likely it is (judgement)
 LIT = ("light the fire", "light the fire again", "fire at need")
+
+
+def is_likely(light_ups: Floats) -> bool:
+    """Tell whether it comes to a fire of a day in so many weathers that it is told as any other.
+
+    Parameters
+    ----------
+    light_ups : fires lit on that day, in each weather
+    """
+    return round(10.0 * float((light_ups > 0.5).mean())) >= LIKELY
 
 
 def with_chances(actions: Sequence[Action], light_ups: Floats) -> list[Action]:

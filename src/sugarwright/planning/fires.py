@@ -22,7 +22,7 @@ from sugarwright.plant.kernel import NO_WOOD_M3
 from sugarwright.plant.pan_kernel import pan_mass_kg
 
 
-def fires_of(scene: Scene) -> list[Action]:
+def fires_of(scene: Scene, *, is_likely: bool = False) -> list[Action]:
     """List what a day has to do with fires, in order of time.
 
     A fire that burns when the plan begins comes first, whether the day's row asks for one or not:
@@ -31,6 +31,7 @@ def fires_of(scene: Scene) -> list[Action]:
     Parameters
     ----------
     scene : the day
+    is_likely : whether it comes to a fire in most of the weathers that the plan is checked in
     """
     found, begin = [], scene.first
     if scene.first == 0 and scene.fire_before:
@@ -44,7 +45,7 @@ def fires_of(scene: Scene) -> list[Action]:
             return found + _lit_again(scene, begin)
     if scene.row[at.FIRE_START] >= 0.0:
         return found + _planned(scene)
-    return found + _at_need(scene)
+    return found + _at_need(scene, is_likely=is_likely)
 
 
 def _is_asked_for(scene: Scene, step: int) -> bool:
@@ -68,15 +69,23 @@ def _planned(scene: Scene) -> list[Action]:
     return found + _after(scene, lit)
 
 
-def _at_need(scene: Scene) -> list[Action]:
-    """What is not planned for the day, but done at once if the feed's tank gets nearly full."""
+def _at_need(scene: Scene, *, is_likely: bool) -> list[Action]:
+    """What no hour asks for, but is done at once when the feed's tank gets nearly full.
+
+    Where forecast and most weathers bring that, it is a fire as any other.
+    """
     people = np.flatnonzero(scene.drive.calendar[scene.first : scene.last, at.PEOPLE])
     level_m3 = call_m3(scene.row, at.FIRE_CALL_M3, at.FIRE_STOCK_M3)
     if level_m3 is None or not len(people):
         return []
     lit = scene.called(at.T_FIRE_ON, at.FIRE_CALL_M3, scene.last)
-    light, *rest = _one_fire(scene, "fire at need", scene.first + int(people[0]), lit)
-    light = replace(light, trigger=Trigger(_feed(scene), level_m3), latest_s=None)
+    trigger = Trigger(_feed(scene), level_m3)
+    if lit is not None and is_likely:
+        light, *rest = _one_fire(scene, "light the fire", lit, lit)
+        light = replace(light, trigger=trigger, call_m3=None, by_call=True)
+    else:
+        light, *rest = _one_fire(scene, "fire at need", scene.first + int(people[0]), lit)
+        light = replace(light, trigger=trigger, latest_s=None)
     return [light, *rest, *_after(scene, lit)]
 
 

@@ -31,7 +31,12 @@ def membrane_runs(scene: Scene) -> list[Action]:
     on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, asked)
     on = scene.first_where(at.T_MEMBRANE_ON, asked, scene.last) if on is None else on
     end = None if on is None else _end(scene, on)
-    found = [_first(scene, asked, on, end, met=met)]
+    return _with_later(scene, _first(scene, asked, on, end, met=met), end)
+
+
+def _with_later(scene: Scene, first: Action, end: int | None) -> list[Action]:
+    """Return a day's first run, and those after its end that need a line of their own."""
+    found = [first]
     while end is not None and len(found) < MOST_STARTS:
         on = _next_start(scene, end)
         if on is None:
@@ -42,8 +47,14 @@ def membrane_runs(scene: Scene) -> list[Action]:
 
 
 def membrane_at_need(scene: Scene) -> list[Action]:
-    """What is not planned for the day, but done at once if the sap tank gets nearly full."""
+    """What no hour asks for, but is done at once when the sap tank gets nearly full.
+
+    Where the forecast brings that, it is a run as any other, with its end and what follows it.
+    """
     row = scene.row
+    on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
+    if on is not None:
+        return _with_later(scene, _by_call(scene, on), _end(scene, on))
     people = np.flatnonzero(scene.drive.calendar[scene.first : scene.last, at.PEOPLE])
     level_m3 = call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
     if level_m3 is None or not len(people):
@@ -51,8 +62,6 @@ def membrane_at_need(scene: Scene) -> list[Action]:
     begin = scene.first + int(people[0])
     _, waits = can_begin(scene, begin)
     full = scene.before(at.T_SAP_M3)[begin] >= level_m3  # it calls already: what holds it up?
-    on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
-    end = None if on is None else _end(scene, on)
     return [
         Action(
             "membrane at need",
@@ -60,12 +69,20 @@ def membrane_at_need(scene: Scene) -> list[Action]:
             Trigger("sap", level_m3),
             waits=waits if full else tuple(each for each in waits if each.why in _ALL_DAY),
             flow_m3_s=_call_flow_m3_s(row) or float(row[at.MEMBRANE_FLOW_M3_S]),
-            expected_s=None if on is None else scene.time_s(on),
-            until_s=None if end is None else scene.time_s(end),
-            ends="" if end is None else membrane_ends(scene, end),
             caution="membrane",
         )
     ]
+
+
+def _by_call(scene: Scene, on: int) -> Action:
+    """Return the run that a full tank calls for on a day without an hour for it."""
+    level_m3 = call_m3(scene.row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
+    people = scene.drive.calendar[scene.first : on + 1, at.PEOPLE] > 0.0
+    full = people & (scene.before(at.T_SAP_M3)[scene.first : on + 1] >= (level_m3 or 0.0))
+    begin, waits = can_begin(scene, scene.first + int(np.argmax(full)) if full.any() else on)
+    action = _run(scene, "membrane on", on, on, _end(scene, on))
+    trigger = action.trigger if level_m3 is None else Trigger("sap", level_m3)
+    return replace(action, trigger=trigger, by_call=True, waits=waits if begin == on else ())
 
 
 def _end(scene: Scene, on: int) -> int | None:

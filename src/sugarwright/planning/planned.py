@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from sugarwright.planning.action import Action
 from sugarwright.planning.choices import NOT, STARTS, Menu
 from sugarwright.planning.course import Course, follow
 from sugarwright.planning.frosts import FrostNight, frost_nights
@@ -28,7 +29,7 @@ CHOSEN = {
     "again through the membrane": at.PASS_AGAIN_BRIX,
     "fire at need": at.FIRE_CALL_M3,
 }
-"""Kind of action -> the place in a plan's row that asks for it."""
+"""Kind of action -> the place in a plan's row that asks for it by the hour, or else at all."""
 CALL_OF = {at.MEMBRANE_START: at.MEMBRANE_CALL_M3, at.FIRE_START: at.FIRE_CALL_M3}
 """Hour of a machine -> the level of a tank that calls for it before that hour, or without one."""
 Place = tuple[int, int]  # day of the plan, and the column by which something is asked for
@@ -107,6 +108,12 @@ class Planned:
             if self.plan[day, column] > 0.0
         ]
         return self.starts() + others
+
+
+def asked_by(action: Action) -> int | None:
+    """Return the place in a plan's row that asks for an action; None of what is no choice."""
+    column = CHOSEN.get(action.kind)
+    return CALL_OF.get(column, column) if action.by_call and column is not None else column
 
 
 def without(plan: Floats, place: Place) -> Floats:

@@ -13,7 +13,7 @@ import numpy as np
 from sugarwright.planning import choices as of
 from sugarwright.planning.action import Action, Slack
 from sugarwright.planning.judging import values_of
-from sugarwright.planning.planned import CALL_OF, CHOSEN, Place, Planned
+from sugarwright.planning.planned import CALL_OF, Place, Planned, asked_by
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.simulate import Results, run_many
@@ -134,7 +134,7 @@ def _span(trials: _Trials, action: Action) -> Slack | None:
 
 def _trials(planned: Planned, day: int, action: Action, now_s: int) -> _Trials | None:
     """The times that there are for a start; None as :func:`try_starts` returns it."""
-    start = CHOSEN.get(action.kind)
+    start = asked_by(action)
     if start is None or start not in TIMES_OF or day >= SLACK_DAYS or action.kind in RUNNING:
         return None
     told = _step(planned, action.time_s)

@@ -24,7 +24,7 @@ from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.morning import first_look, morning_of, tonight
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
-from sugarwright.planning.planned import CHOSEN, Place, Planned
+from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
 from sugarwright.planning.readied import readied
 from sugarwright.planning.reasons import LEAST_MONEY, of_day, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
@@ -211,8 +211,9 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
             planned.yard, planned.checked_yard, planned.frosts,
             planned.plan, planned.state,
         )  # fmt: skip
-        due = [not_before(each, now_s) for each in actions_of(scene)]
-        due = with_chances(due, totals[d][:, at.LIGHT_UPS])
+        light_ups = totals[d][:, at.LIGHT_UPS]
+        due = [not_before(each, now_s) for each in actions_of(scene, light_ups)]
+        due = with_chances(due, light_ups)
         explained = [_explained(planned, action, d, reasons, now_s) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)
@@ -225,7 +226,7 @@ def _explained(
     planned: Planned, action: Action, day: int, reasons: dict[Place, Reason], now_s: int
 ) -> Action:
     """Add slack and reason to an action that the search chose."""
-    start = CHOSEN.get(action.kind)
+    start = asked_by(action)
     if start is None:
         return action
     slack = slack_of(planned, day, action, now_s)

@@ -66,11 +66,12 @@ def calendar_file(report: PlanReport) -> bytes | None:
 def _title(words: Words, action: Action) -> str:
     """Return an event's title: an alarm shows hardly more of it.
 
-    A fire to be lit has its gauge there, and is to be looked for where that is not expected to be
-    met at its hour, or is in too few weathers.
+    A fire to be lit, and what a full tank alone calls for, has its gauge there, and is to be looked
+    for where that is not expected to be met at its hour, or is in too few weathers.
     """
     title = action.kind.capitalize() + if_stays_text(action)
-    if action.kind.startswith("light the fire") and gauge_text(words, action) and action.trigger:
+    looks = action.kind.startswith("light the fire") or action.by_call
+    if looks and gauge_text(words, action) and action.trigger:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         once = f"{action.kind} once {TANKS[action.trigger.tank]} has {level}"
         met = action.expected_s is not None and action.expected_s <= action.time_s

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.fire_chances import LIKELY
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import VOLUME
 
-LIKELY = 7  # of 10 weathers: a fire that fewer have is told with how likely it is (judgement)
 HAVE_CHANCES = ("light the fire", "light the fire again", "fire at need", "let the fire go")
 LEAST_LATER_M3 = 2e-4  # of syrup after midnight: less makes no difference worth a word
 

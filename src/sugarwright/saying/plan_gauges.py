@@ -33,10 +33,20 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.after_run_s is not None:
         return wash_gauge_text(words, action)
     level = words.show(action.trigger.at_least_m3, VOLUME)
+    if action.by_call:
+        return _call_text(action, level)
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
     return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}; else wait for it"
+
+
+def _call_text(action: Action, level: str) -> str:
+    """Return the full tank that alone calls for an action, at whatever hour."""
+    tank = tank_text(action.trigger.tank if action.trigger else "")
+    if action.on_arrival:
+        return f"{FIRST_THING}, if {tank} has {level}; else at once when it has, at whatever hour"
+    return f"at once when {tank} has {level}, at whatever hour"
 
 
 def wash_gauge_text(words: Words, action: Action) -> str:
