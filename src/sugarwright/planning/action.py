@@ -207,6 +207,7 @@ class Action:
     drains : what is drained: "pump", "line", "membrane", or what the house calls its own chores
     membrane_left : of draining: a membrane that runs on past it, and so is left out: "kept" (its
         frost cut-out keeps it from freezing when it stands) or "runs on"; else empty
+    after_rinse : of draining: somebody stops and rinses the membrane in that time, which is first
     frosts : how many nights' frosts come before anybody is there again, that one counted
     pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
         and before the frost; None if none does
@@ -268,6 +269,7 @@ class Action:
     early_s: int | None = None
     drains: tuple[str, ...] = ()
     membrane_left: str = ""
+    after_rinse: bool = False
     frosts: int | None = None
     pumped_again_s: int | None = None
     overload: Overload | None = None

@@ -13,6 +13,7 @@ from sugarwright.planning.chores import spoiled, wash
 from sugarwright.planning.draining import frost
 from sugarwright.planning.fire_chances import is_likely
 from sugarwright.planning.fires import fires_of
+from sugarwright.planning.membrane_hands import rinsed_first
 from sugarwright.planning.membrane_rinse import left_running
 from sugarwright.planning.membrane_runs import membrane_at_need, membrane_runs
 from sugarwright.planning.scene import Scene
@@ -51,7 +52,7 @@ def actions_of(scene: Scene, light_ups: Floats | None = None) -> list[Action]:
     if scene.plant.p[at.HAS_MEMBRANE] > 0.0 and scene.row[at.WASH_AT] >= 0.0:
         found.append(wash(scene))
     found += spoiled(scene)
-    found = with_hands(scene, found)
+    found = with_hands(scene, rinsed_first(found))
     found = [replace(each, on_arrival=_is_on_arrival(scene, each)) for each in found]
     return sorted(found, key=_place)
 

@@ -5,7 +5,8 @@ These hours belong to the run and are no actions of their own, but somebody must
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from sugarwright.planning.action import Action
 
@@ -14,6 +15,7 @@ STOPPED_BY_HAND = (
     "stock tank low",
 )  # fmt: skip
 """Ends of a run that need somebody; for its wash it is stopped with that, a tank stops it alone."""
+FIRST_OF_ALL = ("short stay", "nobody free")  # draining that waits for no rinse: there is no time
 RUNS = ("membrane on", "membrane runs on", "membrane on again", "again through the membrane")
 
 
@@ -50,3 +52,33 @@ def is_stopped_by_hand(action: Action) -> bool:
     """Tell whether a run ends by somebody's hand: never where nobody is there to rinse it."""
     there = action.rinse_m3 is not None and action.until_s is not None
     return there and action.ends in STOPPED_BY_HAND
+
+
+def rinsed_first(actions: Sequence[Action]) -> list[Action]:
+    """Return a day's actions; draining says where the membrane is rinsed first in its own time.
+
+    Parameters
+    ----------
+    actions : of the day, in any order
+    """
+    rinsed_s = [_rinsed_s(each) for each in actions]
+    return [
+        replace(each, after_rinse=any(_takes_in(each, time_s) for time_s in rinsed_s))
+        if each.kind == "drain before the frost" and each.ends not in FIRST_OF_ALL
+        else each
+        for each in actions
+    ]
+
+
+def _rinsed_s(action: Action) -> int | None:
+    """UTC s at which somebody stops and rinses a run; None where nobody does or can."""
+    if action.rinse_m3 is None or action.rinse_has_m3 is not None:
+        return None
+    if action.kind in ("stop the membrane", "rinse the membrane"):
+        return action.time_s
+    return action.until_s if is_stopped_by_hand(action) else None
+
+
+def _takes_in(action: Action, time_s: int | None) -> bool:
+    begin_s = action.time_s if action.leave_s is None else action.leave_s
+    return time_s is not None and 0.0 <= time_s - begin_s <= (action.duration_s or 0.0)

@@ -13,6 +13,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.membrane_ends import membrane_ends
+from sugarwright.planning.membrane_later import later_spans, worth_a_line
 from sugarwright.planning.membrane_rinse import rinse_of
 from sugarwright.planning.membrane_waits import can_begin
 from sugarwright.planning.scene import Scene
@@ -21,7 +22,6 @@ from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, sap_gaug
 from sugarwright.plant.tank_kernel import Floats
 
 _ALL_DAY = ("frost", "out of order")  # worth knowing before a tank calls
-MOST_STARTS = 3  # of the membrane in a day that are worth a line
 
 
 def membrane_runs(scene: Scene) -> list[Action]:
@@ -36,14 +36,9 @@ def membrane_runs(scene: Scene) -> list[Action]:
 
 def _with_later(scene: Scene, first: Action, end: int | None) -> list[Action]:
     """Return a day's first run, and those after its end that need a line of their own."""
-    found = [first]
-    while end is not None and len(found) < MOST_STARTS:
-        on = _next_start(scene, end)
-        if on is None:
-            break
-        end = _end(scene, on)
-        found.append(_run(scene, "membrane on again", on, on, end))
-    return found
+    spans = later_spans(scene, end)
+    runs = [_run(scene, "membrane on again", on, on, off) for _, on, off in spans]
+    return [first, *worth_a_line(scene, spans, runs)]
 
 
 def membrane_at_need(scene: Scene) -> list[Action]:
@@ -87,14 +82,6 @@ def _by_call(scene: Scene, on: int) -> Action:
 
 def _end(scene: Scene, on: int) -> int | None:
     return scene.first_where(at.T_MEMBRANE_ON, on, len(scene.trace.rows), False)
-
-
-def _next_start(scene: Scene, end: int) -> int | None:
-    """First start after a run that needs a line of its own."""
-    gone = np.flatnonzero(scene.drive.calendar[end : scene.last, at.PEOPLE] == 0.0)
-    # What starts again while people are there needs none: the gauge says it.
-    back = scene.last if not len(gone) else end + int(gone[0])
-    return scene.next_start(at.T_MEMBRANE_ON, back, scene.last)
 
 
 def _first(scene: Scene, asked: int, on: int | None, end: int | None, *, met: bool) -> Action:

@@ -259,9 +259,10 @@ def _are(people: int) -> str:
 
 
 def _work(words: Words, action: Action) -> str:
-    """How long it takes and how many, in brackets behind a blank; empty where that is not known."""
+    """How long it takes, how many and after what, in brackets behind a blank; else empty."""
     if action.duration_s is None:
         return ""
     people = action.people or 1
     each = "" if people == 1 else f", {counted(people)} people"
-    return f" ({words.show(action.duration_s, DURATION)}{each})"
+    first = ", once the membrane is rinsed" if action.after_rinse else ""
+    return f" ({words.show(action.duration_s, DURATION)}{each}{first})"
