@@ -8,13 +8,16 @@ import numpy as np
 
 from sugarwright.errors import InputError
 from sugarwright.planning.action import Action
-from sugarwright.planning.choices import STARTS
+from sugarwright.planning.choices import NOT, STARTS, habit_rows
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import ASKED_BY_SIZE, CHOSEN, Planned
 from sugarwright.planning.report import Morning, Range
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import run_many
+from sugarwright.plant.assemble import Plant
+from sugarwright.plant.calendar import Flags
+from sugarwright.plant.season import day_cuts
+from sugarwright.plant.simulate import Drive, run_many, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 
 LEAST_MONEY = 1.0
@@ -29,6 +32,36 @@ def today_by(row: Floats) -> Settled:
         return plans
 
     return Settled(force, frozenset((0, column) for column in STARTS + ASKED_BY_SIZE))
+
+
+def worth_rigging(plant: Plant, drive: Drive, state: Floats, settled: Settled) -> Settled:
+    """Leave out of a settled today a membrane that runs for less time than it takes to rig.
+
+    Nobody starts, stops and rinses it in the last minutes of an evening for that; so tomorrow's
+    morning is reckoned without it as well.
+
+    Parameters
+    ----------
+    plant, drive, state : the house, the forecast's drive, and how it stands now
+    settled : by which today goes on
+    """
+    p, cuts = plant.p, day_cuts(drive)
+    rows = settled.force(habit_rows(plant, len(cuts) - 1)[np.newaxis])[0]
+    least_s = p[at.START_HANDS_S] + p[at.STOP_HANDS_S] + p[at.RINSE_S]
+    column = simulate(plant, drive, rows, state).column(at.T_MEMBRANE_ON)
+    steps = _begun_steps(column > 0.0, cuts[1])
+    if state[at.MEMBRANE_ON] > 0.0 or not steps or max(steps) * plant.step_s >= least_s:
+        return settled
+    row = rows[0].copy()
+    row[at.MEMBRANE_START], row[at.MEMBRANE_CALL_M3] = NOT, 0.0
+    return today_by(row)
+
+
+def _begun_steps(on: Flags, last: int) -> list[int]:
+    """For how many steps each run goes on that begins before a step."""
+    edges = np.diff(np.concatenate([[0], on.astype(np.int64), [0]]))
+    starts, ends = np.flatnonzero(edges > 0), np.flatnonzero(edges < 0)
+    return [int(end - begin) for begin, end in zip(starts, ends, strict=True) if begin < last]
 
 
 def first_look(planned: Planned) -> int:

@@ -22,7 +22,7 @@ from sugarwright.planning.fires import not_before
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
-from sugarwright.planning.morning import first_look, morning_of, tonight
+from sugarwright.planning.morning import first_look, morning_of, tonight, worth_rigging
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
 from sugarwright.planning.readied import readied
@@ -123,6 +123,8 @@ def plan_with_grounds(
     plant, counted_until_s = with_whoever_tells(plant, levels, now_s)
     weathers = make_weathers(plant, weather, now_s, hours, seed, belief)
     state = start_state(plant, levels)
+    if settled is not None and carried_out:
+        settled = worth_rigging(plant, weathers.forecast, state, settled)
     force = None if settled is None else settled.force
     if budget is not None and budget.seconds is not None:
         readied(plant, weathers, state)
