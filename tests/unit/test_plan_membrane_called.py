@@ -82,7 +82,9 @@ def test_it_is_told_and_rung_as_a_run_is(on_arrival: bool) -> None:
             "at whatever hour"
         )
     assert f"1 05:30 membrane on, concentrate at 0.16 gal/min, {gauge}" in text
-    assert text.count("stop it before you leave; rinse it then with 20 gal of permeate") == 2
+    assert "stop it before you leave; rinse it then with 20 gal of permeate" in text
+    assert "17:00 membrane on again at 0.16 gal/min, " in text
+    assert "till about 21:40; stop it before you leave; rinse it then " in text
     assert "not planned" not in text
     short = message(report)
     assert "05:30 membrane on 0.16 gal/min if sap 250 gal, till 07:" in short

@@ -16,8 +16,8 @@ from membrane_cases import (
     rows_of,
     scene_of,
 )
-from planning_cases import gallons
-from sugarwright.planning.action import Action
+from planning_cases import GALLON_M3, gallons
+from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.membrane_hands import hands_of, rinsed_first
 from sugarwright.planning.membrane_later import MOST_STARTS, Span, worth_a_line
@@ -83,6 +83,35 @@ def test_a_stop_by_hand_is_told_however_often_the_tank_has_refilled() -> None:
     runs[-2] = replace(runs[-2], ends="circuit", rinse_m3=0.076)
     runs[-3] = replace(runs[-3], ends="hour", rinse_m3=0.076)
     assert worth_a_line(scene, spans, runs) == runs[-3:]
+
+
+@pytest.mark.parametrize(
+    ("ends", "has_m3", "wanted"),
+    [
+        ("sap tank down", None, "till about 20:00, when the sap tank is down; rinse it then 2"),
+        ("people leave", None, "till about 20:00; stop it before you leave; rinse it then 2"),
+        (
+            "people leave",
+            0.01,
+            "its rinse takes 20 gal of permeate, and there will be only about 3",
+        ),
+    ],
+)
+def test_a_later_run_says_no_more_than_the_first_one_left_open(
+    ends: str, has_m3: float | None, wanted: str
+) -> None:
+    """A sheet has 66 lines; setting, gauge, end and rinse are what is to be done."""
+    begin_s = MIDNIGHT_S + 18 * HOUR_S
+    run = Action(
+        "membrane on again", begin_s, Trigger("sap", 65 * GALLON_M3), flow_m3_s=1e-5,
+        expected_s=begin_s,
+        until_s=begin_s + 2 * HOUR_S, ends=ends, rinse_m3=0.0757, rinse_has_m3=has_m3,
+        concentrate_brix=5.0, permeate_m3_s=1e-5, caution="membrane",
+    )  # fmt: skip
+    end = Action("let the fire go", begin_s + 3 * HOUR_S, reserve_m3=0.06, caution="burn-down")
+    text = said(report_of(day_of("2015-03-16 04:00", "2015-03-17 04:00", run, end)))
+    assert "1 18:00 membrane on again at 0.16 gal/min, when the sap tank has 65 gal till" in text
+    assert wanted in text
 
 
 # --- draining in the minutes of the rinse ---------------------------------------------------------

@@ -14,6 +14,7 @@ from sugarwright.units import DURATION, VOLUME
 
 AGAIN = "again through the membrane"
 FIRST_THING = "first thing when you come in"
+ELSE_WAIT = "; else wait for it"
 NEARLY_FULL = 0.9  # of a tank
 
 
@@ -38,7 +39,7 @@ def gauge_text(words: Words, action: Action) -> str:
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
-    return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}; else wait for it"
+    return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}{ELSE_WAIT}"
 
 
 def _call_text(action: Action, level: str) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from sugarwright.planning.action import Action, Wait
 from sugarwright.planning.membrane_hands import Hand
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
-from sugarwright.saying.plan_gauges import AGAIN, FIRST_THING, call_texts, gauge_text
+from sugarwright.saying.plan_gauges import AGAIN, ELSE_WAIT, FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
 
 HOUR_S = 3600.0
+ON_AGAIN = "membrane on again"
 SOON_S = 1200  # a later start than this after its clock time is said
 AMPLE = 1.5  # times what a wash takes: there is something to let go
 _ENDS = {
@@ -25,6 +26,7 @@ _ENDS = {
     "frost": "stop it before the frost",
     "out of order": "stop it then: you told that it is not to run",
 }
+_TANKS_END = {"sap tank down": "sap tank is down", "stock tank full": "stock tank is full"}
 _STOPS_NOW = {
     "people leave": "nobody stays who could stop it later",
     "time": "it is washed",
@@ -54,7 +56,8 @@ def membrane_texts(words: Words, action: Action) -> Iterator[str]:
     yield _begins(words, action)
     yield from waits_texts(words, action)
     yield from call_texts(words, action)
-    yield "; ".join(filter(None, [*_made(words, action), *_course(words, action)]))
+    course = _made(words, action) if action.kind != ON_AGAIN else ()  # the line before says it
+    yield "; ".join(filter(None, [*course, *_course(words, action)]))
     if action.again_brix is not None and action.again_s is not None and action.kind != AGAIN:
         yield _again_text(words, action, action.again_s, action.again_brix)
     yield from _alone(words, action)
@@ -97,6 +100,8 @@ def _begins(words: Words, action: Action) -> str:
             f"concentrate at {flow}, until it has {action.again_brix or 0.0:.1f} Brix"
             + (f"; {gauge}" if gauge else "")
         )
+    if action.kind == ON_AGAIN:
+        return ", ".join(filter(None, [f"{ON_AGAIN} at {flow}", gauge.removesuffix(ELSE_WAIT)]))
     return ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
 
 
@@ -132,13 +137,22 @@ def _course(words: Words, action: Action) -> Iterator[str]:
     elif action.expected_s > action.time_s + SOON_S:
         yield f"expected about {words.when(action.expected_s, action.time_s)}"
     if action.expected_s is not None and action.until_s is not None:
-        yield f"till about {words.when(action.until_s, action.time_s)}"
-        yield _end_text(words, action)
+        yield from _till(words, action, words.when(action.until_s, action.time_s))
     if stops_alone(action):
         yield "nobody is there then to rinse it: rinse it when you are back"
     elif action.rinse_m3 and action.ends != "time":  # the wash begins with it
         then = "then" if action.expected_s is not None else "after it has run,"
         yield rinse_text(words, action, then)
+
+
+def _till(words: Words, action: Action, when: str) -> Iterator[str]:
+    """Yield when and why it ends; in fewer words where an earlier run of the day has said how."""
+    tank = _TANKS_END.get(action.ends, "")
+    if action.kind == ON_AGAIN and tank:
+        yield f"till about {when}, when the {tank}"
+    else:
+        yield f"till about {when}"
+        yield _end_text(words, action)
 
 
 def _end_text(words: Words, action: Action) -> str:
@@ -170,7 +184,8 @@ def rinse_text(words: Words, action: Action, then: str) -> str:
     """Return how it is rinsed; or that there is too little permeate, and what to do instead."""
     takes = words.show(action.rinse_m3 or 0.0, VOLUME)
     if action.rinse_has_m3 is None:
-        return f"rinse it {then} with {takes} of permeate"
+        how = "" if action.kind == ON_AGAIN and then == "then" else f" with {takes} of permeate"
+        return f"rinse it {then}{how}"
     has = words.volume(action.rinse_has_m3, 0)
     return (
         f"its rinse takes {takes} of permeate, and there will be only about {has}: until there is "
@@ -214,13 +229,14 @@ def wash_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield the wash: what it takes, and what must have run for it."""
     needs = words.show(action.permeate_needed_m3 or 0.0, VOLUME)
     has = words.show(action.permeate_expected_m3 or 0.0, VOLUME)
-    yield f"wash the membrane: takes {needs} of permeate, you will have about {has}"
+    yield f"wash the membrane: takes {needs} of permeate; about {has} are there"
     if (action.permeate_expected_m3 or 0.0) > AMPLE * (action.permeate_needed_m3 or 0.0):
         yield f"keep {needs} for it until then, and what a rinse takes; more may go"
-    if action.on_arrival:
-        yield FIRST_THING
     run = words.show(action.after_run_s or 0.0, DURATION)
-    yield f"if it has run {run} or more since the last wash; else leave it"
+    if action.on_arrival:
+        yield f"{FIRST_THING}, if it has run {run} since the last one"
+    else:
+        yield f"if it has run {run} or more since the last wash; else leave it"
     if action.expected_s is None:
         lacking = (action.permeate_expected_m3 or 0.0) < (action.permeate_needed_m3 or 0.0)
         what = "there won't be enough permeate" if lacking else "it won't come to that"
