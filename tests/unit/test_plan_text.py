@@ -27,7 +27,7 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Fan, Learnt, Morning, PlanReport, Range, Watch
+from sugarwright.planning.report import Fan, Learnt, Mark, Morning, PlanReport, Range, Watch
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text
@@ -289,10 +289,9 @@ def test_what_is_off_its_course_is_told_in_gallons(
 ) -> None:
     time_s = utc_s("2015-03-10T21:00")
     day = ("2015-03-10T04:00", "2015-03-11T04:00", (_light(time_s),))
-    low, middle, high = ((each * GALLON_M3,) * 24 for each in gallons)
-    fan = Fan("stock", utc_s("2015-03-10T05:00"), HOUR_S, low, middle, high)
-    text = text_of(_made_up(day, fans=(fan,)))
-    assert f"if the stock tank holds {said} 17:00: plan again" in text
+    mark = Mark("stock", time_s - 600, Range(*(each * GALLON_M3 for each in gallons)))
+    text = text_of(_made_up(day, mark=mark))
+    assert f"if the stock tank holds {said} 16:50: plan again" in text
     assert "far from what this says" in text_of(_made_up(day))
 
 

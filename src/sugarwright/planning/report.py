@@ -287,6 +287,22 @@ class Fan:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """How full a tank is expected to be as somebody is there for the next thing to do.
+
+    Parameters
+    ----------
+    what : "sap" or "stock"
+    time_s : UTC s
+    held_m3 : just before that is done
+    """
+
+    what: str
+    time_s: int
+    held_m3: Range
+
+
+@dataclass(frozen=True)
 class Learnt:
     """A part of the house that stands in a plan as its log taught it.
 
@@ -337,6 +353,7 @@ class PlanReport:
     tapped_s : UTC s of tapping, where that comes after the plan's beginning; else None
     morning : of a plan made for tomorrow
     fans : how tanks and air are expected to go
+    mark : how full a tank is at the next thing to do, an hour or more ahead; None without one
     learnt : what of the plan rests on what the log taught; empty where nothing does
     wash_due : of the membrane, where its permeate is lacking; else None
     pan_left : what stands in the pan, where the plan has neither fire nor sap for it; else None
@@ -374,6 +391,7 @@ class PlanReport:
     forecast_missed_k: float | None = None
     wash_due: WashDue | None = None
     pan_left: PanLeft | None = None
+    mark: Mark | None = None
 
     @property
     def main_day(self) -> int:

@@ -22,6 +22,7 @@ from sugarwright.planning.fires import not_before
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
+from sugarwright.planning.marks import mark_of
 from sugarwright.planning.morning import first_look, morning_of, tonight, worth_rigging
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
@@ -173,6 +174,9 @@ def plan_with_grounds(
         wash_due=wash_due(planned, days),
         pan_left=left_without_fire(planned),
     )
+    if not brief:
+        actions = report.days[report.main_day].actions
+        report = replace(report, mark=mark_of(planned, actions, now_s))
     return report, planned
 
 

@@ -14,8 +14,6 @@ from sugarwright.saying.words import in_ten
 from sugarwright.units import DURATION, TEMPERATURE, VOLUME, WOOD
 
 LEAST_MONEY = 3.0  # worth less than this, a few dollars, is worth nothing
-HOUR_S = 3600
-DAY_S = 24 * HOUR_S
 ENOUGH = 2  # lines of what would change the plan
 DEPARTURE = 0.1  # of a rim: what is nearer to the expected is as expected
 _LEFT_OUT = {
@@ -141,34 +139,27 @@ def if_texts(words: Words, main: Day) -> Iterator[str]:
     for change in words.report.changes:
         yield change_text(words, change)
     if main.actions and len(words.report.changes) < ENOUGH:
-        yield f"{_off_course(words, main)}: plan again"
+        yield f"{_off_course(words)}: plan again"
 
 
-def _off_course(words: Words, main: Day) -> str:
+def _off_course(words: Words) -> str:
     """Say between which marks a tank is expected by the next thing to do an hour or more ahead.
 
     Nine weathers of ten stay on the better side of each; what a gauge misreads is no departure.
     """
-    ahead = (each for each in main.actions if each.time_s - words.report.begin_s >= HOUR_S)
-    action = next(ahead, None)
-    at_s = None if action is None else action.time_s
-    of_stock = action is not None and action.trigger is not None and action.trigger.tank == "stock"
-    tank = "stock" if of_stock else "sap"
-    fan = next((fan for fan in words.report.fans if fan.what == tank), None)
-    if at_s is None or fan is None or at_s < fan.begin_s:
+    mark, standing = words.report.mark, words.report.standing
+    if mark is None:
         return "a tank stands far from what this says"
-    i = min((at_s - fan.begin_s) // fan.every_s, len(fan.middle) - 1)
-    standing = words.report.standing
-    rim_m3 = standing.stock_capacity_m3 if of_stock else standing.sap_capacity_m3
-    usual_m3 = DEPARTURE * rim_m3
-    under_m3 = min(fan.low[i], fan.middle[i] - usual_m3)
-    over_m3 = max(fan.high[i], fan.middle[i] + usual_m3)
+    rim_m3 = standing.stock_capacity_m3 if mark.what == "stock" else standing.sap_capacity_m3
+    usual_m3, held_m3 = DEPARTURE * rim_m3, mark.held_m3
+    under_m3 = min(held_m3.low, held_m3.middle - usual_m3)
+    over_m3 = max(held_m3.high, held_m3.middle + usual_m3)
     sides = [f"under {words.volume(under_m3, 0)}"] if under_m3 >= usual_m3 else []
     sides += [f"over {words.volume(over_m3, 0)}"] if over_m3 <= rim_m3 - usual_m3 else []
     if not sides:
         return "a tank stands far from what this says"
-    clock = words.when(fan.begin_s + i * fan.every_s, words.report.begin_s)
-    return f"{TANKS[tank]} holds {' or '.join(sides)} at {clock}"
+    clock = words.when(mark.time_s, words.report.begin_s)
+    return f"{TANKS[mark.what]} holds {' or '.join(sides)} at {clock}"
 
 
 def _no_fire(words: Words, action: Action) -> str:
