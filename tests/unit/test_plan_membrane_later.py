@@ -88,7 +88,11 @@ def test_a_stop_by_hand_is_told_however_often_the_tank_has_refilled() -> None:
 @pytest.mark.parametrize(
     ("ends", "has_m3", "wanted"),
     [
-        ("sap tank down", None, "till about 20:00, when the sap tank is down; rinse it then 2"),
+        (
+            "sap tank down",
+            None,
+            "till it stops itself about 20:00, the sap tank down; rinse it then 2",
+        ),
         ("people leave", None, "till about 20:00; stop it before you leave; rinse it then 2"),
         (
             "people leave",

@@ -26,7 +26,7 @@ _ENDS = {
     "frost": "stop it before the frost",
     "out of order": "stop it then: you told that it is not to run",
 }
-_TANKS_END = {"sap tank down": "sap tank is down", "stock tank full": "stock tank is full"}
+_TANKS_END = ("sap tank down", "stock tank full")
 _STOPS_NOW = {
     "people leave": "nobody stays who could stop it later",
     "time": "it is washed",
@@ -147,9 +147,8 @@ def _course(words: Words, action: Action) -> Iterator[str]:
 
 def _till(words: Words, action: Action, when: str) -> Iterator[str]:
     """Yield when and why it ends; in fewer words where an earlier run of the day has said how."""
-    tank = _TANKS_END.get(action.ends, "")
-    if action.kind == ON_AGAIN and tank:
-        yield f"till about {when}, when the {tank}"
+    if action.kind == ON_AGAIN and action.ends in _TANKS_END:
+        yield f"till it stops itself about {when}, the {action.ends}"
     else:
         yield f"till about {when}"
         yield _end_text(words, action)
