@@ -58,9 +58,13 @@ def actions_of(scene: Scene, light_ups: Floats | None = None) -> list[Action]:
 
 
 def _place(action: Action) -> tuple[int | bool, ...]:
-    """Where an action stands: by its hour; first, there, a fire that somebody must stay for."""
+    """Where an action stands: by its hour; first, there, a fire that somebody must stay for.
+
+    What waits for something that is not over by then comes after it.
+    """
     kinds = (action.kind != kind for kind in FIRST)
-    return action.time_s, action.else_stay_s is None, *kinds
+    held_up = any(w.until_s is None or w.until_s > action.time_s for w in action.waits)
+    return action.time_s, held_up, action.else_stay_s is None, *kinds
 
 
 def _is_on_arrival(scene: Scene, action: Action) -> bool:

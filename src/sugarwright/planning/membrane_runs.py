@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.physics.solution import density_kg_m3
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, Trigger, Wait
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.membrane_ends import membrane_ends
 from sugarwright.planning.membrane_later import later_spans, worth_a_line
@@ -87,10 +87,12 @@ def _end(scene: Scene, on: int) -> int | None:
 def _first(scene: Scene, asked: int, on: int | None, end: int | None, *, met: bool) -> Action:
     """Return the day's first run: at its hour, at the first that can be, or as the tank calls."""
     goes_on = on is not None and scene.goes_on(at.T_MEMBRANE_ON, on)
-    begin, waits = (asked, ()) if goes_on else can_begin(scene, asked)
+    again = on is not None and _passes_again(scene, on, end) == on
+    begin, waits = (asked, ()) if goes_on else can_begin(scene, asked, again=again)
     told = begin if on is None else min(begin, on)
     kind = "membrane runs on" if goes_on else "membrane on"
-    action = replace(_run(scene, kind, told, on, end), waits=waits if told == begin else ())
+    kept = _kept(scene, waits, on) if told == begin else ()
+    action = replace(_run(scene, kind, told, on, end), waits=kept)
     row = scene.row
     if met:
         return action
@@ -101,6 +103,20 @@ def _first(scene: Scene, asked: int, on: int | None, end: int | None, *, met: bo
         call_flow_m3_s=_call_flow_m3_s(row),
     )
     return called(action, scene.time_s(begin))
+
+
+def _kept(scene: Scene, waits: tuple[Wait, ...], on: int | None) -> tuple[Wait, ...]:
+    """Return the waits that the run under the forecast keeps: none that is not over as it begins.
+
+    Parameters
+    ----------
+    waits : what stands in the way by the rules
+    on : step in which the membrane begins; None where it does not
+    """
+    if on is None:
+        return waits
+    begins_s = scene.time_s(on)
+    return tuple(each for each in waits if each.until_s is not None and each.until_s <= begins_s)
 
 
 def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) -> Action:

@@ -19,13 +19,14 @@ from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 from sugarwright.plant.plan_clock import night_flow_m3_s
 
 
-def can_begin(scene: Scene, begin: int) -> tuple[int, tuple[Wait, ...]]:
+def can_begin(scene: Scene, begin: int, *, again: bool = False) -> tuple[int, tuple[Wait, ...]]:
     """Find the first step at or after another at which the membrane can be started on enough sap.
 
     Parameters
     ----------
     scene : the day
     begin : step at which the plan asks for it, somebody being there
+    again : it is the stock tank that passes again: that fills no tank, and asks for no room in one
 
     Returns
     -------
@@ -34,6 +35,8 @@ def can_begin(scene: Scene, begin: int) -> tuple[int, tuple[Wait, ...]]:
     """
     span = slice(begin, scene.last)
     hindrances = _hindrances(scene, span)
+    if again:
+        del hindrances["stock tank full"]
     there = _somebody_starts(scene, span)
     free = there & ~np.any(list(hindrances.values()), axis=0)
     found = np.flatnonzero(free)
