@@ -140,3 +140,40 @@ def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> N
     text = message(_report(STOPPED, *runs, drain))
     assert text.endswith("22:00 drain pump and lines: frost.")
     assert text.count("till 07:10, stop+rinse.") == 5
+
+
+# --- each run's end in the message ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ends", "told"),
+    [
+        ("time", "if sap 150 gal, till 07:10, stop for the wash."),
+        ("hour", "if sap 150 gal, till 07:10, stop+rinse."),
+        ("sap tank down", "if sap 150 gal, till 07:10, rinse."),
+        ("stock tank full", "if sap 150 gal, till 07:10, rinse."),
+    ],
+)
+def test_each_run_has_its_end_in_the_message(ends: str, told: str) -> None:
+    assert told in message(_report(replace(STOPPED, ends=ends)))
+
+
+def test_the_end_of_a_run_that_nobody_is_there_for_asks_nobody() -> None:
+    alone = replace(STOPPED, ends="sap tank down", rinse_m3=None)
+    assert "if sap 150 gal, till 07:10. Never" in message(_report(alone))
+    dry = replace(STOPPED, ends="sap tank down", rinse_has_m3=2 * GALLON_M3)
+    assert "if sap 150 gal, till 07:10. Never" in message(_report(dry))
+
+
+def test_what_runs_already_has_no_gauge_in_the_message() -> None:
+    on = replace(STOPPED, kind="membrane runs on")
+    text = message(_report(on))
+    assert "membrane runs on 0.16 gal/min, till 07:10, stop+rinse before you leave." in text
+
+
+def test_a_long_message_leaves_out_the_hour_at_which_a_tank_stops_a_run_before_an_action() -> None:
+    by_tank = replace(STOPPED, ends="sap tank down")
+    drain = Action("drain before the frost", LEAVES_S, caution="frost")
+    text = message(_report(STOPPED, *[replace(by_tank, kind="membrane on again")] * 5, drain))
+    assert "22:00 drain pump and lines: frost. Never leave" in text
+    assert text.count("till 07:10") == text.count("till 07:10, stop+rinse.") == 1

@@ -27,7 +27,7 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Fan, Learnt, Mark, Morning, PlanReport, Range, Watch
+from sugarwright.planning.report import Learnt, Mark, Morning, PlanReport, Range, Watch
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text

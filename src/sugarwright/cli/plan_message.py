@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -61,11 +62,13 @@ _BURNING = {
     "fire alone": "The fire that burns now: nobody could stay, call somebody",
     "pan short of feed": "The fire that burns now: feed may not last. Stop stoking, {poured}, stay",
 }
+_NO_GAUGE = ("dump what has spoiled", "membrane runs on")  # what runs has met its gauge
 _BEFORE_LEAVING = " before you leave"
 _FIRES = (
     "light the fire", "light the fire again", "keep the fire", "fire at need", "let the fire go",
     "let the fire go now",
 )  # fmt: skip
+_STOPS_ITSELF = re.compile(r", till (?:\w+ )?\d\d:\d\d(?:, rinse)?(?=\.$)")
 _TAIL = " Never leave a lit pan. An estimate: watch the pan."
 
 
@@ -92,6 +95,8 @@ def message(report: PlanReport) -> str:
         return _plain(f"{head}nothing to do{sweet}.{tail}")
     if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:  # no action goes for a nicety
         parts = [each.replace(_BEFORE_LEAVING, "") for each in _parts(words, _shorter(day))]
+    if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:
+        parts = [_STOPS_ITSELF.sub("", each) for each in parts]
     for count in range(len(parts), 0, -1):
         rest = f" and {len(parts) - count} more." if count < len(parts) else ""
         text = _plain(head + " ".join(parts[:count]) + rest + tail)
@@ -188,7 +193,7 @@ def _part(words: Words, action: Action) -> str:
     if action.after_run_s is not None:
         text += f" if it has run {words.show(action.after_run_s, DURATION)} and"
         text += f" permeate {words.show(action.permeate_needed_m3 or 0.0, VOLUME)}"
-    elif action.trigger is not None and action.kind != "dump what has spoiled":
+    elif action.trigger is not None and action.kind not in _NO_GAUGE:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"
         text += f" ({chance})" if (chance := chance_text(action)) else ""
@@ -227,10 +232,21 @@ def _run_on(words: Words, action: Action) -> Iterator[str]:
     if action.again_s is not None and action.kind != "again through the membrane":
         again = words.when(action.again_s, action.time_s)
         yield f", {again} stock again to {action.again_brix or 0.0:.1f} Brix"
-    if is_stopped_by_hand(action) and action.until_s is not None:
-        rinse = "stop" if action.rinse_has_m3 is not None else "stop+rinse"
-        before = _BEFORE_LEAVING if action.ends == "people leave" else ""
-        yield f", till {words.when(action.until_s, action.time_s)}, {rinse}{before}"
+    if action.expected_s is not None and action.until_s is not None:
+        yield f", till {words.when(action.until_s, action.time_s)}{_stop(action)}"
+
+
+def _stop(action: Action) -> str:
+    """What a run's end asks for: nothing of who is gone, and a tank stops it by itself."""
+    if action.rinse_m3 is None:
+        return ""
+    if action.ends == "time":
+        return ", stop for the wash"
+    rinses = action.rinse_has_m3 is None
+    if not is_stopped_by_hand(action):
+        return ", rinse" if rinses else ""
+    before = _BEFORE_LEAVING if action.ends == "people leave" else ""
+    return f", {'stop+rinse' if rinses else 'stop'}{before}"
 
 
 def _plain(text: str) -> str:
