@@ -177,3 +177,27 @@ def test_a_long_message_leaves_out_the_hour_at_which_a_tank_stops_a_run_before_a
     text = message(_report(STOPPED, *[replace(by_tank, kind="membrane on again")] * 5, drain))
     assert "22:00 drain pump and lines: frost. Never leave" in text
     assert text.count("till 07:10") == text.count("till 07:10, stop+rinse.") == 1
+
+
+# --- what has stopped by then in other weathers --------------------------------------------------
+
+
+def test_a_run_that_other_weathers_have_ended_by_then_says_so() -> None:
+    on = replace(STOPPED, kind="membrane runs on", still_runs=0.4)
+    text = said(_report(on))
+    assert "if it still runs, let the membrane run on, concentrate at 0.16 gal/min" in text
+    stopped = "it has stopped by then: start it again when the sap tank has 150 gal"
+    assert f"in 6 of 10 weathers {stopped}" in text
+    assert f"in nearly all weathers {stopped}" in said(_report(replace(on, still_runs=0.02)))
+    assert "membrane runs on 0.16 gal/min if it still runs, till" in message(_report(on))
+    for sure in (replace(on, still_runs=0.9), replace(on, still_runs=None)):
+        assert "06:00 let the membrane run on" in said(_report(sure))
+        assert "still runs" not in said(_report(sure)) + message(_report(sure))
+
+
+def test_a_later_day_says_so_in_its_line() -> None:
+    on = replace(STOPPED, kind="membrane runs on", still_runs=0.4)
+    today = day_of("2026-03-18 09:00", "2026-03-19 04:00", replace(RUN, time_s=SIX_S - 86400))
+    tomorrow = day_of("2026-03-19 04:00", "2026-03-20 04:00", on)
+    text = said(report_of(today, tomorrow))
+    assert "06:00 membrane runs on at 0.16 gal/min (if it still runs: 4 in 10)" in text

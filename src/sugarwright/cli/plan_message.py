@@ -13,7 +13,7 @@ from sugarwright.planning.membrane_hands import RUNS, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import chance_text, poured
 from sugarwright.saying.plan_folding import with_ends
-from sugarwright.saying.plan_membrane import leaves_text
+from sugarwright.saying.plan_membrane import leaves_text, may_have_stopped
 from sugarwright.saying.plan_outside import alone_texts, drain_message
 from sugarwright.saying.plan_parts import is_evening, questioned_message, tonight_text
 from sugarwright.units import DURATION, VOLUME
@@ -197,6 +197,7 @@ def _part(words: Words, action: Action) -> str:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"
         text += f" ({chance})" if (chance := chance_text(action)) else ""
+    text += " if it still runs" if may_have_stopped(action) else ""
     text += "".join(_waits(words, action))
     if action.call_m3 is not None and action.call_flow_m3_s is not None:
         flow = words.valve(action.call_flow_m3_s)

@@ -202,6 +202,8 @@ class Action:
     people_free : who are there then and not needed at the pan; with "nobody free" who are there
     probability : share of the weathers in which the frost comes (drained for), or it comes to
         gathering at need, or to lighting that fire (or to its end); None where that is not reckoned
+    still_runs : of a membrane that is to run on: share of the weathers in which it runs then; None
+        where it runs as the plan begins
     early_s : UTC s before which that frost comes in one of ten of those; the plan's beginning where
         it may have begun, as ``expected_s`` is where it has
     drains : what is drained: "pump", "line", "membrane", or what the house calls its own chores
@@ -266,6 +268,7 @@ class Action:
     people: int | None = None
     people_free: int | None = None
     probability: float | None = None
+    still_runs: float | None = None
     early_s: int | None = None
     drains: tuple[str, ...] = ()
     membrane_left: str = ""

@@ -46,6 +46,15 @@ class Course:
             first=self.cuts[day], totals=before.totals[0],
         )  # fmt: skip
 
+    def at_step(self, day: int, step: int) -> Results:
+        """Return how the runs stand as a step of a day begins."""
+        before = self.ends[day - 1] if day else None
+        return run_many(
+            self.plant, self.drive, self.plan[np.newaxis],
+            self.state if before is None else before.states[0], last=step,
+            first=self.cuts[day], totals=None if before is None else before.totals[0],
+        )  # fmt: skip
+
     def totals_by_day(self) -> list[Floats]:
         """Totals within each local day, (scenarios, ``TOTALS_SIZE``) each."""
         ends = [end.totals[0] for end in self.ends]

@@ -35,6 +35,7 @@ from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.slack import slack_of
 from sugarwright.planning.standing import standing_of
+from sugarwright.planning.still_runs import with_what_still_runs
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
@@ -220,6 +221,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         light_ups = totals[d][:, at.LIGHT_UPS]
         due = [not_before(each, now_s) for each in actions_of(scene, light_ups)]
         due = with_chances(due, light_ups)
+        due = with_what_still_runs(planned, d, due)
         explained = [_explained(planned, action, d, reasons, now_s) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)

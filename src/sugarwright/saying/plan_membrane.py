@@ -8,12 +8,14 @@ from sugarwright.planning.action import Action, Wait
 from sugarwright.planning.membrane_hands import Hand
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_gauges import AGAIN, ELSE_WAIT, FIRST_THING, call_texts, gauge_text
+from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
 
 HOUR_S = 3600.0
 ON_AGAIN = "membrane on again"
 SOON_S = 1200  # a later start than this after its clock time is said
+SURELY = 9  # of 10 weathers: what still runs in so many is taken to run (judgement)
 AMPLE = 1.5  # times what a wash takes: there is something to let go
 _ENDS = {
     "sap tank down": "stops itself when the sap tank is down",
@@ -54,6 +56,7 @@ _WAITS = {
 def membrane_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield what a run asks for, what it makes, when and why it ends, and what comes then."""
     yield _begins(words, action)
+    yield from _stopped_by_then(words, action)
     yield from waits_texts(words, action)
     yield from call_texts(words, action)
     course = _made(words, action) if action.kind != ON_AGAIN else ()  # the line before says it
@@ -93,7 +96,8 @@ def leaves_text(words: Words, action: Action) -> str:
 def _begins(words: Words, action: Action) -> str:
     flow, gauge = words.valve(action.flow_m3_s or 0.0), gauge_text(words, action)
     if action.kind == "membrane runs on":
-        return f"let the membrane run on, concentrate at {flow}"
+        still = "if it still runs, " if may_have_stopped(action) else ""
+        return f"{still}let the membrane run on, concentrate at {flow}"
     if action.kind == AGAIN:
         return (
             "stock again through the membrane: draw from the stock tank and return there, "
@@ -103,6 +107,24 @@ def _begins(words: Words, action: Action) -> str:
     if action.kind == ON_AGAIN:
         return ", ".join(filter(None, [f"{ON_AGAIN} at {flow}", gauge.removesuffix(ELSE_WAIT)]))
     return ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
+
+
+def may_have_stopped(action: Action) -> bool:
+    """Tell whether what is to run on has stopped by then in weathers enough to be told."""
+    return action.still_runs is not None and round(10.0 * action.still_runs) < SURELY
+
+
+def _stopped_by_then(words: Words, action: Action) -> Iterator[str]:
+    """Yield how likely it is that there is nothing to let run on, and what is done then."""
+    if not may_have_stopped(action):
+        return
+    text = (
+        f"in {10 - round(10.0 * (action.still_runs or 0.0))} of 10 weathers it has stopped by then"
+    )
+    if action.trigger is not None:
+        level = words.show(action.trigger.at_least_m3, VOLUME)
+        text += f": start it again when {TANKS[action.trigger.tank]} has {level}"
+    yield text
 
 
 def waits_texts(words: Words, action: Action) -> Iterator[str]:

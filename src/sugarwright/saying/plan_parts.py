@@ -8,10 +8,11 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.beginning import Questioned
 from sugarwright.planning.report import Day, Morning, Range, Way
 from sugarwright.saying.plan_fire_ends import chance_text
+from sugarwright.saying.plan_membrane import may_have_stopped
 from sugarwright.saying.plan_watches import LEAST_LOST_M3
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.weather import missed_text
-from sugarwright.saying.words import bare
+from sugarwright.saying.words import bare, in_ten
 from sugarwright.units import BRIX, DURATION, ENERGY, TEMPERATURE, VOLUME, WOOD
 
 WORTH_SAYING_USED = 0.05  # of sap's keeping time
@@ -186,6 +187,8 @@ def _brief_text(words: Words, day: Day) -> str:
         if action.flow_m3_s is not None:
             text += f" at {words.valve(action.flow_m3_s)}"
         text += f" ({chance_text(action)})" if chance_text(action) else ""
+        if may_have_stopped(action):
+            text += f" (if it still runs: {in_ten(action.still_runs or 0.0)})"
         parts.append(text)
     return "; ".join(parts)
 
