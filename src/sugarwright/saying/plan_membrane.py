@@ -118,9 +118,9 @@ def _stopped_by_then(words: Words, action: Action) -> Iterator[str]:
     """Yield how likely it is that there is nothing to let run on, and what is done then."""
     if not may_have_stopped(action):
         return
-    text = (
-        f"in {10 - round(10.0 * (action.still_runs or 0.0))} of 10 weathers it has stopped by then"
-    )
+    tenths = 10 - round(10.0 * (action.still_runs or 0.0))
+    weathers = f"{tenths} of 10 weathers" if tenths < 10 else "nearly all weathers"
+    text = f"in {weathers} it has stopped by then"
     if action.trigger is not None:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f": start it again when {TANKS[action.trigger.tank]} has {level}"
