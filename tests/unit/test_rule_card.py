@@ -28,7 +28,7 @@ from sugarwright.planning.card_menu import (
 )
 from sugarwright.planning.card_report import RuleCard
 from sugarwright.planning.card_springs import CardSprings, make_springs
-from sugarwright.planning.card_today import Amount, make_card, mean_interval
+from sugarwright.planning.card_today import Amount, make_card, mean_interval, most_reserve_m3
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.judging import judge_plans
 from sugarwright.planning.rule_card import Card, card_rows, habit_card, tune_card
@@ -238,6 +238,59 @@ def test_the_page_says_what_the_rows_do(card: RuleCard) -> None:
                 assert f"{int(row[place]) // 60:02d}:{int(row[place]) % 60:02d}" in page
     gallons = card.fire.light.volume_m3 / (231 * 0.0254**3)  # NIST Handbook 44: 231 cubic inches
     assert f"{gallons:.0f} gal" in page
+
+
+def text_of(card: RuleCard) -> str:
+    """Return a card's page as one line, wherever it is folded."""
+    return " ".join(" ".join(page_of(card)).split())
+
+
+def test_the_last_wood_is_at_the_most_that_a_rich_pan_needs(springs: CardSprings) -> None:
+    plant, state = demo_plant(), start_state(demo_plant(), Levels())
+    card = habit_card(plant)
+    needed_m3 = 0.0
+    for w in range(springs.tuned.scenarios):
+        trace = simulate(plant, springs.tuned, card_rows(card, springs.tuned), state, scenario=w)
+        lit = trace.column(at.T_FIRE_ON) > 0.0
+        needed_m3 = max(needed_m3, float(trace.column(at.T_RESERVE_M3)[lit].max()))
+    gallon_m3 = 231 * 0.0254**3  # NIST Handbook 44: 231 cubic inches
+    most_m3 = most_reserve_m3(plant, springs.tuned, card, state)
+    assert (
+        needed_m3 > plant.p[at.RESERVE_M3] + gallon_m3
+    )  # the pan grows rich, or this says nothing
+    assert needed_m3 <= most_m3 < needed_m3 + gallon_m3
+    assert most_m3 / gallon_m3 == pytest.approx(round(most_m3 / gallon_m3))
+
+
+def test_the_card_has_that_for_its_last_wood(card: RuleCard) -> None:
+    assert card.fire.reserve.volume_m3 > demo_plant().p[at.RESERVE_M3]
+    gallons = round(card.fire.reserve.volume_m3 / (231 * 0.0254**3))
+    assert f"last wood when {gallons} gal" in text_of(card)
+
+
+def test_frost_goes_before_a_run_overnight(card: RuleCard) -> None:
+    assert card.membrane is not None
+    alone = replace(card, membrane=replace(card.membrane, night_flow_m3_s=1e-5))
+    text = text_of(alone)
+    assert "overnight, set to 0.16 gal/min, frost seen to first" in text
+    assert "frost goes first: drain pump and line before you leave. In doubt" in text
+    assert "where it stopped by itself, first thing at the next visit" in text
+    assert alone.membrane is not None
+    outdoors = replace(
+        alone,
+        membrane=replace(alone.membrane, outdoors=True),
+        drains=("pump", "line", "membrane"),
+    )
+    text = text_of(outdoors)
+    assert "overnight, set to 0.16 gal/min, not in frost" in text
+    assert (
+        "goes first: stop the membrane, rinse it, drain pump, line and membrane before you" in text
+    )
+    never = replace(card, membrane=replace(card.membrane, night_flow_m3_s=None))
+    assert "frost drain pump and line before you leave CAUTION" in text_of(never)
+    assert "stopped by itself" not in text_of(never)
+    for each in (alone, outdoors, never):
+        assert len(page_of(each)) <= 48
 
 
 def test_a_habit_is_shown_as_a_card(card: RuleCard) -> None:

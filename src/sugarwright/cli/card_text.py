@@ -17,6 +17,7 @@ from sugarwright.planning.card_report import (
 )
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
+from sugarwright.saying.plan_outside import drains_text
 from sugarwright.saying.words import valve_text
 from sugarwright.units import (
     DURATION,
@@ -160,7 +161,10 @@ def _membrane(card: RuleCard, rules: CardMembrane) -> Iterator[str]:
     if rules.again_brix is not None:
         text = f"then pass the stock through once more, to {rules.again_brix:.0f} Brix"
         yield _rule("again", text)
-    yield _rule("rinse", f"after each run, with {_volume(card, rules.rinse_m3)} of permeate")
+    rinse = f"after each run, with {_volume(card, rules.rinse_m3)} of permeate"
+    if rules.night_flow_m3_s is not None:
+        rinse += "; where it stopped by itself, first thing at the next visit"
+    yield _rule("rinse", rinse)
     yield from _wash(card, rules)
 
 
@@ -168,6 +172,8 @@ def _alone(card: RuleCard, rules: CardMembrane, night_m3_s: float, stop: str) ->
     text = "it may run on when you leave and overnight"
     if night_m3_s != rules.flow_m3_s:
         text += f", set to {valve_text(night_m3_s, card.units)}"
+    if card.frost:
+        text += ", not in frost" if rules.outdoors else ", frost seen to first"
     text += "; test the cut-outs before"
     return f"{text}. No new start after {stop}" if stop else text
 
@@ -215,7 +221,21 @@ def _otherwise(card: RuleCard) -> Iterator[str]:
     yield _rule("little feed", f"below the gauge of the {feed} tank no fire; keep it cold")
     yield _rule("old sap", "cloudy, or smells sour: taste what it boils to; dump what has turned")
     if card.frost:
-        yield _rule("frost", "drain what freezes (pump, line, machine) before you leave")
+        yield _rule("frost", _frost(card))
+
+
+def _frost(card: RuleCard) -> str:
+    """Return what is done before a night that may freeze, which goes before a run overnight.
+
+    Only a membrane that stands indoors runs alone then: by the house it has its frost cut-out.
+    """
+    drain = f"{drains_text(card.drains)} before you leave"
+    if card.membrane is None or card.membrane.night_flow_m3_s is None:
+        return drain
+    if card.membrane.outdoors:
+        return f"goes first: stop the membrane, rinse it, {drain}; leave nothing running"
+    doubt = "In doubt of the membrane's frost cut-out stop it, rinse and drain it"
+    return f"goes first: {drain}. {doubt}"
 
 
 def _cautions(card: RuleCard) -> tuple[str, ...]:

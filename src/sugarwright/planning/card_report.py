@@ -65,6 +65,7 @@ class CardMembrane:
     wash_after_s : running hours after which it is washed
     wash_m3 : permeate for a wash
     with_fire : whether the circuit carries it together with the fire's blower
+    outdoors : whether it stands where it freezes
     """
 
     start: Gauge
@@ -77,6 +78,7 @@ class CardMembrane:
     wash_after_s: float
     wash_m3: float
     with_fire: bool
+    outdoors: bool = False
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,7 @@ class CardFire:
     light : what it must show for a fire when the pan is full
     light_empty : what it must show when the pan is empty, which is filled first
     call : with so much a fire comes before its hour; null: never
-    reserve : with so little left comes the last wood
+    reserve : with so little left comes the last wood: the most that a rich pan needs while it dies
     pan_m3 : what an empty pan takes
     stay_s : who lights must be able to stay so long
     burn_down_s : from the last wood until the pan may be left
@@ -170,6 +172,7 @@ class RuleCard:
     membrane : its rules; null for a house without one
     fire : its rules
     frost : whether pump, line or machine must be drained before a frost
+    drains : what is: "pump", "line", "membrane", or what the house calls its own chores
     whose : "search", or "habit" where nothing better than the house's own way was found
     tuned_on : springs that it was tuned on
     candidates : cards judged in those
@@ -201,3 +204,4 @@ class RuleCard:
     worth: CardWorth
     as_habit: AsHabit | None
     rows: tuple[tuple[float, ...], ...]
+    drains: tuple[str, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 
@@ -29,18 +30,20 @@ from sugarwright.plant.decisions import light_gauge_m3, sap_gauge_m3
 from sugarwright.plant.house import Tank
 from sugarwright.plant.house_checks import feed_tank
 from sugarwright.plant.pan_kernel import pan_mass_kg
-from sugarwright.plant.simulate import run_many
+from sugarwright.plant.simulate import Drive, run_many, simulate
 from sugarwright.plant.state import Levels, start_state
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.tanks import capacity_m3, depth_at_volume_m
 from sugarwright.plant.tree_knowledge import TreeKnowledge
 from sugarwright.plant.worth import broken_s, worth_lines
+from sugarwright.units import VOLUME, to_unit
 
 TUNED, CHECKED = (
     16,
     100,
 )  # springs; more to tune on moved the worth of a card by less than its range
 RESAMPLED = 4000
+ROUNDED = 1e-6  # of a gallon: what is whole but for that is whole
 
 
 @dataclass(frozen=True)
@@ -98,8 +101,9 @@ def make_card(
         end_s=springs.span.end_s,
         times=_times(plant, tuned.card),
         membrane=_membrane(plant, tuned.card),
-        fire=_fire(plant, tuned.card),
-        frost=_drains(plant),
+        fire=_fire(plant, tuned.card, most_reserve_m3(plant, springs.tuned, tuned.card, state)),
+        frost=bool(what_drains(plant)),
+        drains=what_drains(plant),
         whose=tuned.whose,
         tuned_on=amount.tuned,
         candidates=tuned.candidates,
@@ -196,10 +200,36 @@ def _membrane(plant: Plant, card: Card) -> CardMembrane | None:
         wash_after_s=float(row[at.WASH_AFTER_S]),
         wash_m3=float(p[at.WASH_M3]),
         with_fire=bool(p[at.NOT_WITH_FIRE] <= 0.0),
+        outdoors=bool(p[at.MEMBRANE_OUTDOORS] > 0.0),
     )
 
 
-def _fire(plant: Plant, card: Card) -> CardFire:
+def most_reserve_m3(plant: Plant, drive: Drive, card: Card, state: Floats) -> float:
+    """Return the most feed that a fire by a card must leave, m³, in whole gallons or litres.
+
+    A rich pan draws while it dies, and needs more than the house's reserve. Who works by a card
+    does not reckon how rich it is, so the card has the most that comes up in its springs.
+
+    Parameters
+    ----------
+    plant, drive : the house, and the springs
+    card : its rules
+    state : at the beginning
+    """
+    rows = card_rows(card, drive)
+    needs = [
+        trace.column(at.T_RESERVE_M3)[trace.column(at.T_FIRE_ON) > 0.0]
+        for trace in (
+            simulate(plant, drive, rows, state, scenario=w) for w in range(drive.scenarios)
+        )
+    ]
+    most_m3 = float(np.concatenate([[plant.p[at.RESERVE_M3]], *needs]).max())
+    unit = "gal" if plant.house.site.units == "us" else "L"
+    whole = math.ceil(to_unit(most_m3, VOLUME, unit) - ROUNDED)
+    return float(whole / to_unit(1.0, VOLUME, unit))
+
+
+def _fire(plant: Plant, card: Card, reserve_m3: float) -> CardFire:
     p, row, tank = plant.p, card.rows[0], feed_tank(plant.house)
     light_m3 = light_gauge_m3(p, row[at.FIRE_STOCK_M3], 0.0)
     call_m3 = row[at.FIRE_CALL_M3]
@@ -208,16 +238,11 @@ def _fire(plant: Plant, card: Card) -> CardFire:
         light=_gauge(tank, light_m3),
         light_empty=_gauge(tank, light_gauge_m3(p, row[at.FIRE_STOCK_M3], pan_mass_kg(p))),
         call=_gauge(tank, max(call_m3, light_m3)) if call_m3 > 0.0 else None,
-        reserve=_gauge(tank, float(p[at.RESERVE_M3])),
+        reserve=_gauge(tank, reserve_m3),
         pan_m3=float(pan_mass_kg(p) * p[at.WATER_M3_KG]),
         stay_s=float(p[at.CLEAR_S] + p[at.LEAST_BURN_S]),
         burn_down_s=float(p[at.CLEAR_S]),
     )
-
-
-def _drains(plant: Plant) -> bool:
-    """Whether something that a frost would burst holds water after work."""
-    return bool(what_drains(plant))
 
 
 def _gauge(tank: Tank, volume_m3: float) -> Gauge:

@@ -83,7 +83,7 @@ def drain_headline(words: Words, action: Action) -> str:
     """Say to drain in the few words that are read at arm's length."""
     if not action.drains:  # of an older plan
         return "Drain before the frost"
-    what = _what(action)
+    what = drains_text(action.drains)
     return f"It freezes: {what}" if _has_begun(words, action) else sentence(what)
 
 
@@ -101,7 +101,7 @@ def drain_beside_text(words: Words, action: Action) -> str:
 
 def drain_message(words: Words, action: Action) -> str:
     """Say to drain in the few letters of a message."""
-    what = _what(action) if action.drains else "drain pump and lines"
+    what = drains_text(action.drains) if action.drains else "drain pump and lines"
     what += ", not the membrane (runs on)" if action.membrane_left else ""
     if action.ends == "nobody free":
         what = f"call somebody to {what}, or once the pan may be left"
@@ -119,21 +119,16 @@ def named(drains: Sequence[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def to_drain(drains: Sequence[str]) -> str:
-    """Say what to drain; chores say it themselves, with their own verb."""
+def drains_text(drains: Sequence[str]) -> str:
+    """Say what to drain; a house with nothing of its own that freezes has its chores' own names."""
+    if not drains:  # of an older plan
+        return "drain pump, line and whatever else holds water"
     by_name = set(drains) <= {"pump", "line", "membrane"}
     return f"drain {named(drains)}" if by_name else named(drains)
 
 
-def _what(action: Action) -> str:
-    """What to do; a house with nothing of its own that freezes has its chores' own names."""
-    if not action.drains:  # of an older plan
-        return "drain pump, line and whatever else holds water"
-    return to_drain(action.drains)
-
-
 def _drain(words: Words, action: Action) -> Iterator[str]:
-    what, why, work = _what(action), _why_drained(words, action), _work(words, action)
+    what, why, work = drains_text(action.drains), _why_drained(words, action), _work(words, action)
     if action.ends == "nobody free":
         yield from _tied(words, action)
     elif action.ends == "short stay":
@@ -156,10 +151,10 @@ def _tied(words: Words, action: Action) -> Iterator[str]:
     """Yield what is left where the fire ties whoever could drain until it is too late."""
     why, work, when = _why_drained(words, action), _work(words, action), _once_left(words, action)
     if _has_begun(words, action):
-        yield f"{why}, and the fire ties whoever could {_what(action)}{work}"
+        yield f"{why}, and the fire ties whoever could {drains_text(action.drains)}{work}"
         yield f"call somebody, or do it {when}, unless it is done"
     else:
-        yield f"{why}, and the fire ties whoever could {_what(action)} before"
+        yield f"{why}, and the fire ties whoever could {drains_text(action.drains)} before"
         yield f"do it{work} {when}, let the fire go sooner, or call somebody"
     if action.overtime_s:
         yield _longer(words, action)

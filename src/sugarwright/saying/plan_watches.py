@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.planning.report import Day, Watch
 from sugarwright.saying.plan_membrane import stops_alone
-from sugarwright.saying.plan_outside import to_drain
+from sugarwright.saying.plan_outside import drains_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
 
@@ -62,7 +62,8 @@ def _sap_tank_full(words: Words) -> float:
 def watch_text(words: Words, watch: Watch) -> str:
     """Say what may happen, how likely and when."""
     if watch.what == "freezes with nobody there":
-        return f"it freezes with nobody there to {to_drain(watch.drains)}: what is left full bursts"
+        drain = drains_text(watch.drains)
+        return f"it freezes with nobody there to {drain}: what is left full bursts"
     text = _what(words, watch)
     if is_full_now(words, watch):
         text += " now"
@@ -82,7 +83,7 @@ def _what(words: Words, watch: Watch) -> str:
     if watch.what == "sap spoils" and words.report.standing.has_membrane:
         return "sap spoils, or concentrate"
     if watch.what == "frost with nobody there":
-        return f"{_WATCHED[watch.what]} {to_drain(watch.drains)}"
+        return f"{_WATCHED[watch.what]} {drains_text(watch.drains)}"
     return f"{watch.point} full" if watch.point else _WATCHED[watch.what]
 
 
