@@ -10,10 +10,14 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.explain import SUMMED, TIMES
 from sugarwright.planning.explanation import Explanation, Hour, MoneyLine
 from sugarwright.planning.report import PlanReport, Range
-from sugarwright.saying.plan_reasons import left_out_text
+from sugarwright.saying.plan_reasons import few_text, left_out_text
 from sugarwright.units import DURATION, ENERGY, MONEY, VOLUME, WOOD, Kind
 
 LEAST_MONEY = 0.005  # shown as nothing
+_MIDDLES = (
+    "Of each day the middle of the weathers, and what eight of ten lie between; middles do not add "
+    "up to a mean"
+)
 _KINDS = {
     "syrup": VOLUME, "sap": VOLUME, "permeate": VOLUME, "lost": VOLUME, "stock": VOLUME,
     "hours": DURATION, "wood": WOOD, "power": ENERGY,
@@ -80,8 +84,10 @@ def _amount(words: Words, found: Explanation) -> Iterator[str]:
     yield hanging(
         "",
         f"{_SUMMED[found.of].capitalize()}, summed over all five-minute steps to {_end(words)}: "
-        f"{_said(words, found.of, found.mean)} in the mean of {_count(found)} weathers, "
-        f"{_said(words, found.of, min(known))} to {_said(words, found.of, max(known))}.",
+        f"{_said(words, found.of, found.mean)} in the mean of {_count(found)} weathers"
+        f"{few_text(found.mostly_in, _count(found))}, {_said(words, found.of, found.middle)} in "
+        f"the middle one, {_said(words, found.of, min(known))} to "
+        f"{_said(words, found.of, max(known))}. {_MIDDLES}:",
     )
     yield from _days(words, found)
     if found.forecast_amount is not None:
@@ -94,8 +100,10 @@ def _stock(words: Words, found: Explanation) -> Iterator[str]:
     yield hanging(
         "",
         f"The stock tank begins with {words.volume(now.stock_m3, 0)}. At {_end(words)} it holds "
-        f"{words.volume(found.mean or 0.0, 0)} in the mean of {_count(found)} weathers, "
-        f"{words.volume(min(known), 0)} to {words.volume(max(known), 0)}; at the end of each day:",
+        f"{words.volume(found.mean or 0.0, 0)} in the mean of {_count(found)} weathers"
+        f"{few_text(found.mostly_in, _count(found))}, {words.volume(found.middle or 0.0, 0)} in "
+        f"the middle one, {words.volume(min(known), 0)} to {words.volume(max(known), 0)}. At the "
+        "end of each day, the middle of the weathers, and what eight of ten lie between:",
     )
     yield from _days(words, found)
     yield "Under the forecast itself, as the trace stands at the end of each hour:"
@@ -205,7 +213,7 @@ def _wins(words: Words, found: Explanation) -> str:
     known = _known(found)
     return (
         f"It gains in {sum(gain > 0.0 for gain in known)} of them, {words.money(min(known))} to "
-        f"{words.money(max(known))}; in the mean:"
+        f"{words.money(max(known))}; in the mean{few_text(found.mostly_in, _count(found))}:"
     )
 
 

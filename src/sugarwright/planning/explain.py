@@ -17,7 +17,7 @@ from sugarwright.planning.explain_steps import made_by, steps_of
 from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
-from sugarwright.planning.outlook import lost_m3, spread, syrup_m3
+from sugarwright.planning.outlook import few_that_make, lost_m3, spread, syrup_m3
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by, without, without_machine
 from sugarwright.planning.reasons import calls_too, counts_as_day
 from sugarwright.planning.report import PlanReport
@@ -126,6 +126,8 @@ def _of_amount(planned: Planned, what: str) -> Explanation:
         money=(),
         hours=hours,
         forecast_amount=float(amounts(planned, what, planned.trace.totals)),
+        middle=float(np.median(values)),
+        mostly_in=few_that_make(values),
     )
 
 
@@ -141,6 +143,7 @@ def _of_stock(planned: Planned) -> Explanation:
     return Explanation(
         "stock", None, "", float(values[-1].mean()), tuple(values[-1].tolist()),
         tuple(map(spread, values)), (), _hours(planned), last,
+        middle=float(np.median(values[-1])), mostly_in=few_that_make(values[-1]),
     )  # fmt: skip
 
 
@@ -163,6 +166,7 @@ def _of_habit(planned: Planned) -> Explanation:
     return Explanation(
         "habit", None, "", float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, usual), _hours(planned, other=other), None,
+        mostly_in=few_that_make(gains),
     )  # fmt: skip
 
 
@@ -234,6 +238,7 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, others), _hours(planned, other=other), None, steps,
         call_m3=_calls_m3(planned.plan[day], column), of_day=of_day,
+        mostly_in=few_that_make(gains),
     )  # fmt: skip
 
 

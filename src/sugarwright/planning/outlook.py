@@ -14,11 +14,31 @@ from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.worth import worth_lines
 
+LEAST_MANY = 10  # weathers: of fewer, one or two are no few
+
 
 def spread(values: Floats) -> Range:
     """Median, and the ends of the middle four fifths."""
     low, middle, high = np.quantile(values, (0.1, 0.5, 0.9))
     return Range(float(low), float(middle), float(high))
+
+
+def few_that_make(values: Floats) -> int | None:
+    """Return how many weathers, one or two, make more than half of a sum or mean over many.
+
+    Parameters
+    ----------
+    values : in each weather; what some take off again is no part of it
+
+    Returns
+    -------
+    1 or 2; None where it is spread over more, or comes to nothing.
+    """
+    ends = np.sort(values if values.sum() >= 0.0 else -values)[::-1].clip(0.0)
+    half = 0.5 * ends.sum()
+    if len(ends) < LEAST_MANY or half <= 0.0:
+        return None
+    return next((few for few in (1, 2) if ends[:few].sum() > half), None)
 
 
 def syrup_m3(plant: Plant, totals: Floats) -> Floats:

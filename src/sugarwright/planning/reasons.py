@@ -8,7 +8,7 @@ import numpy as np
 
 from sugarwright.planning.action import Reason
 from sugarwright.planning.course import breaks, net_money
-from sugarwright.planning.outlook import lost_m3, syrup_m3
+from sugarwright.planning.outlook import few_that_make, lost_m3, syrup_m3
 from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import CALL_OF, Place, Planned, without, without_machine
 from sugarwright.planning.together import losing_together
@@ -96,10 +96,11 @@ def _differences(planned: Planned, left_out: Results) -> list[Reason]:
             axis=1,
         )
 
-    lost = sums(full) - sums(left_out)
+    lost = (sums(full) - sums(left_out)).tolist()
+    spilled = lost_m3(plant, left_out.totals) - lost_m3(plant, full.totals)
     return [
-        Reason(float(money), float(syrup), float(-spilled), float(-full_share), float(-older))
-        for money, syrup, spilled, full_share, older in lost
+        Reason(money, syrup, -spilt, -full_share, -older, spilled_in=few_that_make(by_weather))
+        for (money, syrup, spilt, full_share, older), by_weather in zip(lost, spilled, strict=True)
     ]
 
 

@@ -24,10 +24,16 @@ def why_text(words: Words, action: Action) -> str:
     if reason.syrup_m3 > LEAST_SYRUP_M3:
         effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
     if reason.spilled_m3 > LEAST_SAP_M3:
-        effects.append(f"{words.volume(reason.spilled_m3, 0)} of sap lost")
+        lost = f"{words.volume(reason.spilled_m3, 0)} of sap lost"
+        effects.append(lost + few_text(reason.spilled_in, words.report.weathers))
     if reason.full_probability >= 0.1:
         effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
     return f"without {left_out_text(words, action, of_day=reason.of_day)}: " + ", ".join(effects)
+
+
+def few_text(few: int | None, weathers: int) -> str:
+    """Return that one or two weathers make most of a mean, in brackets; nothing where none do."""
+    return "" if few is None else f" (mostly in {few} of {weathers} weathers)"
 
 
 def left_out_text(words: Words, action: Action, *, of_day: bool) -> str:
