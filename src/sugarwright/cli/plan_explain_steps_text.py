@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from sugarwright.cli.plan_action_text import short_when
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.explanation import Explanation, Step
 from sugarwright.units import FLOW, MONEY, TEMPERATURE, VOLUME
@@ -24,8 +25,7 @@ def step_lines(words: Words, found: Explanation) -> Iterator[str]:
     yield f"  {'':<21}{_joined(heads, _STEP_WIDTHS)}  runs"
     day_s = words.report.days[words.report.main_day].begin_s
     for step in found.steps:
-        day, _, clock = words.when(step.time_s, day_s).rpartition(" ")
-        when = f"{day[:3]} {clock}" if day else clock
+        when = short_when(words, step.time_s, day_s)
         cells = _joined(_cells(words, step), _STEP_WIDTHS)
         yield f"  {_WHAT[step.what]:<11} {when:<9}{cells}  {_runs(step)}".rstrip()
 

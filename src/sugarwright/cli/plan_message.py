@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
+from sugarwright.cli.plan_action_text import short_when
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
@@ -153,7 +154,7 @@ def _with_end(words: Words, action: Action, end: Action | None) -> str:
         stay, other = map(words.clock, (action.only_if_stay_s, action.else_stay_s))
         last = "" if end is None else f", {_SAID[end.kind]} {words.clock(end.time_s)}"
         return (
-            f"{words.clock(action.time_s)} only if you can stay till {stay}: {_SAID[action.kind]}"
+            f"{_when(words, action)} only if you can stay till {stay}: {_SAID[action.kind]}"
             f"{last}; else no more wood now, stay till {other}."
         )
     return f"{_part(words, action)}{'' if end is None else f', {_last_wood(words, end)}'}."
@@ -180,8 +181,8 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
 
 def _part(words: Words, action: Action) -> str:
     if action.kind == "drain before the frost":
-        return f"{words.clock(action.time_s)} {drain_message(words, action)}"
-    text = f"{words.clock(action.time_s)} {_SAID[action.kind]}"
+        return f"{_when(words, action)} {drain_message(words, action)}"
+    text = f"{_when(words, action)} {_SAID[action.kind]}"
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
     if action.kind == "stop the membrane" and action.rinse_m3 and action.rinse_has_m3 is None:
@@ -214,6 +215,14 @@ def _part(words: Words, action: Action) -> str:
     if action.alone is not None:
         text += "".join(f", {each}" for each in alone_texts(words, action.alone))
     return text
+
+
+def _when(words: Words, action: Action) -> str:
+    """Return an action's hour; what falls after the midnight of its list's day names its own."""
+    report = words.report
+    of_tonight = any(each is action for each in report.tonight)
+    day = report.days[0 if of_tonight else report.main_day]
+    return short_when(words, action.time_s, day.begin_s)
 
 
 def _waits(words: Words, action: Action) -> Iterator[str]:

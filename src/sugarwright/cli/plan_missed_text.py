@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_words import Words, entry
 from sugarwright.planning.missed import Missed
+from sugarwright.saying.plan_fire_ends import if_stays_text
 
 _DO_NOW = {
     "let the fire go": "look at the pan at once. Keep it fed, with sap or water if the stock is "
@@ -52,5 +53,12 @@ def _first(words: Words, missed: Missed) -> str:
     if not actions:
         return "nothing is to be done in these hours"
     time_s, kind = actions[0]
-    due = f"{words.when(time_s, missed.plan.begin_s)} {kind}"
+    due = f"{words.when(time_s, missed.plan.begin_s)} {kind}{_if_stays(missed, time_s, kind)}"
     return f"that first; then {due}" if missed.kind in _DO_NOW else f"the next thing is {due}"
+
+
+def _if_stays(missed: Missed, time_s: int, kind: str) -> str:
+    """Return what a fire hangs on that nobody is there for by the house's own hours."""
+    told = (each for day in missed.plan.days for each in day.actions)
+    action = next((each for each in told if (each.time_s, each.kind) == (time_s, kind)), None)
+    return "" if action is None else if_stays_text(action)

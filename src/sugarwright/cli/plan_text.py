@@ -81,7 +81,7 @@ def _to_do(words: Words, main: Day) -> Iterator[str]:
         yield f"{words.day(main.begin_s)}:"
     numbered = list(enumerate(main.actions, 1))
     for (number, action), end in folded(numbered, lambda each: each[1].kind):
-        yield from action_lines(words, number, action, end)
+        yield from action_lines(words, number, action, end, day_s=main.begin_s)
 
 
 def _tonight(words: Words) -> Iterator[str]:
@@ -90,7 +90,7 @@ def _tonight(words: Words) -> Iterator[str]:
     if heading:
         yield f"{heading}:"
     for action in words.report.tonight:
-        yield from action_lines(words, None, action)
+        yield from action_lines(words, None, action, day_s=words.report.begin_s)
 
 
 def _later(words: Words, main: Day) -> Iterator[str]:

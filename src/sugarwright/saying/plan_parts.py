@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from sugarwright.planning.action import Action
 from sugarwright.planning.beginning import Questioned
 from sugarwright.planning.report import Day, Morning, Range, Way
-from sugarwright.saying.plan_fire_ends import chance_text
+from sugarwright.saying.plan_fire_ends import chance_text, if_stays_text
 from sugarwright.saying.plan_membrane import may_have_stopped
 from sugarwright.saying.plan_watches import LEAST_LOST_M3
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -182,7 +182,7 @@ def brief(day: Day) -> list[Action]:
 def _brief_text(words: Words, day: Day) -> str:
     parts = []
     for action in brief(day):
-        text = f"{words.clock(action.time_s)} {action.kind}"
+        text = f"{words.clock(action.time_s)} {action.kind}{if_stays_text(action)}"
         text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:
             text += f" at {words.valve(action.flow_m3_s)}"
