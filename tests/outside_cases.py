@@ -83,6 +83,7 @@ class Outside:
     yard: Yard
     checked: Yard
     before_c: Floats
+    membrane_on: bool = False
 
     def scene(self, day: int = 0) -> Scene:
         """Return one of its days."""
@@ -92,7 +93,7 @@ class Outside:
         )
         return Scene(
             self.plant, self.forecast, self.trace, self.rows[day], first, last,
-            False, False, self.yard, self.checked, frosts,
+            self.membrane_on, False, self.yard, self.checked, frosts,
         )  # fmt: skip
 
     def told(self, kind: str, day: int = 0) -> list[Action]:
@@ -106,6 +107,7 @@ def outside(
     forecast_c: Floats,
     *weathers_c: Floats,
     special: SpecialHours = USUAL_HOURS,
+    membrane_on: bool = False,
     **plan: float,
 ) -> Outside:
     """Run a plain way of working.
@@ -116,6 +118,7 @@ def outside(
     held_gal : in the gathering tank at midnight of Tuesday
     forecast_c, weathers_c : air; without weathers the forecast is the only one
     special : hours that go otherwise
+    membrane_on : whether it runs as the plan begins
     plan : changes of the plain way of working, by the names of ``layout``
     """
     plant = replace(assemble(house), special=special)
@@ -123,7 +126,7 @@ def outside(
         gallons(held_gal) if each.tank is not None else Contents() for each in house.gathering
     )
     levels = Levels(sap=gallons(60), stock=gallons(90, 4.6), permeate=gallons(249, 0.0),
-                    gathered=tanks, pan_brix=14.0)  # fmt: skip
+                    gathered=tanks, pan_brix=14.0, membrane_on=membrane_on)  # fmt: skip
     forecast, weathers = (
         _drive(plant, np.stack(each)) for each in ([forecast_c], weathers_c or [forecast_c])
     )
@@ -134,7 +137,9 @@ def outside(
     assert yards[1] is not None
     trace = simulate(plant, forecast, rows, state)
     before_c = forecast_c[: 24 * LEAD_DAYS]
-    return Outside(plant, forecast, weathers, rows, state, trace, yards[0], yards[1], before_c)
+    return Outside(
+        plant, forecast, weathers, rows, state, trace, yards[0], yards[1], before_c, membrane_on
+    )
 
 
 def _drive(plant: Plant, air_c: Floats) -> Drive:

@@ -166,9 +166,11 @@ class Action:
         wash), "hour", "circuit" (which cannot carry it beside the fire), "frost", "out of order",
         "not planned" (of what runs, and is to be stopped), "fuel", "reserve"; of draining what
         hinders it: "after the fire" (as soon as the pan may be left, with too little time then),
-        "dying fire" (likewise, of one that is not stoked any more), "nobody free" (the fire ties
-        whoever is there until it is too late), "short stay" (nobody is there so long), "too few
-        people" (it takes more than are free)
+        "dying fire" (likewise, of one that is not stoked any more), "after the trip" (likewise, of
+        sap), "after the run" (as soon as a membrane outdoors is rinsed, with too little time then),
+        "rinsed in the frost" (it froze already as that was rinsed or washed), "nobody free" (the
+        fire ties whoever is there until it is too late), "short stay" (nobody is there so long),
+        "too few people" (it takes more than are free)
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     again_brix : strength to which the stock tank then passes through the membrane again

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -34,11 +34,14 @@ class FrostNight:
         where it has begun already, a few hours ago at the most
     probability : share of the weathers in which it comes, or has begun
     early_step : before which it comes in one of ten of those
+    refilled : it froze already then: the step is that at which a membrane outdoors holds what it
+        was rinsed or washed with
     """
 
     step: int
     probability: float
     early_step: int
+    refilled: bool = False
 
 
 def what_drains(plant: Plant) -> tuple[str, ...]:
@@ -79,12 +82,27 @@ def frost_nights(
     if not what_drains(plant):
         return ()
     known_c = np.zeros(0) if before_c is None else before_c[-24:]
-    (by_forecast,) = _all_onsets(forecast, yard, plant.step_s, known_c)
-    by_weather = _all_onsets(weathers, checked_yard, plant.step_s, known_c)
-    found = (
-        _night(begin, end, by_forecast, by_weather) for begin, end in _nights(forecast.calendar)
-    )
-    return tuple(each for each in found if each is not None)
+    step_s, calendar = plant.step_s, forecast.calendar
+    by_forecast = _all_onsets(forecast, yard, step_s, known_c)
+    by_weather = _all_onsets(weathers, checked_yard, step_s, known_c)
+    begin = [
+        _night(*night, by_forecast[0], by_weather, LIKELY_ENOUGH) for night in _nights(calendar)
+    ]
+    refilled = _refilled_nights(forecast, weathers, yard, checked_yard)
+    found = [each for each in (*begin, *refilled) if each is not None]
+    return tuple(sorted(found, key=lambda each: each.step))
+
+
+def _refilled_nights(
+    forecast: Drive, weathers: Drive, yard: Yard | None, checked_yard: Yard | None
+) -> Iterator[FrostNight | None]:
+    """Yield the nights in whose frost the forecast has a membrane outdoors rinsed or washed."""
+    if yard is None or checked_yard is None or not yard.flushed.any():
+        return
+    by_weather = [_refills(weathers, w, checked_yard) for w in range(weathers.scenarios)]
+    for night in _nights(forecast.calendar):
+        found = _night(*night, _refills(forecast, 0, yard), by_weather, np.inf)
+        yield None if found is None else replace(found, refilled=True)
 
 
 def _nights(calendar: Floats) -> Iterator[tuple[int, int]]:
@@ -107,8 +125,9 @@ def _onsets(
 ) -> Floats:
     """Steps at which a frost begins that finds water in what freezes; 0 where it has begun.
 
-    Water is there once a pump or a membrane outdoors has run, or sap has in the hours before. Of
-    what ran before the plan began only the air is known: it may have, once it had thawed.
+    Water is there once a pump or a membrane outdoors has run since the last frost, or sap has in
+    the hours before. Of what ran before the plan began only the air is known: it may have, once it
+    had thawed. A membrane that runs as the plan begins is full however long it has frozen.
     """
     hours = drive.calendar[:, at.HOUR].astype(np.int64)
     air_c = _before(drive, weather, step_s, before_c)
@@ -123,9 +142,31 @@ def _onsets(
     for step in (np.flatnonzero(frosty[1:] & ~frosty[:-1]) + 1).tolist():
         since = max(0, step - thaw)
         lasts = step >= past or (step >= oldest and frosty[step : past + 1].all())
-        if lasts and not frosty[since:step].any() and (full[step - 1] or ran[since:step].any()):
+        sap_in_line = not frosty[since:step].any() and ran[since:step].any()
+        if lasts and (full[step - 1] or sap_in_line):
             found.add(max(0, step - past))
+    if frosty[past] and full[past]:
+        found.add(0)
     return np.array(sorted(found), dtype=np.float64)
+
+
+def _refills(drive: Drive, weather: int, yard: Yard) -> Floats:
+    """Steps at which a membrane outdoors stands full that was rinsed or washed while it froze.
+
+    One that is rinsed as it stops was full before that frost.
+    """
+    hours = drive.calendar[:, at.HOUR].astype(np.int64)
+    frosty, flushed = drive.air_c[weather, hours] < FROST_C, yard.flushed[weather]
+    begins = np.flatnonzero(flushed[1:] & ~flushed[:-1] & frosty[1:]) + 1
+    found = [flushed_until(flushed, int(step)) for step in begins]
+    return np.array([each for each in found if each < drive.steps], dtype=np.float64)
+
+
+def flushed_until(flushed: Flags, step: int) -> int:
+    """First step in which no water goes any more through what it does in one."""
+    over = np.flatnonzero(~flushed[step:])
+    # what ends within a step is flagged at the end of the one before it
+    return step + int(over[0]) + 1 if len(over) else len(flushed)
 
 
 def _before(drive: Drive, weather: int, step_s: float, before_c: Floats) -> Floats:
@@ -136,14 +177,17 @@ def _before(drive: Drive, weather: int, step_s: float, before_c: Floats) -> Floa
 
 
 def _night(
-    begin: int, end: int, by_forecast: Floats, by_weather: list[Floats]
+    begin: int, end: int, by_forecast: Floats, by_weather: list[Floats], likely_enough: float
 ) -> FrostNight | None:
-    """Sum up the first frost of a night; None where it is hardly to be expected."""
+    """Sum up the first frost of a night; None where it is hardly to be expected.
+
+    One that the forecast itself has is told; another where it is as likely as said.
+    """
     firsts = [each[(each >= begin) & (each < end)][:1] for each in by_weather]
     steps = np.concatenate(firsts)
     told = by_forecast[(by_forecast >= begin) & (by_forecast < end)][:1]
     probability = len(steps) / len(by_weather)
-    if not len(told) and probability < LIKELY_ENOUGH:
+    if not len(told) and probability < likely_enough:
         return None
     step = int(told[0]) if len(told) else int(np.median(steps))
     early = int(np.quantile(steps, 0.1)) if len(steps) else step

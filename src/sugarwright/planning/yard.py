@@ -32,6 +32,8 @@ class Yard:
     emptying : (weathers, steps, points), whether a pump or a trip went on at the step's end or
         had moved sap within it
     wet : (weathers, steps), whether lines and machines hold water that a frost would freeze
+    flushed : (weathers, steps), whether a membrane that stands outdoors runs, or is being rinsed or
+        washed, at the step's end
     """
 
     drive: Drive
@@ -39,6 +41,7 @@ class Yard:
     come_m3: Floats
     emptying: Flags
     wet: Flags
+    flushed: Flags
 
     def moved_m3(self, weather: int, point: int) -> Floats:
         """What each step moved from a gathering tank to the sap tank, m³; (steps,)."""
@@ -95,7 +98,16 @@ def yard_of(plant: Plant, drive: Drive, plan: Floats, state: Floats) -> Yard | N
     fell = held_m3[:, 1:] < held_m3[:, :-1] - CLOSE_M3
     own = plant.points[:, at.OWN_TANK] > 0.0
     emptying = (flowing | fell) & own
-    return Yard(drive, held_m3, come_m3, emptying, rows[:, 1:, 0] > 0.0)
+    wet, flushed = rows[:, 1:, 0] > 0.0, _flushed(plant, states[1:])
+    return Yard(drive, held_m3, come_m3, emptying, wet, flushed)
+
+
+def _flushed(plant: Plant, ends: list[Floats]) -> Flags:
+    """Whether water goes through a membrane outdoors, (weathers, steps)."""
+    outdoors = bool(plant.p[at.MEMBRANE_OUTDOORS] > 0.0)
+    machine = np.stack([each[:, [at.MEMBRANE_ON, at.CLEANING_LEFT_S]] for each in ends], axis=1)
+    found: Flags = np.any(machine > 0.0, axis=2) & outdoors
+    return found
 
 
 def _come_m3(plant: Plant, drive: Drive) -> Floats:

@@ -13,6 +13,7 @@ _LEFT = {
     "kept": "the membrane runs on: leave it out, its frost cut-out keeps it from freezing",
     "runs on": "the membrane runs on: leave it out",
 }
+RINSED = ("after the run", "rinsed in the frost")  # the membrane outdoors is full for certain
 SPREAD_S = 1800  # times closer than that are one time
 
 
@@ -84,12 +85,12 @@ def drain_headline(words: Words, action: Action) -> str:
     if not action.drains:  # of an older plan
         return "Drain before the frost"
     what = drains_text(action.drains)
-    return f"It freezes: {what}" if _has_begun(words, action) else sentence(what)
+    return f"It freezes: {what}" if _freezes(words, action) else sentence(what)
 
 
 def drain_beside_text(words: Words, action: Action) -> str:
     """Say what a page shows beside that unfolded: which frost, what hinders, until when to stay."""
-    parts = ["unless done"] if _has_begun(words, action) else [_why_drained(words, action)]
+    parts = [_when_done(words, action)]
     if action.ends == "nobody free":
         parts.append(f"{_once_left(words, action)}, or call somebody")
     if action.overtime_s:
@@ -99,13 +100,28 @@ def drain_beside_text(words: Words, action: Action) -> str:
     return "; ".join(parts)
 
 
+def _when_done(words: Words, action: Action) -> str:
+    if action.ends in RINSED:
+        once = _once_rinsed(action)
+        return once if _freezes(words, action) else f"{_why_drained(words, action)}; {once}"
+    return "unless done" if _has_begun(words, action) else _why_drained(words, action)
+
+
+def _once_rinsed(action: Action) -> str:
+    return f"as soon as {'it' if action.drains == ('membrane',) else 'the membrane'} is rinsed"
+
+
 def drain_message(words: Words, action: Action) -> str:
     """Say to drain in the few letters of a message."""
     what = drains_text(action.drains) if action.drains else "drain pump and lines"
     what += ", not the membrane (runs on)" if action.membrane_left else ""
     if action.ends == "nobody free":
         what = f"call somebody to {what}, or once the pan may be left"
-    text = f"it freezes: {what} unless done" if _has_begun(words, action) else f"{what}: frost"
+    if action.ends in RINSED:
+        what = f"{what} once rinsed"
+    elif _has_begun(words, action):
+        what = f"{what} unless done"
+    text = f"it freezes: {what}" if _freezes(words, action) else f"{what}: frost"
     if action.overtime_s:
         text += f", stay till {words.clock(_end_s(action))}"
     if action.pumped_again_s is not None:
@@ -138,6 +154,12 @@ def _drain(words: Words, action: Action) -> Iterator[str]:
     elif action.ends in ("after the fire", "dying fire"):
         yield f"{what}{work} as soon as the pan may be left: {why}"
         yield from _out_of_time(words, action)
+    elif action.ends == "after the trip":
+        yield f"{what}{work} as soon as the sap is in: {why}"
+        yield from _out_of_time(words, action)
+    elif action.ends in RINSED:
+        yield f"{what}{work} {_once_rinsed(action)}: {why}"
+        yield from _out_of_time(words, action)
     elif _has_begun(words, action):
         yield f"{why}: {what} now{work}, unless done"
         yield from _out_of_time(words, action)
@@ -155,9 +177,20 @@ def _tied(words: Words, action: Action) -> Iterator[str]:
         yield f"call somebody, or do it {when}, unless it is done"
     else:
         yield f"{why}, and the fire ties whoever could {drains_text(action.drains)} before"
-        yield f"do it{work} {when}, let the fire go sooner, or call somebody"
+        sooner = words.show(_sooner_s(action), DURATION)
+        yield f"do it{work} {when}, let the fire go {sooner} sooner, or call somebody"
     if action.overtime_s:
         yield _longer(words, action)
+
+
+def _sooner_s(action: Action) -> float:
+    """How much sooner the fire would have to be out for draining in time, s.
+
+    A membrane outdoors that runs until then (``time_s``) is not drained before it.
+    """
+    leave_s = action.time_s if action.leave_s is None else action.leave_s
+    in_time_s = (action.expected_s or leave_s) - int(action.duration_s or 0.0)
+    return float(leave_s - max(in_time_s, action.time_s if action.time_s < leave_s else in_time_s))
 
 
 def _once_left(words: Words, action: Action) -> str:
@@ -168,7 +201,7 @@ def _once_left(words: Words, action: Action) -> str:
 def _out_of_time(words: Words, action: Action) -> Iterator[str]:
     """Yield what does not fit: that it ends after the frost, or after whoever is there leaves."""
     end_s, frost_s = _end_s(action), action.expected_s or action.time_s
-    late = end_s > frost_s and not _has_begun(words, action)
+    late = end_s > frost_s and not _freezes(words, action)
     if not late and not action.overtime_s:
         return
     if frost_s <= action.time_s and not action.ends and not action.overtime_s:
@@ -178,9 +211,13 @@ def _out_of_time(words: Words, action: Action) -> Iterator[str]:
     if late:
         freezes = "it may freeze already then"
         text = f"{text}; {freezes}" if text else f"till {words.clock(end_s)}: {freezes}"
+    sooner = words.show(max(action.overtime_s or 0.0, end_s - frost_s), DURATION)
     if action.ends == "after the fire":
-        sooner = words.show(max(action.overtime_s or 0.0, end_s - frost_s), DURATION)
         yield f"{text}. Else let the fire go {sooner} sooner, or call somebody"
+    elif action.ends == "after the trip":
+        yield f"{text}. Else leave the last load of sap, or call somebody"
+    elif action.ends == "after the run" and late:
+        yield f"{text}. Else be done with the membrane {sooner} sooner"
     else:
         yield f"{text}. Else call somebody"
 
@@ -219,6 +256,11 @@ def _has_begun(words: Words, action: Action) -> bool:
     return action.expected_s is not None and action.expected_s <= words.report.begin_s
 
 
+def _freezes(words: Words, action: Action) -> bool:
+    """Tell whether it freezes for certain as this is to be done."""
+    return _has_begun(words, action) or action.ends == "rinsed in the frost"
+
+
 def _why_drained(words: Words, action: Action) -> str:
     if (action.frosts or 1) < 2:
         return _frost(words, action)
@@ -229,7 +271,7 @@ def _why_drained(words: Words, action: Action) -> str:
 
 
 def _frost(words: Words, action: Action) -> str:
-    if _has_begun(words, action):
+    if _freezes(words, action):
         return "it freezes"
     if action.early_s is not None and action.early_s <= words.report.begin_s:
         return f"it freezes now, or will by {_by(words, action)}"

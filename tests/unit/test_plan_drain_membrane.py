@@ -1,0 +1,216 @@
+"""Draining a membrane outdoors: what fills it again comes before, and in a frost it is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from outside_cases import LEAD_DAYS, TUESDAY_S, Outside, gathering_house, outside, who, words_of
+from plant_houses import INVENTED
+from sugarwright.cli.plan_message import message
+from sugarwright.planning.action import Action
+from sugarwright.planning.actions import actions_of
+from sugarwright.planning.draining import frost
+from sugarwright.plant import layout as at
+from sugarwright.plant.house import Chore, House, Person
+from sugarwright.plant.read_house import parse_house
+from sugarwright.plant.tank_kernel import Floats
+from sugarwright.saying.plan_actions import does_texts, headline_text
+from sugarwright.saying.plan_outside import drain_beside_text
+
+HOUR_S = 3600
+STEPS_HOUR = 12
+KIND = "drain before the frost"
+SHORT = Chore(
+    name="drain line and membrane", when="before a frost", duration_s=1200.0, people=1, per_m3=None
+)
+IDLE = {"FIRE_START": -1.0, "MEMBRANE_START": -1.0, "WASH_AT": -1.0}
+EVENING = who((15 * 60, 22 * 60))
+
+
+def outdoors(*people: Person) -> House:
+    """Return the invented house with its membrane outdoors, and no pump or trip."""
+    house = parse_house(INVENTED.replace("[membrane]\n", '[membrane]\nplace = "outdoors"\n'))
+    return replace(house, people=people, chores=(SHORT,))
+
+
+def hours(*spells: tuple[float, float]) -> Floats:
+    """Air of three days that changes at hours after Tuesday's midnight; thawing before."""
+    air_c = np.full(24 * (LEAD_DAYS + 3), 5.0)
+    air_c[: 24 * (LEAD_DAYS - 1)] = -5.0  # the trees need a frost before they run
+    for hour, value_c in spells:
+        air_c[int(24 * LEAD_DAYS + hour) :] = value_c
+    return air_c
+
+
+def clock(time_s: float | None) -> float:
+    """Hours after the midnight of Tuesday."""
+    assert time_s is not None
+    return (time_s - TUESDAY_S) / HOUR_S
+
+
+def at_hour(hour: float) -> int:
+    """Step of an hour after the midnight of Tuesday."""
+    return round(hour * STEPS_HOUR)
+
+
+def said(action: Action) -> str:
+    """Return what the plan says of an action."""
+    return " ".join(does_texts(words_of(action), action))
+
+
+def flushing(there: Outside, column: int, begin: float, end: float) -> Outside:
+    """Return a plan that has the membrane run, or cleaned, between two hours."""
+    span = slice(at_hour(begin), at_hour(end) - 1)  # what ends in a step is over at its end
+    rows, flushed = there.trace.rows.copy(), there.yard.flushed.copy()
+    rows[span, column], flushed[:, span] = 1.0, True
+    yard = replace(there.yard, flushed=flushed)
+    return replace(there, trace=replace(there.trace, rows=rows), yard=yard, checked=yard)
+
+
+def burning(there: Outside, begin: float, end: float) -> Outside:
+    """Return a plan with a lit pan between two hours."""
+    rows = there.trace.rows.copy()
+    rows[at_hour(begin) : at_hour(end), [at.T_HEAT, at.T_FIRE_ON]] = 1.0
+    return replace(there, trace=replace(there.trace, rows=rows))
+
+
+# --- it runs, and it freezes ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("since", [-1, -5, -20])
+def test_a_membrane_that_runs_in_a_frost_is_drained_however_long_that_has_lasted(
+    since: float,
+) -> None:
+    air_c = hours((since, -8.0))
+    there = outside(outdoors(who((0, 300))), 0.0, air_c, membrane_on=True, **IDLE)
+    told = actions_of(there.scene())
+    assert [each.kind for each in told] == ["stop the membrane", KIND]
+    stop, drain = told
+    assert clock(stop.time_s) == 0.0
+    assert stop.rinse_m3
+    assert (clock(drain.time_s), drain.ends) == (0.25, "after the run")  # a rinse takes 15 min
+    assert said(drain) == "drain membrane (20 min) as soon as it is rinsed: it freezes"
+    text = message(words_of(drain).report)
+    assert "00:15 it freezes: drain membrane once rinsed." in text
+    words = words_of(drain)
+    assert headline_text(words, drain) == "It freezes: drain membrane"
+    assert drain_beside_text(words, drain) == "as soon as it is rinsed"
+    assert "unless done" not in said(drain) + text
+
+
+def test_a_membrane_that_stood_still_in_a_long_frost_needs_no_draining() -> None:
+    air_c = hours((-5, -8.0))
+    assert not outside(outdoors(who((0, 300))), 0.0, air_c, **IDLE).told(KIND)
+
+
+# --- filled in a frost, or soon before -----------------------------------------------------------
+
+
+def test_a_membrane_washed_in_a_frost_is_drained_after_it() -> None:
+    cold = outside(outdoors(EVENING), 0.0, hours((-10, -8.0)), **IDLE)
+    assert not cold.told(KIND)
+    (drain,) = frost(flushing(cold, at.T_CLEANING, 18, 19).scene())
+    assert (clock(drain.time_s), drain.ends) == (19.0, "rinsed in the frost")
+    assert said(drain) == "drain membrane (20 min) as soon as it is rinsed: it freezes"
+    assert drain.probability == 1.0
+
+
+def test_a_wash_that_lasts_into_the_frost_is_waited_for() -> None:
+    there = outside(outdoors(EVENING), 0.0, hours((20, -8.0)), **IDLE)
+    (drain,) = frost(flushing(there, at.T_CLEANING, 19.5, 20.5).scene())
+    assert (clock(drain.time_s), drain.ends) == (20.5, "after the run")
+    assert "as soon as it is rinsed: frost by 20:00" in said(drain)
+    text = "till 20:50: it may freeze already then. Else be done with the membrane 50 min sooner"
+    assert text in said(drain)
+
+
+def test_a_run_between_two_frosts_of_a_day_is_drained_after() -> None:
+    """The line of the trees stays drained in so short a thaw; what runs in it does not."""
+    air_c = hours((-10, -8.0), (14, 4.0), (18, -8.0))
+    there = outside(outdoors(EVENING), 0.0, air_c, **IDLE)
+    assert not there.told(KIND)
+    ran = outside(outdoors(EVENING), 0.0, air_c, **{**IDLE, "MEMBRANE_START": 15 * 60.0,
+                                                   "MEMBRANE_SAP_M3": 0.1})  # fmt: skip
+    assert ran.trace.column(at.T_MEMBRANE_ON)[at_hour(15) : at_hour(16)].any()
+    (drain,) = ran.told(KIND)
+    assert clock(drain.expected_s) == 18.0
+
+
+# --- the run beside it ---------------------------------------------------------------------------
+
+
+def test_draining_comes_after_the_run_of_the_membrane_itself() -> None:
+    there = outside(outdoors(EVENING), 0.0, hours((19, -8.0)), **IDLE)
+    (early,) = frost(flushing(there, at.T_MEMBRANE_ON, 15, 17).scene())
+    assert clock(early.time_s) == pytest.approx(19 - 1 / 3)
+    (late,) = frost(flushing(there, at.T_MEMBRANE_ON, 15, 19.25).scene())
+    assert (clock(late.time_s), late.ends) == (19.25, "after the run")
+    assert (early.pumped_again_s, late.pumped_again_s) == (None, None)
+
+
+def test_a_fire_that_ties_the_only_one_as_the_membrane_is_done_with_is_said_then() -> None:
+    there = outside(outdoors(EVENING), 0.0, hours((19, -8.0)), **IDLE)
+    fire = burning(flushing(there, at.T_MEMBRANE_ON, 15, 19.25), 16, 21.5)
+    (drain,) = frost(fire.scene())
+    assert (clock(drain.time_s), drain.ends) == (19.25, "nobody free")
+    assert clock(drain.leave_s) == pytest.approx(21.5, abs=0.1)
+    text = said(drain)
+    assert "frost by 19:00 (nearly certain), and the fire ties whoever could drain membrane" in text
+    assert "let the fire go 2 h 20 min sooner, or call somebody" in text
+
+
+def test_a_membrane_is_not_drained_while_it_is_washed() -> None:
+    """The one that a fire ties from the wash's end on is not sent within it."""
+    there = outside(outdoors(EVENING), 0.0, hours((19, -8.0)), **IDLE)
+    washed = burning(flushing(there, at.T_CLEANING, 15, 16), 16, 21.5)
+    (drain,) = frost(washed.scene())
+    assert clock(drain.time_s) >= 16.0
+    assert drain.ends == "nobody free"
+
+
+def test_a_run_that_ends_as_people_leave_keeps_them_to_drain_it() -> None:
+    there = outside(outdoors(EVENING), 0.0, hours((23, -8.0)), **IDLE)
+    (drain,) = frost(flushing(there, at.T_MEMBRANE_ON, 16, 22).scene())
+    assert (clock(drain.time_s), drain.overtime_s) == (22.0, 1200.0)
+    assert "stay 20 min more for it, till 22:20" in said(drain)
+
+
+# --- trips ---------------------------------------------------------------------------------------
+
+
+def carrying(begin: float, end: float, *spells: tuple[float, float]) -> Outside:
+    """Return an evening of one person who fetches sap between two hours, and of no fire."""
+    house = replace(gathering_house("trips", (EVENING,)), chores=(SHORT,))
+    there = outside(house, 0.0, hours(*spells), **IDLE)
+    emptying = np.zeros_like(there.yard.emptying)
+    emptying[0, at_hour(begin) : at_hour(end), there.plant.points[:, at.BY_HAND] > 0.0] = True
+    return replace(there, yard=replace(there.yard, emptying=emptying))
+
+
+def test_nobody_drains_who_is_on_a_trip() -> None:
+    (free,) = frost(carrying(16, 17, (21, -8.0)).scene())
+    assert clock(free.time_s) == pytest.approx(21 - 1 / 3)
+    (before,) = frost(carrying(20, 21.5, (21, -8.0)).scene())
+    assert clock(before.time_s) == pytest.approx(20 - 1 / 3)
+
+
+def test_a_trip_after_the_fire_is_waited_for() -> None:
+    late = burning(carrying(20.5, 22, (26, -8.0)), 15, 20.4)
+    (drain,) = frost(late.scene())
+    assert (clock(drain.time_s), drain.ends) == (22.0, "after the trip")
+    text = said(drain)
+    assert text.startswith("drain line and membrane (20 min) as soon as the sap is in: frost by")
+    assert "Else leave the last load of sap, or call somebody" in text
+
+
+@pytest.mark.parametrize("used", [True, False])
+def test_what_is_used_again_is_drained_after_the_fire(used: bool) -> None:
+    """Ten hours early it would stand full again; what nothing goes through stays drained."""
+    there = burning(carrying(15, 15, (27, -8.0)), 17, 21.9)
+    ran = flushing(there, at.T_MEMBRANE_ON, 16, 21.5) if used else there
+    (drain,) = frost(ran.scene())
+    assert clock(drain.time_s) == pytest.approx(22.0 if used else 17 - 1 / 3, abs=0.1)
+    assert drain.ends == ("after the fire" if used else "")
