@@ -18,7 +18,8 @@ from sugarwright.plant.house import Chore, House, Person
 from sugarwright.plant.read_house import parse_house
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.saying.plan_actions import does_texts, headline_text
-from sugarwright.saying.plan_outside import drain_beside_text
+from sugarwright.saying.plan_outside import drain_beside_text, drain_title
+from sugarwright.saying.plan_parts import later_texts
 
 HOUR_S = 3600
 STEPS_HOUR = 12
@@ -99,6 +100,7 @@ def test_a_membrane_that_runs_in_a_frost_is_drained_however_long_that_has_lasted
     assert headline_text(words, drain) == "It freezes: drain membrane"
     assert drain_beside_text(words, drain) == "as soon as it is rinsed"
     assert "unless done" not in said(drain) + text
+    assert drain_title(words, drain) == "It freezes: drain membrane"
 
 
 def test_a_membrane_that_stood_still_in_a_long_frost_needs_no_draining() -> None:
@@ -160,6 +162,8 @@ def test_a_fire_that_ties_the_only_one_as_the_membrane_is_done_with_is_said_then
     text = said(drain)
     assert "frost by 19:00 (nearly certain), and the fire ties whoever could drain membrane" in text
     assert "let the fire go 2 h 20 min sooner, or call somebody" in text
+    title = "Call somebody. Drain membrane before the frost"
+    assert drain_title(words_of(drain), drain) == title
 
 
 def test_a_membrane_is_not_drained_while_it_is_washed() -> None:
@@ -214,3 +218,23 @@ def test_what_is_used_again_is_drained_after_the_fire(used: bool) -> None:
     (drain,) = frost(ran.scene())
     assert clock(drain.time_s) == pytest.approx(22.0 if used else 17 - 1 / 3, abs=0.1)
     assert drain.ends == ("after the fire" if used else "")
+
+
+# --- days after ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("thaws", "told"), [(None, False), (46, True)])
+def test_a_later_day_s_run_that_frost_holds_up_all_day_is_not_told_today(
+    thaws: int | None, told: bool
+) -> None:
+    spells = ((12, -8.0), *(() if thaws is None else ((thaws, 6.0),)))
+    evening = {"FIRE_START": -1.0, "WASH_AT": -1.0, "MEMBRANE_START": 21.5 * 60}
+    there = outside(outdoors(who((15 * 60, 23 * 60))), 0.0, hours(*spells), **evening)
+    (run,) = there.told("membrane on", 1)
+    assert [(each.why, each.until_s is None) for each in run.waits] == [("frost", not told)]
+    assert (run.expected_s is not None) == told
+    words = words_of()
+    today, later = words.report.days[0], replace(words.report.days[0], actions=(run,))
+    later = replace(later, begin_s=TUESDAY_S + 24 * HOUR_S)
+    object.__setattr__(words.report, "days", (today, later))
+    assert bool(list(later_texts(words, today))) == told

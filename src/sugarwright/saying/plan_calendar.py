@@ -19,6 +19,7 @@ from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_membrane import hand_text
+from sugarwright.saying.plan_outside import drain_title
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import sentence
@@ -66,9 +67,12 @@ def calendar_file(report: PlanReport) -> bytes | None:
 def _title(words: Words, action: Action) -> str:
     """Return an event's title: an alarm shows hardly more of it.
 
-    A fire to be lit, and what a full tank alone calls for, has its gauge there, and is to be looked
-    for where that is not expected to be met at its hour, or is in too few weathers.
+    Draining names what is drained, and whether it freezes. A fire to be lit, and what a full tank
+    alone calls for, has its gauge there, and is to be looked for where that is not expected to be
+    met at its hour, or is in too few weathers.
     """
+    if action.kind == "drain before the frost":
+        return drain_title(words, action)
     title = action.kind.capitalize() + if_stays_text(action)
     looks = action.kind.startswith("light the fire") or action.by_call
     if looks and gauge_text(words, action) and action.trigger:

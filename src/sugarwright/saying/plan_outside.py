@@ -88,6 +88,14 @@ def drain_headline(words: Words, action: Action) -> str:
     return f"It freezes: {what}" if _freezes(words, action) else sentence(what)
 
 
+def drain_title(words: Words, action: Action) -> str:
+    """Say to drain in the few words of an alarm."""
+    text = drain_headline(words, action)
+    if action.drains and not _freezes(words, action):
+        text += " before the frost"
+    return f"Call somebody. {text}" if action.ends == "nobody free" else text
+
+
 def drain_beside_text(words: Words, action: Action) -> str:
     """Say what a page shows beside that unfolded: which frost, what hinders, until when to stay."""
     parts = [_when_done(words, action)]

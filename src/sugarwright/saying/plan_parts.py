@@ -175,8 +175,13 @@ def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
 
 def brief(day: Day) -> list[Action]:
     """Return what of a later day's actions is worth a word today."""
-    told = (each for each in day.actions if each.kind not in _NOT_BRIEF)
+    told = (each for each in day.actions if each.kind not in _NOT_BRIEF and not _held_up(each))
     return [each for each in told if each.probability is None or each.probability >= HARDLY_EVER]
+
+
+def _held_up(action: Action) -> bool:
+    """Tell whether what hinders an action, frost or a repair, lasts all that day."""
+    return action.expected_s is None and any(each.until_s is None for each in action.waits)
 
 
 def _brief_text(words: Words, day: Day) -> str:
