@@ -161,7 +161,12 @@ def test_a_fire_that_ties_the_only_one_as_the_membrane_is_done_with_is_said_then
     assert clock(drain.leave_s) == pytest.approx(21.5, abs=0.1)
     text = said(drain)
     assert "frost by 19:00 (nearly certain), and the fire ties whoever could drain membrane" in text
-    assert "let the fire go 2 h 20 min sooner, or call somebody" in text
+    assert "call somebody, let the fire go 2 h 20 min sooner, or do it (20 min) as soon as" in text
+    assert text.count(", when it may be ice") == 1
+    beside = drain_beside_text(words_of(drain), drain)
+    assert "call somebody, or as soon as the pan may be left, about 21:35, when it may" in beside
+    soon = replace(drain, leave_s=drain.time_s + HOUR_S // 2)
+    assert "it may be ice" not in said(soon)
     title = "Call somebody. Drain membrane before the frost"
     assert drain_title(words_of(drain), drain) == title
 
@@ -180,6 +185,15 @@ def test_a_run_that_ends_as_people_leave_keeps_them_to_drain_it() -> None:
     (drain,) = frost(flushing(there, at.T_MEMBRANE_ON, 16, 22).scene())
     assert (clock(drain.time_s), drain.overtime_s) == (22.0, 1200.0)
     assert "stay 20 min more for it, till 22:20" in said(drain)
+
+
+def test_a_run_that_goes_on_with_nobody_there_is_stopped_and_left_off() -> None:
+    there = outside(outdoors(EVENING), 0.0, hours((28, -8.0)), **IDLE)
+    (drain,) = frost(flushing(there, at.T_MEMBRANE_ON, 16, 28).scene())
+    assert clock(drain.time_s) == pytest.approx(22 - 1 / 3)
+    assert clock(drain.pumped_again_s) == 22.0
+    assert "from about 22:00 the membrane would run, with nobody free to drain it" in said(drain)
+    assert "stop and rinse it before, if it runs, and leave it off once drained" in said(drain)
 
 
 # --- trips ---------------------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sugarwright.planning.action import Action, Alone
+from sugarwright.planning.drain_chance import FREEZING_S
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import counted, in_ten, sentence
 from sugarwright.units import DURATION, VOLUME
@@ -100,7 +101,7 @@ def drain_beside_text(words: Words, action: Action) -> str:
     """Say what a page shows beside that unfolded: which frost, what hinders, until when to stay."""
     parts = [_when_done(words, action)]
     if action.ends == "nobody free":
-        parts.append(f"{_once_left(words, action)}, or call somebody")
+        parts.append(f"call somebody, or {_once_left(words, action)}{_ice(action)}")
     if action.overtime_s:
         parts.append(_longer(words, action))
     if action.membrane_left:
@@ -182,13 +183,19 @@ def _tied(words: Words, action: Action) -> Iterator[str]:
     why, work, when = _why_drained(words, action), _work(words, action), _once_left(words, action)
     if _has_begun(words, action):
         yield f"{why}, and the fire ties whoever could {drains_text(action.drains)}{work}"
-        yield f"call somebody, or do it {when}, unless it is done"
+        yield f"call somebody, or do it {when}{_ice(action)}, unless it is done"
     else:
         yield f"{why}, and the fire ties whoever could {drains_text(action.drains)} before"
         sooner = words.show(_sooner_s(action), DURATION)
-        yield f"do it{work} {when}, let the fire go {sooner} sooner, or call somebody"
+        yield f"call somebody, let the fire go {sooner} sooner, or do it{work} {when}{_ice(action)}"
     if action.overtime_s:
         yield _longer(words, action)
+
+
+def _ice(action: Action) -> str:
+    """Warn of draining that comes so late that what was full may have frozen."""
+    late_s = (action.leave_s or 0) - (action.expected_s or 0)
+    return ", when it may be ice" if late_s > FREEZING_S else ""
 
 
 def _sooner_s(action: Action) -> float:
@@ -250,8 +257,8 @@ def _fills_again(words: Words, action: Action, again_s: int) -> str:
         )
     if "pump" not in action.drains:
         return (
-            f"about {again} the membrane would run again, with nobody free to drain it: leave it "
-            "off once drained"
+            f"from about {again} the membrane would run, with nobody free to drain it: stop and "
+            "rinse it before, if it runs, and leave it off once drained"
         )
     return (
         f"about {again} pump or membrane would run again, with nobody free to drain them: switch "
