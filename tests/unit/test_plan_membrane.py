@@ -204,6 +204,18 @@ def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
     assert (told.ends, told.runs_at_m3_s, told.flow_m3_s) == ("sap tank down", 1.5e-5, None)
 
 
+@pytest.mark.parametrize("cutout", [False, True])
+def test_a_run_that_a_tank_ends_knows_whether_it_stops_itself(cutout: bool) -> None:
+    plant = _plant(low_flow_cutout=cutout, full_tank_cutout=not cutout)
+    little = Levels(gallons(60, 2.0), gallons(20, 6.0), gallons(150, 0.0))
+    told = _told(_scene(plant, _rows(MEMBRANE_START=1020.0), little), "membrane on")
+    assert (told.ends, told.stops_itself) == ("sap tank down", cutout)
+    assert told.reserve_m3 == plant.p[at.LEAST_SAP_M3]
+    full = Levels(gallons(400, 2.0), gallons(80, 6.0), gallons(50, 0.0))
+    told = _told(_scene(plant, _rows(MEMBRANE_START=1020.0), full), "membrane on")
+    assert (told.ends, told.stops_itself, told.reserve_m3) == ("stock tank full", not cutout, None)
+
+
 def test_what_stops_alone_is_rinsed_on_return() -> None:
     little = Levels(gallons(100, 2.0), gallons(20, 6.0), gallons(150, 0.0), membrane_on=True)
     scene = scene_of(

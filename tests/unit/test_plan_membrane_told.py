@@ -98,7 +98,31 @@ def test_what_runs_alone_at_the_same_setting_rings_nobody() -> None:
 
 @pytest.mark.parametrize("ends", ["sap tank down", "stock tank full", "time"])
 def test_what_stops_without_a_hand_of_its_own_rings_no_second_time(ends: str) -> None:
-    assert len(_events(replace(STOPPED, ends=ends))) == 1
+    assert len(_events(replace(STOPPED, ends=ends, stops_itself=True))) == 1
+
+
+@pytest.mark.parametrize(
+    ("ends", "at_gauge", "short"),
+    [
+        ("stock tank full", "when the stock tank is full", "stock full"),
+        ("sap tank down", "when the sap tank is down to 10 gal", "sap down to 10 gal"),
+    ],
+)
+def test_a_run_that_no_cutout_ends_is_stopped_by_hand(ends: str, at_gauge: str, short: str) -> None:
+    run = replace(STOPPED, ends=ends, reserve_m3=10 * GALLON_M3)
+    told = said(_report(run))
+    assert f"till about 07:10; stop it {at_gauge}: it does not stop itself; rinse it then" in told
+    assert f", till 07:10 or {short}, stop+rinse." in message(_report(run))
+    assert _events(run)[1:] == [
+        (f"Stop the membrane {at_gauge}", "11:10", timedelta(minutes=-10)),
+    ]
+    alone = replace(run, stops_itself=True)
+    assert "; stops itself when the s" in said(_report(alone))
+    assert "does not stop itself" not in said(_report(alone))
+    stop = replace(run, kind="stop the membrane", runs_at_m3_s=1e-5, time_s=ENDS_S)
+    assert f"and stop it {at_gauge}: it does not stop itself" in said(_report(stop))
+    itself = replace(stop, stops_itself=True)
+    assert "and stop it: it stops itself when the s" in said(_report(itself))
 
 
 def test_nobody_who_is_gone_is_told_to_stop_it() -> None:

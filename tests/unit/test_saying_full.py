@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from plant_houses import GALLON_M3
-from sugarwright.saying.standing import coming_texts
-from sugarwright.twin.report import Band, NowReport, PanNow, TankNow, When
+from sugarwright.saying.standing import coming_texts, machine_texts
+from sugarwright.twin.report import Band, MembraneNow, NowReport, PanNow, TankNow, When
 from sugarwright.web.pages.standing_view import vessels_of
 
 NOW_S = 1773975600.0
@@ -44,3 +46,17 @@ def test_one_that_fills_later_is_told_with_its_hour() -> None:
     report = standing(255.0, When(0.7, NOW_S, NOW_S + 3600.0, NOW_S + 7200.0))
     (vessel,) = vessels_of(report, {})
     assert vessel.comes == ("full about Fri 00:00 (70% likely)",)
+
+
+@pytest.mark.parametrize("stops_itself", [False, True])
+def test_a_run_that_no_cutout_ends_is_to_be_stopped_by_hand(stops_itself: bool) -> None:
+    stops = When(1.0, NOW_S + 1800.0, NOW_S + 3600.0, NOW_S + 7200.0)
+    membrane = MembraneNow(
+        *(1.0, 1e-5, None, None, Band(0.9, 0.9, 0.9), NOTHING, stops, None, None, None, ()),
+        stops_itself=stops_itself,
+    )
+    told = machine_texts(replace(standing(255.0, None), membrane=membrane))
+    by_hand = "Membrane to be stopped by hand Fri 00:00"
+    assert any(each.startswith("Membrane stops") for each in told) == stops_itself
+    assert any(each.startswith(by_hand) for each in told) != stops_itself
+    assert any("does not stop itself" in each for each in told) != stops_itself

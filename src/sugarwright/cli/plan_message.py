@@ -10,7 +10,7 @@ from sugarwright.cli.plan_action_text import short_when
 from sugarwright.cli.plan_words import Words
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
-from sugarwright.planning.membrane_hands import RUNS, is_stopped_by_hand
+from sugarwright.planning.membrane_hands import RUNS, is_stopped_at_tank, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import chance_text, poured
 from sugarwright.saying.plan_folding import with_ends
@@ -243,11 +243,12 @@ def _run_on(words: Words, action: Action) -> Iterator[str]:
         again = words.when(action.again_s, action.time_s)
         yield f", {again} stock again to {action.again_brix or 0.0:.1f} Brix"
     if action.expected_s is not None and action.until_s is not None:
-        yield f", till {words.when(action.until_s, action.time_s)}{_stop(action)}"
+        until = words.when(action.until_s, action.time_s)
+        yield f", till {until}{_or_tank(words, action)}{_stop(action)}"
 
 
 def _stop(action: Action) -> str:
-    """What a run's end asks for: nothing of who is gone, and a tank stops it by itself."""
+    """What a run's end asks for: nothing of who is gone, and a cut-out stops it by itself."""
     if action.rinse_m3 is None:
         return ""
     if action.ends == "time":
@@ -257,6 +258,15 @@ def _stop(action: Action) -> str:
         return ", rinse" if rinses else ""
     before = _BEFORE_LEAVING if action.ends == "people leave" else ""
     return f", {'stop+rinse' if rinses else 'stop'}{before}"
+
+
+def _or_tank(words: Words, action: Action) -> str:
+    """The gauge at which a run without a cut-out must be stopped, should that come sooner."""
+    if not is_stopped_at_tank(action):
+        return ""
+    if action.ends == "stock tank full":
+        return " or stock full"
+    return f" or sap down to {words.volume(action.reserve_m3 or 0.0, 0)}"
 
 
 def _plain(text: str) -> str:

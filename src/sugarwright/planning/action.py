@@ -171,6 +171,7 @@ class Action:
         "rinsed in the frost" (it froze already as that was rinsed or washed), "nobody free" (the
         fire ties whoever is there until it is too late), "short stay" (nobody is there so long),
         "too few people" (it takes more than are free)
+    stops_itself : of a run that a tank ends: whether the membrane has the cut-out for that
     concentrate_brix : what the membrane then makes
     permeate_m3_s : and lets through
     again_brix : strength to which the stock tank then passes through the membrane again
@@ -187,7 +188,7 @@ class Action:
     left_syrup_m3, left_brix : of the last fire for which there is sap, where nothing more will be
         drawn: the syrup that the sugar in the pan makes, and the strength at which it stands there
     reserve_m3 : feed to be left when the fire is let go, for the burn-down; of stock that passes
-        again, what stays in its tank
+        again, what stays in its tank; of a run that ends with "sap tank down", what stays in that
     boils_off_m3 : what a fire let go now boils off at the most until it has died
     leave_s : UTC s until which somebody stays with a fire that is dying down; of draining with
         "nobody free", from which the pan may be left
@@ -240,6 +241,7 @@ class Action:
     expected_s: int | None = None
     until_s: int | None = None
     ends: str = ""
+    stops_itself: bool = False
     concentrate_brix: float | None = None
     permeate_m3_s: float | None = None
     again_brix: float | None = None

@@ -36,6 +36,18 @@ def membrane_ends(scene: Scene, step: int) -> str:
     return stopped_by(scene, step) or "sap tank down"
 
 
+def has_cutout(scene: Scene, ends: str) -> bool:
+    """Tell whether the membrane stops itself at an end: it has the cut-out for that tank."""
+    membrane = scene.plant.house.membrane
+    if membrane is None:
+        return False
+    cutouts = {
+        "sap tank down": membrane.low_flow_cutout,
+        "stock tank full": membrane.full_tank_cutout,
+    }
+    return cutouts.get(ends, False)
+
+
 def passes_again(scene: Scene, step: int) -> bool:
     """Tell whether the stock tank was passing through the membrane as a step began."""
     return bool(scene.before(at.T_MEMBRANE_ON)[step] > 1.5)

@@ -14,7 +14,9 @@ STOPPED_BY_HAND = (
     "people leave", "hour", "circuit", "frost", "out of order", "stock passed again",
     "stock tank low",
 )  # fmt: skip
-"""Ends of a run that need somebody; for its wash it is stopped with that, a tank stops it alone."""
+"""Ends of a run that need somebody; for its wash it is stopped with that."""
+STOPPED_BY_TANK = ("sap tank down", "stock tank full")
+"""Ends that need somebody as well, where the membrane has no cut-out for that tank."""
 FIRST_OF_ALL = ("short stay", "nobody free")  # draining that waits for no rinse: there is no time
 RUNS = ("membrane on", "membrane runs on", "membrane on again", "again through the membrane")
 
@@ -51,7 +53,12 @@ def hands_of(action: Action) -> tuple[Hand, ...]:
 def is_stopped_by_hand(action: Action) -> bool:
     """Tell whether a run ends by somebody's hand: never where nobody is there to rinse it."""
     there = action.rinse_m3 is not None and action.until_s is not None
-    return there and action.ends in STOPPED_BY_HAND
+    return there and (action.ends in STOPPED_BY_HAND or is_stopped_at_tank(action))
+
+
+def is_stopped_at_tank(action: Action) -> bool:
+    """Tell whether a tank ends a run, and nothing stops it then but somebody's hand."""
+    return action.ends in STOPPED_BY_TANK and not action.stops_itself
 
 
 def rinsed_first(actions: Sequence[Action]) -> list[Action]:

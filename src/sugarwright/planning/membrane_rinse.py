@@ -8,7 +8,7 @@ from typing import TypedDict
 import numpy as np
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.membrane_ends import is_washed, membrane_ends
+from sugarwright.planning.membrane_ends import has_cutout, is_washed, membrane_ends
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.scene import Scene
@@ -64,6 +64,8 @@ def left_running(scene: Scene) -> list[Action]:
             "stop the membrane",
             scene.time_s(end),
             ends=ends,
+            stops_itself=has_cutout(scene, ends),
+            reserve_m3=float(scene.plant.p[at.LEAST_SAP_M3]) if ends == "sap tank down" else None,
             runs_at_m3_s=None if end == 0 else _left_at_m3_s(scene),
             **rinse_of(scene, end),
             caution="membrane",

@@ -12,7 +12,7 @@ import numpy as np
 from sugarwright.physics.solution import density_kg_m3
 from sugarwright.planning.action import Action, Trigger, Wait
 from sugarwright.planning.calls import call_m3, called
-from sugarwright.planning.membrane_ends import membrane_ends
+from sugarwright.planning.membrane_ends import has_cutout, membrane_ends
 from sugarwright.planning.membrane_later import later_spans, worth_a_line
 from sugarwright.planning.membrane_rinse import rinse_of
 from sugarwright.planning.membrane_waits import can_begin
@@ -121,7 +121,7 @@ def _kept(scene: Scene, waits: tuple[Wait, ...], on: int | None) -> tuple[Wait, 
 
 def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) -> Action:
     """One run, told at a step: what it is set to and makes, when and why it ends."""
-    p, row = scene.plant.p, scene.row
+    row = scene.row
     flow_m3_s = _setting_m3_s(scene, told if on is None else on)
     brix, permeate_m3_s = _made(scene, told if on is None else on, flow_m3_s)
     ends = "" if end is None else membrane_ends(scene, end)
@@ -142,15 +142,24 @@ def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) ->
         expected_s=None if on is None else scene.time_s(on),
         until_s=None if end is None else scene.time_s(end),
         ends=ends,
+        stops_itself=has_cutout(scene, ends),
         concentrate_brix=brix,
         permeate_m3_s=permeate_m3_s,
         again_brix=None if again is None else float(row[at.PASS_AGAIN_BRIX]),
         again_s=None if again is None else scene.time_s(again),
         again_when=again_when,
-        reserve_m3=None if again is None else float(least_to_pass_m3(p)),
+        reserve_m3=_left_m3(scene, ends, passes=again is not None),
         **rinse_of(scene, end),
         caution="membrane",
     )
+
+
+def _left_m3(scene: Scene, ends: str, *, passes: bool) -> float | None:
+    """What a run leaves in the tank that it draws from, where that may end it."""
+    p = scene.plant.p
+    if passes:
+        return float(least_to_pass_m3(p))
+    return float(p[at.LEAST_SAP_M3]) if ends == "sap tank down" else None
 
 
 def _gauge(scene: Scene, again: bool) -> Trigger:

@@ -13,12 +13,12 @@ from icalendar import Alarm, Calendar, Event
 from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.membrane_hands import Hand, hands_of
+from sugarwright.planning.membrane_hands import Hand, hands_of, is_stopped_at_tank
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely
 from sugarwright.saying.plan_gauges import gauge_text
-from sugarwright.saying.plan_membrane import hand_text
+from sugarwright.saying.plan_membrane import hand_text, tank_end_text
 from sugarwright.saying.plan_outside import drain_title
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -112,20 +112,22 @@ def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
 
 
 def _ring_of(words: Words, number: int, action: Action, hand: Hand) -> _Ring:
-    """Somebody about to leave is rung before the hour, to be at the valve in time."""
+    """Somebody about to leave, or whose tank runs full, is rung before: to be there in time."""
     says = f"{number} {words.clock(hand.time_s)} {hand_text(words, action, hand)}"
-    leaves = hand.what == "set" or (hand.what == "stop" and action.ends == "people leave")
+    stops = hand.what == "stop"
+    at_tank = stops and is_stopped_at_tank(action)
+    ahead = hand.what == "set" or at_tank or (stops and action.ends == "people leave")
     summary = {
         "set": f"Set the membrane to {words.valve(action.night_flow_m3_s or 0.0)}",
         "again": "Stock again through the membrane",
-        "stop": "Stop the membrane",
+        "stop": "Stop the membrane" + (f" {tank_end_text(words, action)}" if at_tank else ""),
     }
     return _Ring(
         f"{action.kind}|{hand.what}",
         hand.time_s,
         summary[hand.what],
         "\n".join([says, CAUTIONS[action.caution]]),
-        BEFORE_IT if leaves else timedelta(),
+        BEFORE_IT if ahead else timedelta(),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, Wait
-from sugarwright.planning.membrane_hands import Hand
+from sugarwright.planning.membrane_hands import STOPPED_BY_TANK, Hand, is_stopped_at_tank
 from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_gauges import AGAIN, ELSE_WAIT, FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import TANKS
@@ -18,9 +18,7 @@ SOON_S = 1200  # a later start than this after its clock time is said
 SURELY = 9  # of 10 weathers: what still runs in so many is taken to run (judgement)
 AMPLE = 1.5  # times what a wash takes: there is something to let go
 _ENDS = {
-    "sap tank down": "stops itself when the sap tank is down",
     "stock passed again": "stop it when the stock tank is as strong as that",
-    "stock tank full": "stops itself when the stock tank is full",
     "people leave": "stop it before you leave",
     "time": "stop it then, for the wash",
     "hour": "stop it then",
@@ -38,8 +36,6 @@ _STOPS_NOW = {
     "not planned": "by the plan it brings less than it costs to let it run on",
 }
 _STOPS_LATER = {
-    "sap tank down": "it stops itself when the sap tank is down",
-    "stock tank full": "it stops itself when the stock tank is full",
     "people leave": "before you leave",
     "time": "for the wash",
     "circuit": "the circuit does not carry it beside the fire's blower",
@@ -177,10 +173,30 @@ def _till(words: Words, action: Action, when: str) -> Iterator[str]:
 
 
 def _end_text(words: Words, action: Action) -> str:
+    if action.ends in STOPPED_BY_TANK:
+        by_tank = tank_end_text(words, action)
+        if action.stops_itself:
+            return f"stops itself {by_tank}"
+        return f"stop it {by_tank}: it does not stop itself"
     if action.ends == "stock tank low":
         left = words.volume(action.reserve_m3 or 0.0, 0)
         return f"stop it when the stock tank is down to {left}"
     return _ENDS.get(action.ends, "")
+
+
+def end_by_hand_text(words: Words, action: Action) -> str:
+    """Return how a run must be stopped that a tank ends and no cut-out; nothing of others."""
+    expected = action.until_s is not None or action.kind == "stop the membrane"
+    return _end_text(words, action) if expected and is_stopped_at_tank(action) else ""
+
+
+def tank_end_text(words: Words, action: Action) -> str:
+    """Return at which gauge a tank ends a run."""
+    if action.ends == "stock tank full":
+        return "when the stock tank is full"
+    if action.stops_itself or not action.reserve_m3:
+        return "when the sap tank is down"
+    return f"when the sap tank is down to {words.volume(action.reserve_m3, 0)}"
 
 
 def hand_text(words: Words, action: Action, hand: Hand) -> str:
@@ -219,12 +235,20 @@ def stop_texts(words: Words, action: Action) -> Iterator[str]:
     if action.runs_at_m3_s is None:
         yield f"stop the membrane now: {_STOPS_NOW.get(action.ends, _STOPS_NOW['not planned'])}"
     else:
-        flow, why = words.valve(action.runs_at_m3_s), _STOPS_LATER.get(action.ends, "")
-        yield f"let the membrane run on until then, concentrate at {flow}, and stop it" + (
-            f": {why}" if why else ""
-        )
+        flow = words.valve(action.runs_at_m3_s)
+        stop = _stop_later(words, action)
+        yield f"let the membrane run on until then, concentrate at {flow}, {stop}"
     if action.rinse_m3 and action.ends != "time":
         yield rinse_text(words, action, "then" if action.runs_at_m3_s else "at once")
+
+
+def _stop_later(words: Words, action: Action) -> str:
+    if action.ends in STOPPED_BY_TANK and action.stops_itself:
+        return f"and stop it: it stops itself {tank_end_text(words, action)}"
+    if action.ends in STOPPED_BY_TANK:
+        return f"and stop it {tank_end_text(words, action)}: it does not stop itself"
+    why = _STOPS_LATER.get(action.ends, "")
+    return f"and stop it: {why}" if why else "and stop it"
 
 
 def rinse_texts(words: Words, action: Action) -> Iterator[str]:

@@ -167,11 +167,20 @@ def machine_texts(report: NowReport) -> list[str]:
     lines = [] if report.membrane is None else [_membrane(report.membrane, report)]
     lines += [_pan(report.pan, report)]
     if report.membrane is not None:
-        lines += _when(report, "membrane stops", report.membrane.stops)
+        lines += _stops(report, report.membrane)
     if fire_told(report) == BURNS:
         lines += _when(report, "feed of the fire down to its reserve", report.pan.reserve)
     wood = f"Wood: {show(report.wood_m3.middle, WOOD, us)}."
     return [*lines, wood]
+
+
+def _stops(report: NowReport, membrane: MembraneNow) -> list[str]:
+    """Tell when the membrane's run ends; where nothing ends it by itself, who must."""
+    if membrane.stops_itself:
+        return _when(report, "membrane stops", membrane.stops)
+    lines = _when(report, "membrane to be stopped by hand", membrane.stops)
+    why = "The stock tank is full then or the sap tank down, and it does not stop itself."
+    return [*lines, why] if lines else []
 
 
 def _membrane(membrane: MembraneNow, report: NowReport) -> str:

@@ -100,11 +100,12 @@ class MembraneNow:
     permeate_m3_s, concentrate_brix : what it lets through, and makes, running as it is set
     condition : permeate flow against new, all told
     run_since_wash_s : running time since its wash
-    stops : when it stops by itself
+    stops : when a tank is full or down, and ends the run
     started_s, stopped_s, washed_s : UTC s, as last logged
     read : last readings
     unrinsed_s : UTC s of a stop of the last hours after which no rinse is logged, nor a wash or a
         run; None without one
+    stops_itself : whether it has the cut-outs for both; else somebody must stop it then
     """
 
     on_probability: float
@@ -119,6 +120,7 @@ class MembraneNow:
     washed_s: float | None
     read: tuple[LastRead, ...]
     unrinsed_s: float | None = None
+    stops_itself: bool = False
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from typing import Any
 
 from sugarwright.logbook.meaning import tank_at
 from sugarwright.plant.house import House
+from sugarwright.plant.house_membrane import Membrane
 from sugarwright.plant.tanks import capacity_m3
 from sugarwright.twin.curves import Outlook
 from sugarwright.twin.doubt import Doubt
@@ -97,7 +98,7 @@ def standing(house: House, outlook: Outlook, log: Remembered, now_s: float) -> N
         first_s=log.first_s,
         last_s=log.last_s,
         tanks=tuple(_tank(house, outlook, log, place, now_s) for place in _places(house)),
-        membrane=_membrane(outlook, log, now_s) if house.membrane is not None else None,
+        membrane=None if house.membrane is None else _membrane(house.membrane, outlook, log, now_s),
         pan=_pan(house, outlook, log, now_s),
         wood_m3=outlook.band("wood", now_s),
         coming_m3=_coming(outlook, now_s),
@@ -148,7 +149,7 @@ def _tank(house: House, outlook: Outlook, log: Remembered, place: str, now_s: fl
     )
 
 
-def _membrane(outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
+def _membrane(described: Membrane, outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
     runs = "permeate_m3_s" in outlook.curves
     return MembraneNow(
         on_probability=outlook.chance("membrane.on", now_s),
@@ -163,6 +164,7 @@ def _membrane(outlook: Outlook, log: Remembered, now_s: float) -> MembraneNow:
         washed_s=log.words.get("wash"),
         read=_read(log, "membrane"),
         unrinsed_s=_unrinsed_s(log.words, now_s),
+        stops_itself=described.low_flow_cutout and described.full_tank_cutout,
     )
 
 

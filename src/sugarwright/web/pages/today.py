@@ -29,6 +29,7 @@ from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
+from sugarwright.saying.plan_membrane import end_by_hand_text
 from sugarwright.saying.plan_outside import drain_beside_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_watches import watch_texts
@@ -57,6 +58,7 @@ class Line:
     ----------
     doing : the action, and how it stands
     headline, gauge : what is read at arm's length
+    stop : how a run must be stopped that a tank ends and no cut-out; may be empty
     says : what to do and what comes of it
     slack, reason : how free its hour is; what would be lost without it
     caution : in words; may be empty
@@ -67,6 +69,7 @@ class Line:
     doing: Doing
     headline: str
     gauge: str
+    stop: str
     says: tuple[str, ...]
     slack: str
     reason: str
@@ -282,6 +285,7 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
         doing=doing,
         headline=headline_text(words, action),
         gauge=beside(words, action),
+        stop=end_by_hand_text(words, action),
         says=tuple(does_texts(words, action)),
         slack=" ".join(slack_texts(words, action)),
         reason=why_text(words, action),
