@@ -12,7 +12,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.membrane_hands import RUNS, is_stopped_at_tank, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
-from sugarwright.saying.plan_fire_ends import chance_text, poured
+from sugarwright.saying.plan_fire_ends import chance_text, lacks_feed, poured
 from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_membrane import leaves_text, may_have_stopped
 from sugarwright.saying.plan_outside import alone_texts, drain_message
@@ -183,6 +183,8 @@ def _part(words: Words, action: Action) -> str:
     if action.kind == "drain before the frost":
         return f"{_when(words, action)} {drain_message(words, action)}"
     text = f"{_when(words, action)} {_SAID[action.kind]}"
+    if lacks_feed(words, action):
+        text += f"; feed may not last: {poured(words)}, draw the coals"
     if action.flow_m3_s is not None:
         text += f" {words.valve(action.flow_m3_s)}"
     if action.kind == "stop the membrane" and action.rinse_m3 and action.rinse_has_m3 is None:

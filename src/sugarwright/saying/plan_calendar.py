@@ -16,7 +16,7 @@ from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.membrane_hands import Hand, hands_of, is_stopped_at_tank
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
-from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely
+from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely, lacks_feed, poured
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_membrane import hand_text, tank_end_text
 from sugarwright.saying.plan_outside import drain_title
@@ -80,6 +80,8 @@ def _title(words: Words, action: Action) -> str:
         once = f"{action.kind} once {TANKS[action.trigger.tank]} has {level}"
         met = action.expected_s is not None and action.expected_s <= action.time_s
         return sentence(once) if met and not is_unlikely(action) else f"Look: {once}"
+    if lacks_feed(words, action):
+        return f"{title}, feed may not last: {poured(words)}, draw the coals"
     if action.kind == "let the fire go" and is_unlikely(action):
         return f"{title}, if it was lit"
     return f"{title}, {action.point}" if action.point else title

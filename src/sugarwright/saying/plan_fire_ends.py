@@ -149,13 +149,24 @@ def cover_texts(words: Words, action: Action) -> list[str]:
 
 def _cover(words: Words, action: Action) -> str:
     """Say what keeps liquid in the pan: the feed that is there, or whatever can be poured in."""
-    now = words.report.standing
-    tank, held_m3 = ("stock", now.stock_m3) if now.has_membrane else ("sap", now.sap_m3)
+    tank, held_m3 = _feed(words)
     held = f"the {words.volume(held_m3, 0)} in {TANKS[tank]}"
-    if held_m3 >= (action.reserve_m3 or 0.0):
+    if not lacks_feed(words, action):
         return f"keep liquid over the whole floor of the pan: feed it on, {held} are enough"
     lack = f"{held} may not be enough" if held_m3 >= LEAST_HELD_M3 else f"{TANKS[tank]} is empty"
     return f"{lack}: {poured(words)} before the pan is bare; draw the coals if you must"
+
+
+def lacks_feed(words: Words, action: Action) -> bool:
+    """Tell whether a fire that is let go now has less feed than it may take until it has died."""
+    now = action.kind == "let the fire go now"
+    return now and _feed(words)[1] < (action.reserve_m3 or 0.0)
+
+
+def _feed(words: Words) -> tuple[str, float]:
+    """Return the tank that feeds the pan as the plan begins, and what is in it, m³."""
+    now = words.report.standing
+    return ("stock", now.stock_m3) if now.has_membrane else ("sap", now.sap_m3)
 
 
 def poured(words: Words) -> str:
