@@ -24,6 +24,7 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.cli.plan_words import Words
 from sugarwright.errors import InputError
 from sugarwright.planning import choices as of
+from sugarwright.planning.action import Reason
 from sugarwright.planning.changes import LEAST_MONEY, MOST_LINES, MOST_SHARE, changes_of
 from sugarwright.planning.choices import habit_rows, make_menu
 from sugarwright.planning.course import breaks, follow, net_money
@@ -32,7 +33,7 @@ from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
 from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import Place, Planned, without
-from sugarwright.planning.reasons import CALLS, without_losses
+from sugarwright.planning.reasons import CALLS, of_day, runs_again, without_losses
 from sugarwright.planning.report import Change, Limit, PlanReport
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.planning.together import losing_together
@@ -525,6 +526,33 @@ def test_an_hour_that_a_full_tank_calls_for_all_the_same_says_so(
     found = explain(replace(planned, plan=plan), report, str(number))
     assert found.call_m3 is None
     assert any(gain != 0.0 for gain in found.by_weather)
+
+
+def test_a_start_on_which_later_runs_hang_is_told_as_the_day_s(
+    saturday: tuple[PlanReport, Planned],
+) -> None:
+    report, planned = saturday
+    actions = report.days[report.main_day].actions
+    number = 1 + [each.kind for each in actions].index("membrane on")
+    place, plan = (0, at.MEMBRANE_START), planned.plan.copy()
+    plan[0, [at.MEMBRANE_START, at.MEMBRANE_STOP, at.NIGHT_FLOW_M3_S]] = 390.0, 1440.0, 0.0
+    plan[0, [at.MEMBRANE_SAP_M3, at.MEMBRANE_CALL_M3]] = 60 * GALLON_M3, 0.0
+    often = replace(planned, plan=plan)  # at each filling of the tank
+    assert runs_again(often, place)
+    alone = {place: Reason(5.0, 0.0, 0.0, 0.0)}
+    told = of_day(often, alone)[place]
+    found = explain(often, report, str(number))
+    assert told.of_day
+    assert found.again
+    assert found.mean == pytest.approx(told.money, abs=1e-9)
+    said = " ".join(" ".join(explanation_lines(report, found)).split())
+    assert "runs more than once that day, and all its runs hang on this start" in said
+    assert "and without the membrane today, all else the same" in said
+    plan[0, at.MEMBRANE_STOP] = 420.0
+    once = replace(planned, plan=plan.copy())
+    assert not runs_again(once, place)
+    assert of_day(once, alone) == alone
+    assert not explain(once, report, str(number)).of_day
 
 
 def test_a_full_tank_is_traced_to_its_weathers(saturday: tuple[PlanReport, Planned]) -> None:

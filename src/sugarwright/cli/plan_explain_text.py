@@ -189,10 +189,16 @@ def _action(words: Words, found: Explanation) -> Iterator[str]:
 def _beside(words: Words, found: Explanation) -> str:
     """Return what the plan is set beside: itself without the action, or without its machine."""
     weathers = f"all else the same, in {_count(found)} weathers."
-    if not found.of_day or found.call_m3 is None:
+    if not found.of_day:
         return f"the plan with it and without it, {weathers}"
-    level = words.show(found.call_m3, VOLUME)
     left_out = left_out_text(words, _acted(words, found), of_day=True)
+    level = "" if found.call_m3 is None else words.show(found.call_m3, VOLUME)
+    if found.again:
+        call = f", and the call of a tank with {level}" if level else ""
+        return (
+            "it runs more than once that day, and all its runs hang on this start. So all are left "
+            f"out here{call}: the plan as it is, and without {left_out}, {weathers}"
+        )
     return (
         f"its hour left out, a tank with {level} calls for it all the same, and hardly anything "
         f"changes. So call and hour are both left out here: the plan as it is, and without "

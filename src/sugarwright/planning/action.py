@@ -72,7 +72,8 @@ class Reason:
     """What leaving the action out would change, in the mean over the weathers.
 
     Where a full tank calls for the machine all the same, its hour left out, that call is left out
-    with it: then this is what the day would be without the machine.
+    with it, and so it is where the machine runs more than once that day: then this is what the day
+    would be without the machine.
 
     Parameters
     ----------
@@ -81,7 +82,7 @@ class Reason:
     spilled_m3 : sap that would run over or spoil without it, beside what does with it
     full_probability : how much likelier a full sap tank would be
     older_money : what of ``money`` is lost by age: syrup and what is left would be of older sap
-    of_day : whether the day's call was left out with its hour
+    of_day : whether it is of the day without the machine
     spilled_in : in how many weathers, one or two, more than half of ``spilled_m3`` is lost; None
         where that is spread over more
     """

@@ -18,12 +18,12 @@ from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
 from sugarwright.planning.outlook import few_that_make, lost_m3, spread, syrup_m3
-from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by, without, without_machine
-from sugarwright.planning.reasons import calls_too, counts_as_day
+from sugarwright.planning.planned import CHOSEN, Planned, asked_by
+from sugarwright.planning.reasons import left_out
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.slack import time_s, try_starts
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import Results, Trace, run_many, simulate
+from sugarwright.plant.simulate import Results, Trace, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.plant.worth import older_money, worth_lines
 
@@ -231,32 +231,16 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
             "action", number, action.kind, None, (), (), (), _hours(planned), None, steps
         )
     runs = planned.checked.ends[-1]
-    plan, others, of_day = _left_out(planned, (day, column))
+    plan, others, machine = left_out(planned, (day, column))
     gains = net_money(planned.plant, runs)[0] - net_money(planned.plant, others)[0]
     other = simulate(planned.plant, planned.weathers.forecast, plan, planned.state)
     return Explanation(
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, others), _hours(planned, other=other), None, steps,
-        call_m3=_calls_m3(planned.plan[day], column), of_day=of_day,
+        call_m3=_calls_m3(planned.plan[day], column),
+        of_day=bool(machine), again=machine == "again",
         mostly_in=few_that_make(gains),
     )  # fmt: skip
-
-
-def _left_out(planned: Planned, place: Place) -> tuple[Floats, Results, bool]:
-    """The plan without an action, its runs, and whether the day's call had to go with its hour."""
-
-    def run(plan: Floats) -> Results:
-        return run_many(planned.plant, planned.weathers.checked, plan[np.newaxis], planned.state)
-
-    plan = without(planned.plan, place)
-    others = run(plan)
-    if not calls_too(planned, place):
-        return plan, others, False
-    day_plan = without_machine(planned.plan, place)
-    day_others = run(day_plan)
-    worth = net_money(planned.plant, planned.checked.ends[-1]).mean()
-    lost = [float(worth - net_money(planned.plant, each).mean()) for each in (others, day_others)]
-    return (day_plan, day_others, True) if counts_as_day(*lost) else (plan, others, False)
 
 
 def _calls_m3(row: Floats, column: int) -> float | None:

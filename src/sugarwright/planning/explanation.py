@@ -138,7 +138,9 @@ class Explanation:
     starts : of "slack"
     call_m3 : of an action's hour: level of the tank that calls for it all the same, its hour left
         out; None where nothing does
-    of_day : whether that call was left out with the hour, since the hour alone hardly counts
+    of_day : whether that call was left out with the hour, since the hour alone hardly counts or the
+        machine runs again that day
+    again : whether it does, and all its runs hang on that hour
     middle : of what is summed, and of stock: the median over the weathers; None of others
     mostly_in : how many weathers, one or two, make more than half of the mean; None where it is
         spread over more
@@ -157,5 +159,6 @@ class Explanation:
     starts: tuple[Start, ...] = ()
     call_m3: float | None = None
     of_day: bool = False
+    again: bool = False
     middle: float | None = None
     mostly_in: int | None = None

@@ -13,12 +13,13 @@ from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import CALL_OF, Place, Planned, without, without_machine
 from sugarwright.planning.together import losing_together
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import Results
+from sugarwright.plant.simulate import Results, run_many
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import older_money
 
 CALLS = (at.MEMBRANE_CALL_M3, at.FIRE_CALL_M3)  # may cost a little in weathers without great runs
 LEAST_MONEY = 1.0  # less is no reason
+_RUNS = {at.MEMBRANE_START: at.T_MEMBRANE_ON, at.FIRE_START: at.T_FIRE_ON}
 HARDLY = 0.1  # of what a machine is worth that day: its hour alone hardly changes anything
 
 
@@ -105,10 +106,11 @@ def _differences(planned: Planned, left_out: Results) -> list[Reason]:
 
 
 def of_day(planned: Planned, reasons: dict[Place, Reason]) -> dict[Place, Reason]:
-    """Return reasons, those of the whole day where a full tank makes up for a start left out.
+    """Return reasons, those of the whole day where a start left out is not the run that it begins.
 
     On a full day the tank calls for fire and membrane whatever their hours, and an hour has no
-    reason of its own; the machine has.
+    reason of its own; the machine has. And a row that starts a machine starts it again once the
+    tank has refilled or somebody is back: without it the later runs of the day go as well.
 
     Parameters
     ----------
@@ -117,12 +119,17 @@ def of_day(planned: Planned, reasons: dict[Place, Reason]) -> dict[Place, Reason
     """
     found = dict(reasons)
     for day in range(len(planned.plan)):
-        places = [place for place in reasons if place[0] == day and calls_too(planned, place)]
+        again = {place for place in reasons if place[0] == day and runs_again(planned, place)}
+        places = [
+            place
+            for place in reasons
+            if place[0] == day and (place in again or calls_too(planned, place))
+        ]
         if places:
             plans = np.stack([without_machine(planned.plan, place) for place in places])
             whole = _differences(planned, planned.checked.on_from(day, plans))
             for place, reason in zip(places, whole, strict=True):
-                if counts_as_day(reasons[place].money, reason.money):
+                if place in again or counts_as_day(reasons[place].money, reason.money):
                     found[place] = replace(reason, of_day=True)
     return found
 
@@ -131,6 +138,40 @@ def calls_too(planned: Planned, place: Place) -> bool:
     """Tell whether a full tank may call that day for what a place asks for by the hour."""
     call = CALL_OF.get(place[1])
     return call is not None and bool(planned.plan[place[0], call] > 0.0)
+
+
+def runs_again(planned: Planned, place: Place) -> bool:
+    """Tell whether the machine that a place starts is started more than once that day."""
+    traced = _RUNS.get(place[1])
+    if traced is None:
+        return False
+    first, last = planned.checked.cuts[place[0] : place[0] + 2]
+    runs = planned.trace.column(traced)[max(0, first - 1) : last] > 0.0
+    begun_with = int(first == 0 and runs[0])
+    return int((runs[1:] & ~runs[:-1]).sum()) + begun_with > 1
+
+
+def left_out(planned: Planned, place: Place) -> tuple[Floats, Results, str]:
+    """Return the plan without an action, its runs, and why it is the day without the machine.
+
+    As :func:`of_day` reckons it, of one place: "call" (a full tank makes up for the hour), "again"
+    (the machine runs more than once, by that hour); empty where it is not.
+    """
+
+    def run(plan: Floats) -> Results:
+        return run_many(planned.plant, planned.weathers.checked, plan[np.newaxis], planned.state)
+
+    plan = without(planned.plan, place)
+    again = "again" if runs_again(planned, place) else ""
+    others = run(plan)
+    if not calls_too(planned, place):
+        return plan, others, again
+    day_plan = without_machine(planned.plan, place)
+    day_others = run(day_plan)
+    worth = net_money(planned.plant, planned.checked.ends[-1]).mean()
+    lost = [float(worth - net_money(planned.plant, each).mean()) for each in (others, day_others)]
+    why = "call" if counts_as_day(*lost) else again
+    return (day_plan, day_others, why) if why else (plan, others, "")
 
 
 def counts_as_day(hour_money: float, day_money: float) -> bool:
