@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from planning_cases import GALLON_M3, demo_plant, gallons, local_s, usual_levels
+from sugarwright.planning.beginning import PointTank
 from sugarwright.planning.changes import HIGHEST_MARK, _gauges
 from sugarwright.planning.report import PlanReport, Range, Watch
 from sugarwright.planning.runs_dry import Looks, looks_of, runs_dry
@@ -94,6 +95,19 @@ def test_a_tank_that_is_full_as_the_plan_begins_is_full_now(held_gal: int, told:
     report = _report(standing=replace(STANDING, sap_m3=held_gal * GALLON_M3))
     watch = Watch("sap tank full", 1.0, report.begin_s + 300, report.begin_s + 300)
     assert watch_text(PlanWords(report), watch).startswith(told)
+
+
+def test_a_tank_that_is_emptied_and_fills_again_has_its_own_hour_and_reason() -> None:
+    held = (PointTank("main", 90 * GALLON_M3, 1.9, 90 * GALLON_M3),)
+    report = _report(standing=replace(STANDING, gathered=held))
+    night_s = report.begin_s + 11 * 3600
+    watch = Watch("gathering tank full", 0.2, night_s, night_s, "main", 35 * GALLON_M3, why="frost")
+    assert watch_text(PlanWords(report), watch) == (
+        "main full now, emptied first; full again: 2 in 10, about Thursday 16:00: its pump stands still "
+        "in the frost; then about 35 gal run over"
+    )
+    at_once = replace(watch, time_s=report.begin_s + 300, early_s=report.begin_s + 300, why="")
+    assert watch_text(PlanWords(report), at_once).startswith("main full now; then about 35 gal")
 
 
 # --- what runs dry -------------------------------------------------------------------------------

@@ -65,8 +65,12 @@ def watch_text(words: Words, watch: Watch) -> str:
         drain = drains_text(watch.drains)
         return f"it freezes with nobody there to {drain}: what is left full bursts"
     text = _what(words, watch)
-    if is_full_now(words, watch):
+    full_now = is_full_now(words, watch)
+    if full_now and is_at_once(words, watch):
         text += " now"
+    elif full_now:
+        text += f" now, emptied first; full again: {in_ten(watch.probability)}"
+        text += "" if watch.time_s is None else _when(words, watch.time_s, watch.early_s)
     elif _has_turned(words, watch):
         text += ": it has turned already by what is known of its age"
     else:
@@ -114,6 +118,11 @@ def is_full_now(words: Words, watch: Watch) -> bool:
         ],
     }
     return any(held_m3 >= BRIM * rim_m3 for held_m3, rim_m3 in held.get(watch.what, []))
+
+
+def is_at_once(words: Words, watch: Watch) -> bool:
+    """Tell whether something happens as the plan begins, or at no known time."""
+    return watch.time_s is None or watch.time_s <= words.report.begin_s + SPREAD_S
 
 
 def _has_turned(words: Words, watch: Watch) -> bool:
