@@ -103,8 +103,8 @@ def test_a_tank_that_is_emptied_and_fills_again_has_its_own_hour_and_reason() ->
     night_s = report.begin_s + 11 * 3600
     watch = Watch("gathering tank full", 0.2, night_s, night_s, "main", 35 * GALLON_M3, why="frost")
     assert watch_text(PlanWords(report), watch) == (
-        "main full now, emptied first; full again: 2 in 10, about Thursday 16:00: its pump stands still "
-        "in the frost; then about 35 gal run over"
+        "main full now, emptied first; full again: 2 in 10, about Thursday 16:00: its pump stands "
+        "still in the frost; then about 35 gal run over"
     )
     at_once = replace(watch, time_s=report.begin_s + 300, early_s=report.begin_s + 300, why="")
     assert watch_text(PlanWords(report), at_once).startswith("main full now; then about 35 gal")

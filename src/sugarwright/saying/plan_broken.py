@@ -9,6 +9,7 @@ from sugarwright.saying.plan_fire_ends import poured
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME, WOOD
 
+DUMP = "dump what has spoiled"
 LEAST_LOST_M3 = 0.01
 LEAST_MONEY = 1.0  # worth less than this is worth nothing
 _BROKEN = {
@@ -62,12 +63,26 @@ def _nobody(words: Words) -> str:
 
 
 def _lost(words: Words) -> str:
-    """What runs over or spoils in the plan's hours, where that is worth a word."""
-    lost_m3 = words.report.plan.lost_m3
+    """What runs over or spoils in the plan's hours, where that is worth a word.
+
+    What has turned as they begin is lost whatever is done.
+    """
+    lost_m3 = words.report.plan.lost_m3 - _turned_m3(words)
     if lost_m3 < LEAST_LOST_M3:
         return ""
     until = words.day(words.report.end_s)
     return f", and about {words.volume(lost_m3, 0)} run over or spoil by {until}"
+
+
+def _turned_m3(words: Words) -> float:
+    """What has turned as the plan begins, and is dumped within its hours."""
+    report, turned_m3 = words.report, 0.0
+    due = [each for day in report.days for each in day.actions if each.kind == DUMP]
+    for tank in ("sap", "stock"):
+        dumped = (a.trigger.at_least_m3 for a in due if a.trigger and a.trigger.tank == tank)
+        if f"{tank} spoiled" in report.broken:
+            turned_m3 += next(dumped, 0.0)
+    return turned_m3
 
 
 def _no_wood(words: Words) -> str:
