@@ -14,8 +14,9 @@ from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_calendar import calendar_file
+from sugarwright.saying.plan_ifs import next_text
 from sugarwright.saying.plan_words import PlanWords
-from told_cases import STANDING, WAY, day_of, report_of, utc_s
+from told_cases import STANDING, WAY, day_of, report_of, said, utc_s
 
 BEGIN_S = utc_s("2026-03-19 22:10")  # 18:10 in New York
 GO = Action(
@@ -75,6 +76,58 @@ def test_what_has_turned_is_no_loss_for_want_of_wood(
 ) -> None:
     dump = Action("dump what has spoiled", BEGIN_S, Trigger("sap", 400 * GALLON_M3))
     report = _report(dump, broken=broken, plan=replace(WAY, lost_m3=lost_gal * GALLON_M3))
-    said = list(broken_texts(PlanWords(report)))[-1]
-    assert f"no fire is planned{told}" in said
-    assert ("run over or spoil" in said) == bool(told)
+    text = list(broken_texts(PlanWords(report)))[-1]
+    assert f"no fire is planned{told}" in text
+    assert ("run over or spoil" in text) == bool(told)
+
+
+# --- what comes first ----------------------------------------------------------------------------
+
+TRIP = Action(
+    "gather sap", BEGIN_S + 3600, Trigger("gathering:main", 40 * GALLON_M3), point="main",
+    loads=2, load_m3=60 * GALLON_M3, gathered_m3=93 * GALLON_M3, duration_s=2400.0, people=1,
+    expected_s=BEGIN_S + 3600, until_s=BEGIN_S + 7500,
+)  # fmt: skip
+LIGHT = Action(
+    "light the fire", BEGIN_S + 3600, Trigger("stock", 30 * GALLON_M3), on_arrival=True,
+    expected_s=BEGIN_S + 7500, caution="fire",
+)  # fmt: skip
+
+
+def test_who_fetches_sap_first_lights_the_fire_after_it() -> None:
+    report = _report(TRIP, LIGHT)
+    then = "light the fire, once the sap is fetched, about 20:15, if the stock tank has 30 gal"
+    assert then in said(report)
+    assert "expected at 20:15" not in said(report)
+    told = "19:10 light the fire once sap is fetched, about 20:15, if stock 30 gal."
+    assert told in message(report)
+    title = "light the fire once the sap is fetched and the stock tank has 30 gal"
+    assert _titles(report)[1] == f"Look: {title}"
+
+
+def test_a_fire_without_a_trip_before_it_is_first_when_you_come_in() -> None:
+    later = replace(TRIP, time_s=BEGIN_S + 9000)
+    for report in (_report(LIGHT), _report(LIGHT, later)):
+        assert "light the fire, first thing when you come in, if the stock" in said(report)
+        assert "expected at 20:15" in said(report)
+        assert "fetched" not in message(report)
+
+
+def test_next_is_the_very_first_time_or_nothing() -> None:
+    friday = (
+        Action("membrane on", utc_s("2026-03-20 10:00"), flow_m3_s=1e-5, expected_s=0),
+        Action("membrane on again", utc_s("2026-03-20 20:00"), flow_m3_s=1e-5, expected_s=0),
+        Action("let the fire go", utc_s("2026-03-20 23:00"), expected_s=0, caution="burn-down"),
+    )
+    days = (
+        day_of("2026-03-19 22:10", "2026-03-20 04:00"),
+        day_of("2026-03-20 04:00", "2026-03-21 04:00", *friday),
+    )
+    due = tuple((each.time_s, each.kind) for each in friday)
+    main = days[0]
+    words = PlanWords(report_of(*days, next_s=due))
+    assert next_text(words, main) == ""  # Friday's line has its first start
+    words = PlanWords(report_of(*days, next_s=due[1:]))
+    assert next_text(words, main) == "Friday 16:00 membrane on again"
+    words = PlanWords(report_of(*days, next_s=due[2:]))
+    assert next_text(words, main) == "Friday 19:00 let the fire go"

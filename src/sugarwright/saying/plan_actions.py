@@ -15,7 +15,7 @@ from sugarwright.saying.plan_fire_ends import (
     let_go_now_texts,
     let_go_texts,
 )
-from sugarwright.saying.plan_gauges import call_texts, gauge_text
+from sugarwright.saying.plan_gauges import call_texts, gauge_text, waits_for_trip
 from sugarwright.saying.plan_membrane import (
     membrane_texts,
     rinse_texts,
@@ -118,7 +118,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     when = words.when(action.expected_s, action.time_s)
     if is_unlikely(action):
         parts.append(f"by the forecast itself at {when}")
-    elif action.expected_s > action.time_s:
+    elif action.expected_s > action.time_s and not waits_for_trip(words, action):
         parts.append(f"expected at {when}")
     if action.draws is not None and not action.draws and action.left_syrup_m3 is None:
         parts.append("nothing to draw yet: the sugar stays in the pan")

@@ -17,7 +17,7 @@ from sugarwright.planning.membrane_hands import Hand, hands_of, is_stopped_at_ta
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely, lacks_feed, poured
-from sugarwright.saying.plan_gauges import gauge_text
+from sugarwright.saying.plan_gauges import gauge_text, waits_for_trip
 from sugarwright.saying.plan_membrane import hand_text, tank_end_text
 from sugarwright.saying.plan_outside import drain_title
 from sugarwright.saying.plan_words import TANKS
@@ -77,7 +77,8 @@ def _title(words: Words, action: Action) -> str:
     looks = action.kind.startswith("light the fire") or action.by_call
     if looks and gauge_text(words, action) and action.trigger:
         level = words.show(action.trigger.at_least_m3, VOLUME)
-        once = f"{action.kind} once {TANKS[action.trigger.tank]} has {level}"
+        fetched = "the sap is fetched and " if waits_for_trip(words, action) else ""
+        once = f"{action.kind} once {fetched}{TANKS[action.trigger.tank]} has {level}"
         met = action.expected_s is not None and action.expected_s <= action.time_s
         return sentence(once) if met and not is_unlikely(action) else f"Look: {once}"
     if lacks_feed(words, action):

@@ -15,6 +15,7 @@ from sugarwright.units import DURATION, VOLUME
 AGAIN = "again through the membrane"
 FIRST_THING = "first thing when you come in"
 ELSE_WAIT = "; else wait for it"
+DONE_S = 600  # a trip that ends so soon after a fire is lit was fetched before it
 NEARLY_FULL = 0.9  # of a tank
 
 
@@ -37,6 +38,9 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.by_call:
         return _call_text(action, level)
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
+    if waits_for_trip(words, action):
+        fetched = words.when(action.expected_s or 0, action.time_s)
+        when = f"once the sap is fetched, about {fetched}, if"
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
     return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}{ELSE_WAIT}"
@@ -48,6 +52,18 @@ def _call_text(action: Action, level: str) -> str:
     if action.on_arrival:
         return f"{FIRST_THING}, if {tank} has {level}; else at once when it has, at whatever hour"
     return f"at once when {tank} has {level}, at whatever hour"
+
+
+def waits_for_trip(words: Words, action: Action) -> bool:
+    """Tell whether whoever lights a fire fetches sap first: nobody at a lit pan may leave it."""
+    if not action.kind.startswith("light the fire") or action.expected_s is None:
+        return False
+    lit_s = action.expected_s
+    due = (each for day in words.report.days for each in day.actions if each.kind == "gather sap")
+    return any(
+        action.time_s <= each.time_s < lit_s and (each.until_s or 0) <= lit_s + DONE_S
+        for each in due
+    )
 
 
 def wash_gauge_text(words: Words, action: Action) -> str:

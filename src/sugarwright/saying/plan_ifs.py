@@ -121,13 +121,13 @@ def idle_text(words: Words, idle: Idle) -> str:
 
 
 def next_text(words: Words, main: Day) -> str:
-    """Say the next times that matter, where no line above says them; each with its day."""
+    """Say the very next time that matters, where no line above says it: day, hour and what."""
     report = words.report
     shown = [*report.tonight, *main.actions]
     shown += [each for day in report.days if day.begin_s > main.begin_s for each in brief(day)]
     own = {(action.time_s, action.kind) for action in shown}
-    due = [each for each in report.next_s if each not in own]
-    return "; ".join(f"{words.day(at)} {words.clock(at)} {kind}" for at, kind in due)
+    first = [each for each in report.next_s[:1] if each not in own]
+    return "; ".join(f"{words.day(at)} {words.clock(at)} {kind}" for at, kind in first)
 
 
 def if_texts(words: Words, main: Day) -> Iterator[str]:
