@@ -131,3 +131,18 @@ def test_next_is_the_very_first_time_or_nothing() -> None:
     assert next_text(words, main) == "Friday 16:00 membrane on again"
     words = PlanWords(report_of(*days, next_s=due[2:]))
     assert next_text(words, main) == "Friday 19:00 let the fire go"
+
+
+# --- where a plan ends ---------------------------------------------------------------------------
+
+
+def test_a_plan_that_ends_within_its_day_says_so() -> None:
+    run = Action(
+        "membrane on", BEGIN_S, flow_m3_s=1e-5, expected_s=BEGIN_S, rinse_m3=20 * GALLON_M3,
+        caution="membrane",
+    )  # fmt: skip
+    short = report_of(day_of("2026-03-19 12:00", "2026-03-19 23:00", run))  # 08:00 to 19:00
+    assert "this plan ends at 19:00" in said(short)
+    assert "still runs as this plan ends, 19:00; rinse it after" in said(short)
+    whole = report_of(day_of("2026-03-19 12:00", "2026-03-20 04:00", replace(run, until_s=BEGIN_S)))
+    assert "plan ends" not in said(whole)

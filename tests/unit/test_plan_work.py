@@ -84,6 +84,24 @@ def test_chores_come_round_as_often_as_the_simulator_charges_them() -> None:
     assert "drain the line" not in found  # told with the draining itself
 
 
+def test_tanks_that_stand_all_day_are_not_rinsed() -> None:
+    """What comes in or goes out makes a day of sap; what stands leaves no tank to be rinsed."""
+    house = replace(gathering_house("pump", (EVENINGS,)), chores=CHORES)
+    scene = outside(house, 60.0, COLD, FIRE_START=-1.0).scene()
+    nothing, rows = np.zeros((1, at.TOTALS_SIZE)), scene.trace.rows.copy()
+    rows[:, at.T_SAP_M3], rows[:, at.T_STOCK_M3] = 300 * GALLON_M3, 0.0
+
+    def rinses(rows: np.ndarray) -> bool:
+        stood = replace(scene, trace=replace(scene.trace, rows=rows))
+        return any(
+            each.name == "rinse the tanks" for each in chores_of(stood, nothing, np.zeros(1))
+        )
+
+    assert not rinses(rows)
+    rows[scene.last // 2 : scene.last, at.T_SAP_M3] = 200 * GALLON_M3
+    assert rinses(rows)
+
+
 def test_bottling_goes_by_the_syrup_and_may_wait_until_the_next_night() -> None:
     house = gathering_house("pump", (EVENINGS,))
     found, _ = _due(house, FIRE_STOCK_M3=20 * GALLON_M3)

@@ -97,7 +97,7 @@ def _times(
         begun = float(round(float(np.median(totals[:, COUNTED[chore.when]]))))
         return begun + (chore.when == "each boil" and _burns_already(scene)), None
     if chore.when == "each sap day":
-        return (1.0 if _has_sap(scene) else 0.0), None
+        return (1.0 if _has_sap(scene) and not _stands(scene) else 0.0), None
     drawn_m3 = float(np.median(syrup_m3))
     if chore.when in WITH_ITS_ACTION or not chore.per_m3 or drawn_m3 < LEAST_SYRUP_M3:
         return 0.0, None
@@ -117,6 +117,13 @@ def _has_sap(scene: Scene) -> bool:
     there = scene.drive.calendar[span, at.PEOPLE] > 0.0
     sap_day = there & (held_m3 > SAP_DAY_FRACTION * scene.plant.p[at.SAP_CAPACITY_M3])
     return bool(sap_day.any())
+
+
+def _stands(scene: Scene) -> bool:
+    """Tell whether sap and stock stand all day: then no tank is empty to be rinsed, nor filled."""
+    rows = scene.trace.rows[max(0, scene.first - 1) : scene.last]
+    swings_m3 = np.ptp(rows[:, [at.T_SAP_M3, at.T_STOCK_M3]], axis=0)
+    return bool((swings_m3 <= SAP_DAY_FRACTION * scene.plant.p[at.SAP_CAPACITY_M3]).all())
 
 
 def _by_s(scene: Scene, chore: Chore) -> int:

@@ -156,10 +156,13 @@ def _course(words: Words, action: Action) -> Iterator[str]:
         yield f"expected about {words.when(action.expected_s, action.time_s)}"
     if action.expected_s is not None and action.until_s is not None:
         yield from _till(words, action, words.when(action.until_s, action.time_s))
+    elif action.expected_s is not None:
+        yield f"still runs as this plan ends, {words.when(words.report.end_s, action.time_s)}"
     if stops_alone(action):
         yield "nobody is there then to rinse it: rinse it when you are back"
     elif action.rinse_m3 and action.ends != "time":  # the wash begins with it
-        then = "then" if action.expected_s is not None else "after it has run,"
+        ends = action.expected_s is not None and action.until_s is not None
+        then = "then" if ends else "after it has run,"
         yield rinse_text(words, action, then)
 
 

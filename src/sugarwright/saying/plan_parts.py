@@ -216,7 +216,14 @@ def expected_text(words: Words, day: Day) -> str:
         lost = words.about(day.lost_m3, VOLUME, 0)
         parts.append(f"{lost} of sap{either} that runs over or spoils")
     air = f"air {words.show(day.low_c, TEMPERATURE)} to {words.show(day.high_c, TEMPERATURE)}"
-    return f"{', '.join(parts)}; {air}"
+    return "; ".join(filter(None, [", ".join(parts), air, _ends_text(words, day)]))
+
+
+def _ends_text(words: Words, day: Day) -> str:
+    """Return when the plan ends, where that is within a day: what comes later is not in it."""
+    end_s = words.report.end_s
+    within = day.begin_s < end_s <= day.end_s and words.clock(end_s) != "00:00"
+    return f"this plan ends at {words.clock(end_s)}" if within else ""
 
 
 def _fire_parts(words: Words, day: Day) -> Iterator[str]:
