@@ -5,12 +5,17 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from command_line import COMMANDS, frosty_days, make_house, refused, run
 from laws.test_house_fuzz import NO_TOML, NONSENSE
+from sugarwright.cli.levels_options import LevelTexts, read_levels
+from sugarwright.errors import InputError
+from sugarwright.plant.read_house import read_house
+from sugarwright.plant.state import Contents, Levels
 
 WEATHER_NONSENSE = (
     b"",
@@ -180,7 +185,11 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
         (["--sap", "14 in"], "only the volume of this tank is known"),
         (["--sap", "galons"], "--sap"),
         (["--sap", "nan gal"], "--sap"),
-        (["--sap-brix", "101"], "0 to 100 Brix"),
+        (["--sap-brix", "101"], "0.5 Brix to 8.0 Brix"),
+        (["--sap-brix", "2"], '--sap-brix = "2": is of an empty sap tank'),
+        (["--sap-age", "2 h"], 'Tell it as well, as in --sap "100 gal"'),
+        (["--stock-age", "2 h"], '--stock-age = "2 h": is of an empty stock tank'),
+        (["--stock", "30 gal", "--stock-brix", "900"], "0.5 Brix to 40.0 Brix"),
         (["--sap-brix", "19"], '0.5 Brix to 8.0 Brix. Did you mean "1.9"?'),
         (["--sap-brix", "0.2"], 'Did you mean "2"?'),
         (["--sap-brix", "0"], "0.5 Brix to 8.0 Brix.\n"),
@@ -191,6 +200,7 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
         (["--sap-age", "-2 h"], "--sap-age"),
         (["--stock", "30 gal"], "--stock-brix"),
         (["--pan-brix", "80"], "0.0 Brix to 66.9 Brix"),
+        (["--pan-brix", "900"], "0.0 Brix to 66.9 Brix"),
         (["--pan-brix", "0", "--fire-on"], '--pan-brix = "0": says that the pan is empty'),
         (["--fire-on"], "--pan-brix: is needed with --fire-on; allowed: above 0 to 66.9 Brix"),
         (["--wood", "-1 cord"], "--wood"),
@@ -202,6 +212,17 @@ def test_weather_that_is_not_there(command: str, house: Path, tmp_path: Path) ->
 @pytest.mark.parametrize("command", ["simulate", "plan"])
 def test_levels_that_cannot_be(command: str, words: list[str], told: str, house: Path) -> None:
     assert told in refused(command, house, *words)
+
+
+def test_an_empty_stock_tank_needs_no_strength(house: Path) -> None:
+    read = read_house(house / "sugarhouse.toml")
+    assert read_levels(read, LevelTexts(stock="0 gal")).stock.volume_m3 == 0.0
+    with pytest.raises(InputError, match="is needed with --stock"):
+        read_levels(read, LevelTexts(stock="1 gal"))
+    told = read_levels(read, LevelTexts(sap="0 gal", sap_brix="3"))  # told to be empty
+    assert (told.sap.volume_m3, told.sap.brix) == (0.0, 3.0)
+    known = replace(Levels(), sap=Contents(0.3, 2.0))  # by the log
+    assert read_levels(read, LevelTexts(sap_brix="3"), known).sap == Contents(0.3, 3.0)
 
 
 def test_levels_of_what_the_house_lacks(tmp_path: Path) -> None:

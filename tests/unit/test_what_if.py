@@ -426,11 +426,19 @@ def test_a_short_forecast_is_planned_as_far_as_it_goes(folder: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("now", "left"), [("2026-03-26 20:00", "4 h after"), ("2026-03-28 20:00", "before")]
+    ("now", "left", "begins"),
+    [
+        ("2026-03-26 20:00", "4 h after", "Thursday 26 March 2026 20:00"),
+        ("2026-03-28 20:00", "before", "Saturday 28 March 2026 20:00"),
+        ("2027-03-26 05:10", "before", "Friday 26 March 2027 05:10"),
+    ],
 )
-def test_weather_that_ends_too_soon_asks_for_newer(folder: Path, now: str, left: str) -> None:
+def test_weather_that_ends_too_soon_asks_for_newer(
+    folder: Path, now: str, left: str, begins: str
+) -> None:
     told = refused("plan", folder, *LEVELS, "--now", now)
-    assert f"ends on Friday 27 March 00:00, {left} the plan begins; allowed: 12 h" in told
+    ends = "ends on Friday 27 March 2026 00:00"
+    assert f"{ends}, {left} the plan begins, on {begins} (--now); allowed: 12 h" in told
     assert "Fetch or give newer weather" in told
     assert "fewer hours" not in told
 

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 USUAL_HOURS = 72
 LEAST_HOURS = 12
+_IN_FULL = "%A %d %B %Y %H:%M"  # the year too: a file of another is a likely slip
 OLD_S = 5 * 3600.0  # of a plan: what was open when it was made is known once a tank is read
 MORNING_HOUR = 4  # on the clock of the house: a plan of before is yesterday's
 AGED = ("sap", "stock")  # tanks of which it counts how old their sap is
@@ -222,10 +223,12 @@ def _as_far(house: House, known: Known) -> Known:
         return known
     ends = datetime.fromtimestamp(known.weather.end_s, ZoneInfo(house.site.timezone))
     if known_h < LEAST_HOURS:
-        left = f"{known_h} h after the plan begins" if known_h > 0 else "before the plan begins"
+        begins = datetime.fromtimestamp(known.begin_s, ZoneInfo(house.site.timezone))
+        left = f"{known_h} h after" if known_h > 0 else "before"
+        least = f"{LEAST_HOURS} h at the least"
         raise InputError(
-            "weather", f"{known.weather.source or 'a file'}", f"ends on {ends:%A %d %B %H:%M}, "
-            f"{left}", f"{LEAST_HOURS} h at the least",
+            "weather", f"{known.weather.source or 'a file'}", f"ends on {ends:{_IN_FULL}}, "
+            f"{left} the plan begins, on {begins:{_IN_FULL}} (--now)", least,
             "Fetch or give newer weather; without any, --weather none plans for what is in the "
             "tanks",
         )  # fmt: skip

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sugarwright.errors import InputError, QuantityError
+from sugarwright.errors import InputError, QuantityError, RangeError
 from sugarwright.plant.house import House
 from sugarwright.plant.house_tank import Tank
 from sugarwright.plant.tanks import capacity_m3, full_depth_m, volume_at_depth_m3
@@ -141,8 +141,15 @@ def _check_together(house: House, texts: LevelTexts, *, known: bool) -> None:
             raise InputError("--membrane-on", None, "the house has no membrane")
     if known:
         return
-    if texts.stock is not None and texts.stock_brix is None:
+    if texts.stock_brix is None and _holds(house.stock_tank, "--stock", texts.stock, house):
         raise InputError("--stock-brix", None, "is needed with --stock", _range(STOCK_BRIX))
+
+
+def _holds(tank: Tank | None, option: str, level: str | None, house: House) -> bool:
+    """Tell whether a tank is told to hold anything."""
+    if tank is None or level is None:
+        return False
+    return read_level_m3(tank, option, level, house.site.units) > 0.0
 
 
 def _fire_under_nothing(house: House, texts: LevelTexts) -> InputError:
@@ -170,12 +177,24 @@ def _contents(
     volume_m3 = known.volume_m3
     if tank is not None and level is not None:
         volume_m3 = read_level_m3(tank, f"--{name}", level, house.site.units)
-    return replace(
+    found = replace(
         known,
         volume_m3=volume_m3,
         brix=read_within(f"--{name}-brix", brix, BRIX, *possible, known.brix),
         age_s=read_within(f"--{name}-age", age, DURATION, 0.0, 30 * 86400.0, known.age_s),
     )
+    if level is None and volume_m3 <= 0.0:
+        _refuse_of_nothing(name, {"brix": brix, "age": age})
+    return found
+
+
+def _refuse_of_nothing(tank: str, told: Mapping[str, str | None]) -> None:
+    """Refuse strength or age of a tank that is not told to hold anything."""
+    for what, text in told.items():
+        if text is not None:
+            problem = f"is of an empty {tank} tank: nothing is told of what it holds"
+            fix = f'Tell it as well, as in --{tank} "100 gal"'
+            raise InputError(f"--{tank}-{what}", text, problem, fix=fix)
 
 
 def _gathered(house: House, texts: Sequence[str]) -> tuple[Contents, ...]:
@@ -273,9 +292,12 @@ def read_within(
     """Read an option that may be left out."""
     if text is None:
         return otherwise
-    value = parse(text, kind, option)
+    allowed = f"{show(least, kind, system)} to {show(greatest, kind, system)}"
+    try:
+        value = parse(text, kind, option)
+    except RangeError as error:  # nothing at all can be so; this option's own range is what helps
+        raise InputError(option, text, error.problem, allowed) from None
     if not least <= value <= greatest:
-        allowed = f"{show(least, kind, system)} to {show(greatest, kind, system)}"
         hint = _slip(value, least, greatest) if kind is BRIX else ""
         raise InputError(option, text, "is out of range", allowed, hint)
     return value
