@@ -168,7 +168,7 @@ def _course(words: Words, action: Action) -> Iterator[str]:
 
 def _till(words: Words, action: Action, when: str) -> Iterator[str]:
     """Yield when and why it ends; in fewer words where an earlier run of the day has said how."""
-    if action.kind == ON_AGAIN and action.ends in _TANKS_END:
+    if action.kind == ON_AGAIN and action.ends in STOPPED_BY_TANK and action.stops_itself:
         yield f"till it stops itself about {when}, the {action.ends}"
     else:
         yield f"till about {when}"
