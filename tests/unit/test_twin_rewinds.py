@@ -141,10 +141,16 @@ def test_a_reading_put_right_to_another_tank_leaves_its_first_tank_as_if_never_r
     assert same(withdrawn, without)
 
 
-def test_an_answer_is_the_same_when_it_is_told_again_from_what_was_kept() -> None:
+@pytest.mark.parametrize("after_s", [0.0, 61.0, 120.0, 149.0, 180.0, 240.0])
+def test_an_answer_is_the_same_when_it_is_told_again_from_what_was_kept(after_s: float) -> None:
+    """At a step of five minutes, and at minutes nearer to the one before or the one after."""
     question, store = asked(log(), warm_days()), States()
+    question = replace(question, now_s=question.now_s + after_s)
     first = now(question, store)
-    assert now(question, store).tanks == first.tanks
+    again = now(question, store)
+    assert again.tanks == first.tanks
+    assert again.now_s == first.now_s
+    assert abs(first.now_s - question.now_s) <= (0.0 if after_s < 150.0 else 300.0 - after_s)
     assert now(question, None, again=True).tanks == first.tanks
 
 

@@ -77,7 +77,9 @@ def _reckon(
     if store is not None:
         beside = {"mark": question.mark, "remembered": asdict(log)}
         keep_quietly(store, OUTLOOK, here.time_s, outlook_bytes(outlook, beside), question.now_s)
-    return standing(question.house, outlook, log, float(here.time_s))
+    # At the minute asked for, as the answer kept is told: not at the step before it, else a plan
+    # made of it is another the second time.
+    return standing(question.house, outlook, log, max(question.now_s, float(here.time_s)))
 
 
 def _remembered(question: Question, track: Track, ground: Ground) -> Remembered:
