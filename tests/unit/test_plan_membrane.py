@@ -206,13 +206,13 @@ def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
 
 @pytest.mark.parametrize("cutout", [False, True])
 def test_a_run_that_a_tank_ends_knows_whether_it_stops_itself(cutout: bool) -> None:
-    plant = _plant(low_flow_cutout=cutout, full_tank_cutout=not cutout)
+    plant = membrane_plant(low_flow_cutout=cutout, full_tank_cutout=not cutout)
     little = Levels(gallons(60, 2.0), gallons(20, 6.0), gallons(150, 0.0))
-    told = _told(_scene(plant, _rows(MEMBRANE_START=1020.0), little), "membrane on")
+    told = told_of(scene_of(plant, rows_of(MEMBRANE_START=1020.0), little), "membrane on")
     assert (told.ends, told.stops_itself) == ("sap tank down", cutout)
     assert told.reserve_m3 == plant.p[at.LEAST_SAP_M3]
     full = Levels(gallons(400, 2.0), gallons(80, 6.0), gallons(50, 0.0))
-    told = _told(_scene(plant, _rows(MEMBRANE_START=1020.0), full), "membrane on")
+    told = told_of(scene_of(plant, rows_of(MEMBRANE_START=1020.0), full), "membrane on")
     assert (told.ends, told.stops_itself, told.reserve_m3) == ("stock tank full", not cutout, None)
 
 
@@ -305,10 +305,10 @@ def test_a_second_pass_says_which_tank_it_waits_for() -> None:
 
 def test_stock_that_passes_again_waits_for_the_wash_and_for_no_room_in_its_tank() -> None:
     """The wash at that hour comes first; a tank that is drawn from and returned to may be full."""
-    plant = _plant(passes_again=True)
-    rows = _rows(MEMBRANE_START=1020.0, PASS_AGAIN_BRIX=9.0, WASH_AT=1020.0)
+    plant = membrane_plant(passes_again=True)
+    rows = rows_of(MEMBRANE_START=1020.0, PASS_AGAIN_BRIX=9.0, WASH_AT=1020.0)
     full = Levels(gallons(12, 2.0), gallons(135, 4.7), gallons(150, 0.0), run_since_wash_s=36000.0)
-    scene = _scene(plant, rows, full, begin_min=1020)
+    scene = scene_of(plant, rows, full, begin_min=1020)
     wash, again = (each for each in actions_of(scene) if "membrane" in each.kind)
     assert (wash.kind, again.kind) == ("wash the membrane", "again through the membrane")
     assert wash.time_s == wash.expected_s < again.time_s == again.expected_s
@@ -317,9 +317,9 @@ def test_stock_that_passes_again_waits_for_the_wash_and_for_no_room_in_its_tank(
 
 def test_what_waits_for_the_wash_till_all_have_left_stands_after_it() -> None:
     """The wash takes an hour from 21:00, and who could start the membrane leaves at 22:00."""
-    rows = _rows(MEMBRANE_START=1260.0, WASH_AT=1260.0)
+    rows = rows_of(MEMBRANE_START=1260.0, WASH_AT=1260.0)
     levels = replace(LEVELS, run_since_wash_s=36000.0)
-    found = actions_of(_scene(_plant(), rows, levels, begin_min=1260))
+    found = actions_of(scene_of(membrane_plant(), rows, levels, begin_min=1260))
     wash, on = (each for each in found if "membrane" in each.kind)
     assert (wash.kind, on.kind) == ("wash the membrane", "membrane on")
     assert (on.time_s, on.expected_s) == (wash.time_s, None)
@@ -328,7 +328,7 @@ def test_what_waits_for_the_wash_till_all_have_left_stands_after_it() -> None:
 
 def test_sap_still_waits_for_room_in_a_full_stock_tank() -> None:
     full = Levels(gallons(300, 2.0), gallons(135, 4.7), gallons(150, 0.0))
-    told = _told(_scene(_plant(), _rows(MEMBRANE_START=1020.0), full), "membrane on")
+    told = told_of(scene_of(membrane_plant(), rows_of(MEMBRANE_START=1020.0), full), "membrane on")
     assert told.expected_s is None
     assert told.waits == (Wait("stock tank full", None),)
 

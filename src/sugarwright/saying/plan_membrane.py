@@ -26,7 +26,6 @@ _ENDS = {
     "frost": "stop it before the frost",
     "out of order": "stop it then: you told that it is not to run",
 }
-_TANKS_END = ("sap tank down", "stock tank full")
 _STOPS_NOW = {
     "people leave": "nobody stays who could stop it later",
     "time": "it is washed",
