@@ -120,6 +120,28 @@ def test_alarms_are_the_plan_s_actions(pages: TestClient, report: PlanReport) ->
     assert sum(each.startswith("Set the membrane to") for each in rings) == hands.count("set")
 
 
+def test_a_run_that_no_cutout_ends_shows_unfolded_how_it_is_stopped(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    run = dataclasses.replace(
+        next(each for day in report.days for each in day.actions if each.kind == "membrane on"),
+        time_s=report.begin_s + 60,
+        expected_s=report.begin_s + 60,
+        until_s=report.begin_s + 7200,
+        ends="stock tank full",
+        rinse_m3=0.08,
+        again_s=None,
+        again_brix=None,
+    )
+    days = (dataclasses.replace(report.days[0], actions=(run,)), *report.days[1:])
+    with record_of(shed.folder) as book:
+        keep_plan(book.plans, house_in(shed.folder), dataclasses.replace(report, days=days))
+    shed.changed()
+    html = pages.get("/").text
+    unfolded = text_of(re.sub(r"(?s)<details>.*?</details>", "", html))
+    assert "; stop it when the stock tank is full: it does not stop itself" in unfolded
+
+
 def test_chores_and_more_work_than_hours_stand_with_the_day(
     pages: TestClient, shed: Shed, report: PlanReport
 ) -> None:
