@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,11 +11,11 @@ from hypothesis import given, note
 from hypothesis import strategies as st
 from hypothesis.strategies import DataObject
 
-from plant_houses import GALLON_M3, drive_of, habit, made_drive, plant, plants, silly_plans
+from plant_houses import GALLON_M3, drive_of, habit, house, made_drive, plant, plants, silly_plans
 from sugarwright.plant import layout as at
 from sugarwright.plant.alike import KnownRuns
 from sugarwright.plant.asked import nothing_asked, reached, read, stands_for, turns
-from sugarwright.plant.assemble import Plant
+from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.plan_clock import goes_past_midnight
 from sugarwright.plant.season import day_cuts
 from sugarwright.plant.simulate import Drive, run_each, run_many
@@ -105,10 +106,10 @@ def of_one_day(
 
 @given(st.data())
 def test_any_plan_of_any_house_ends_as_the_run_that_stands_for_it(data: DataObject) -> None:
-    house = data.draw(plants())
+    used = data.draw(plants())
     base, other = data.draw(silly_plans(2)), data.draw(silly_plans(2))
     days = max(len(base), len(other))
-    drive = made_drive(house, data.draw(st.integers(0, 1000)), days)
+    drive = made_drive(used, data.draw(st.integers(0, 1000)), days)
     day = data.draw(st.integers(0, days - 1))
     rows = np.stack([np.resize(each, (days, at.PLAN_WIDTH)) for each in (base, other)])
     plans = np.repeat(rows[:1], 3 * at.PLAN_WIDTH, axis=0)
@@ -118,24 +119,74 @@ def test_any_plan_of_any_house_ends_as_the_run_that_stands_for_it(data: DataObje
         plans[at.PLAN_WIDTH + entry, day, : entry + 1] = rows[1, day, : entry + 1]
         plans[2 * at.PLAN_WIDTH + entry, day, entry] = rows[1, day, entry]
     levels = half_full(
-        house, data.draw(st.booleans()), pan_brix=data.draw(st.sampled_from([0.0, 20.0]))
+        used, data.draw(st.booleans()), pan_brix=data.draw(st.sampled_from([0.0, 20.0]))
     )
-    ends_as, _ = of_one_day(house, drive, plans, start_state(house, levels), day)
+    ends_as, _ = of_one_day(used, drive, plans, start_state(used, levels), day)
     note(f"{len(set(ends_as.tolist()))} of {len(plans)} were run")
 
 
+VALUES = {
+    at.MEMBRANE_START: (-1.0, 400.0, 1000.0, 1300.0),
+    at.MEMBRANE_STOP: (60.0, 200.0, 800.0, 1400.0),
+    at.MEMBRANE_SAP_M3: (0.0, 0.5, 1.0),
+    at.MEMBRANE_FLOW_M3_S: (1e-5, 2e-5),
+    at.NIGHT_FLOW_M3_S: (0.0, 1.2e-5, 2.2e-5),
+    at.CALL_FLOW_M3_S: (0.0, 1.5e-5, 2.5e-5),
+    at.WASH_AT: (-1.0, 300.0, 720.0, 1200.0),
+    at.WASH_AFTER_S: (0.0, 45_000.0, 90_000.0),
+    at.FIRE_START: (-1.0, 300.0, 800.0, 1200.0),
+    at.FIRE_STOCK_M3: (0.0, 0.25, 0.4),
+    at.FIRE_STOP: (90.0, 180.0, 1000.0, 1430.0),
+    at.MEMBRANE_CALL_M3: (0.0, 0.6, 1.2),
+    at.FIRE_CALL_M3: (0.0, 0.3, 0.5),
+    at.PASS_AGAIN_BRIX: (0.0, 8.0, 20.0),
+}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_entry_that_counts_goes_unasked(seed: int) -> None:
+    day, source = seed % 2, np.random.default_rng(seed)
+    described, always = house(), ((0, 1440),)
+    assert described.membrane is not None
+    people = tuple(replace(each, weekdays=always, weekends=always) for each in described.people)
+    alone = replace(
+        described.membrane, unattended=True, passes_again=True, low_flow_cutout=True,
+        full_tank_cutout=True, frost_cutout=True,
+    )  # fmt: skip
+    used = assemble(replace(described, people=people, membrane=alone))
+    drive = made_drive(used, seed, 2)
+    levels = replace(FULL, run_since_wash_s=50_000.0, membrane_on=bool(seed > 1), fire_on=seed > 1)
+    mattered, shared = set(), 0
+    for _ in range(40):
+        usual = np.stack([[source.choice(VALUES[k]) for k in range(at.PLAN_WIDTH)]] * 2)
+        usual[0] = [source.choice(VALUES[k]) for k in range(at.PLAN_WIDTH)]
+        changes = [(k, value) for k in VALUES for value in VALUES[k] if value != usual[day, k]]
+        plans = np.repeat(usual[np.newaxis], 1 + len(changes), axis=0)
+        for n, (entry, value) in enumerate(changes):
+            plans[1 + n, day, entry] = value
+        ends_as, ends = of_one_day(used, drive, plans, start_state(used, levels), day)
+        shared += len(plans) - len(set(ends_as.tolist()))
+        mattered |= {
+            entry
+            for n, (entry, _) in enumerate(changes)
+            if not np.array_equal(ends[0], ends[1 + n])
+        }
+    assert mattered == set(VALUES)
+    assert shared > 40
+
+
 def test_only_what_counted_is_run_anew(whately_2015: HourlyWeather) -> None:
-    house = plant()
-    drive = drive_of(house, whately_2015, house.house.trees.tapped, 2)
-    usual = habit(house, 2)
+    used = plant()
+    drive = drive_of(used, whately_2015, used.house.trees.tapped, 2)
+    usual = habit(used, 2)
     hours = [6.0 * 60, 12.0 * 60, 15.0 * 60, 17.0 * 60, 19.0 * 60]
     plans = np.repeat(usual[np.newaxis], len(hours), axis=0)
     plans[:, 0, at.FIRE_START] = hours
     plans[:, 0, at.FIRE_STOCK_M3] = 80 * GALLON_M3
-    state = start_state(house, Levels(stock=Contents(20 * GALLON_M3, 6.0), pan_brix=20.0))
-    ends_as, ends = of_one_day(house, drive, plans, state, 0)
+    state = start_state(used, Levels(stock=Contents(20 * GALLON_M3, 6.0), pan_brix=20.0))
+    ends_as, ends = of_one_day(used, drive, plans, state, 0)
     assert set(ends_as.tolist()) == {0}  # never 80 gallons: whatever the hour
-    state = start_state(house, FULL)
-    ends_as, ends = of_one_day(house, drive, plans, state, 0)
+    state = start_state(used, FULL)
+    ends_as, ends = of_one_day(used, drive, plans, state, 0)
     assert len({end.tobytes() for end in ends}) > 1
     assert len(set(ends_as.tolist())) == len({end.tobytes() for end in ends})
