@@ -77,7 +77,7 @@ def test_who_leaves_is_told_and_rung_to_stop_the_membrane_and_rinse_it() -> None
     assert "if sap 150 gal, till 07:10, stop+rinse before you leave." in message(_report(STOPPED))
     assert _events(STOPPED) == [
         ("Membrane on", "10:00", timedelta()),
-        ("Stop the membrane", "11:10", timedelta(minutes=-10)),
+        ("Stop the membrane, then rinse it", "11:10", timedelta(minutes=-10)),
     ]
 
 
@@ -96,7 +96,7 @@ def test_what_runs_alone_at_the_same_setting_rings_nobody() -> None:
     assert len(_events(same)) == 1
 
 
-@pytest.mark.parametrize("ends", ["sap tank down", "stock tank full", "time"])
+@pytest.mark.parametrize("ends", ["sap tank down", "stock tank full"])
 def test_what_stops_without_a_hand_of_its_own_rings_no_second_time(ends: str) -> None:
     assert len(_events(replace(STOPPED, ends=ends, stops_itself=True))) == 1
 
@@ -125,6 +125,14 @@ def test_a_run_that_no_cutout_ends_is_stopped_by_hand(ends: str, at_gauge: str, 
     assert "and stop it: it stops itself when the s" in said(_report(itself))
 
 
+def test_what_stops_for_its_wash_rings_with_that() -> None:
+    wash = Action("wash the membrane", ENDS_S, expected_s=ENDS_S, caution="cleaning")
+    assert _events(replace(STOPPED, ends="time"), wash) == [
+        ("Membrane on", "10:00", timedelta()),
+        ("Stop the membrane and wash it", "11:10", timedelta()),
+    ]
+
+
 def test_nobody_who_is_gone_is_told_to_stop_it() -> None:
     """Without a rinse nobody is there at its end, and without an hour it is not expected."""
     for gone in (replace(STOPPED, rinse_m3=None), replace(STOPPED, expected_s=None)):
@@ -151,11 +159,11 @@ def test_stock_that_is_to_pass_again_later_is_told_and_rung() -> None:
     assert _events(later) == [
         ("Membrane on", "10:00", timedelta()),
         ("Stock again through the membrane", "10:30", timedelta()),
-        ("Stop the membrane", "11:10", timedelta()),
+        ("Stop the membrane, then rinse it", "11:10", timedelta()),
     ]
     at_once = replace(later, kind="again through the membrane", again_s=SIX_S)
     assert "stock again" not in message(_report(at_once))
-    assert [each[0] for each in _events(at_once)][1:] == ["Stop the membrane"]
+    assert [each[0] for each in _events(at_once)][1:] == ["Stop the membrane, then rinse it"]
 
 
 def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> None:

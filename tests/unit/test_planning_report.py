@@ -29,7 +29,8 @@ from sugarwright.planning.actions import ON_ARRIVAL, actions_of
 from sugarwright.planning.choices import habit_rows
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.scene import Scene
-from sugarwright.planning.today import _next, plan_today
+from sugarwright.planning.stops import next_times, with_stops
+from sugarwright.planning.today import plan_today
 from sugarwright.planning.weathers import CHECKED, make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
@@ -166,7 +167,8 @@ def test_an_action_says_what_leaving_it_out_would_cost(saturday: Worked) -> None
 
 def test_next_times_are_the_first_of_the_plan(saturday: Worked) -> None:
     report = saturday.report
-    sure = [a for a in _actions(report) if not a.kind.endswith("at need")]
+    told = [action for day in report.days for _, action in with_stops(day.actions)]
+    sure = [a for a in told if not a.kind.endswith("at need")]
     due = sorted((a.time_s, a.kind) for a in sure if a.time_s >= report.begin_s)
     assert list(report.next_s) == due[:3]
 
@@ -176,9 +178,9 @@ def test_a_fire_lit_only_at_need_is_none_of_the_next_times(saturday: Worked) -> 
     kinds = ("membrane on", "fire at need", "let the fire go", "wash the membrane")
     actions = [Action(kind, day.begin_s + 600 * at_) for at_, kind in enumerate(kinds)]
     unplanned = replace(day, actions=tuple(actions))
-    assert [what for _, what in _next((unplanned,), day.begin_s)] == [kinds[0], kinds[3]]
+    assert [what for _, what in next_times((unplanned,), day.begin_s)] == [kinds[0], kinds[3]]
     planned = replace(day, actions=(replace(actions[1], kind="light the fire"), actions[2]))
-    assert [what for _, what in _next((planned,), day.begin_s)] == ["light the fire", kinds[2]]
+    assert [what for _, what in next_times((planned,), day.begin_s)] == ["light the fire", kinds[2]]
 
 
 def test_actions_are_in_order_and_not_before_now(planner: Planner, saturday: Worked) -> None:

@@ -369,6 +369,7 @@ def why_plan_again(
     report : the last plan; None without one
     now_s : UTC s
     """
+    from sugarwright.answering.ended import ended_otherwise
     from sugarwright.twin.levels import sap_read_s, tanks_read_s
 
     if sap_read_s(standing) is None:
@@ -382,6 +383,9 @@ def why_plan_again(
         return "a new day began"
     if departs(standing, report):
         return "the tanks stand otherwise than the last plan led to expect"
+    ended = ended_otherwise(standing, report)
+    if ended:
+        return ended
     age_s, read_s = now_s - report.begin_s, tanks_read_s(standing)
     if age_s >= OLD_S and read_s is not None and read_s > report.begin_s:
         return f"the last one is {age_s / 3600.0:.0f} hours old, and a tank has been read since"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.logbook.entry import Entry
 from sugarwright.planning.action import Action
 from sugarwright.planning.report import Fan, PlanReport
+from sugarwright.planning.stops import WASH, with_stops
 
 EARLY_S = 2 * 3600  # an action may have been done so long before its hour
 STAYS_DUE_S = 3 * 3600
@@ -29,6 +30,16 @@ _LOGGED_AS = {
     "gather sap": "gather",
 }
 """Kind of action -> kind of the entry that says that it was done."""
+_MEMBRANE_ENDS = ("membrane_off", "rinse", "wash")
+_CARRIES_ON = {
+    "keep the fire": (("fire_lit",), ("fire_out",)),
+    "membrane runs on": (("membrane_on",), _MEMBRANE_ENDS),
+}
+"""Kind of action that lets go on what goes on -> entries that begin that, and that end it."""
+_STARTS = (
+    "membrane on", "membrane on again", "again through the membrane",
+    "light the fire", "light the fire again",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -37,11 +48,12 @@ class Doing:
 
     Parameters
     ----------
-    number : on its day's list, from 1
+    number : on its day's list, from 1; the stop of a run has the run's
     action : as planned
-    state : "done", "due" (its hour has come, and the log does not say that it was done), "passed"
-        (long ago, likewise), "to come", or "at need" (the end of a fire at need as well, until the
-        log knows that it was lit)
+    state : "done" (of what goes on: it has ended), "due" (its hour has come, and the log does not
+        say that it was done), "passed" (long ago, likewise), "to come", "over" (what goes on, by
+        the hour at which the plan ends it), or "at need" (the end of a fire at need as well, until
+        the log knows that it was lit)
     done_s : UTC s at which it was done, by the log
     """
 
@@ -50,9 +62,16 @@ class Doing:
     state: str
     done_s: float | None = None
 
+    @property
+    def carries_on(self) -> bool:
+        """Tell whether it lets go on what goes on, so that there is nothing to begin."""
+        return self.action.kind in _CARRIES_ON
+
 
 def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[Doing, ...]:
     """Return the actions of the day that a plan tells of, in order, each as it stands.
+
+    The stops of the membrane's runs are among them.
 
     Parameters
     ----------
@@ -62,24 +81,45 @@ def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[
     """
     actions = report.days[report.main_day].actions if report.days else ()
     found, used = list[Doing](), set[str]()
-    for number, action in enumerate(actions, 1):
-        by = _entries_of(action, report, [each for each in entries if each.key not in used])
-        used |= {each.key for each in by}
-        done_s = by[-1].at_s if by else None
-        at_need = action.kind.endswith("at need") or (
-            action.kind == "let the fire go" and _waits_for_need(found)
-        )
-        found.append(Doing(number, action, _state(action, done_s, now_s, at_need), done_s))
+    for number, action in with_stops(actions):
+        run = next((each for each in found if each.number == number), None)
+        if run is not None:
+            found.append(_stop_of(run, action, report, entries, now_s))
+        elif action.kind in _CARRIES_ON:
+            found.append(_carried_on(number, action, report, entries, now_s))
+        else:
+            by = _entries_of(action, report, [each for each in entries if each.key not in used])
+            used |= {each.key for each in by}
+            done_s = by[-1].at_s if by else None
+            at_need = action.kind.endswith("at need") or (
+                action.kind == "let the fire go" and _waits_for_need(found)
+            )
+            state, told = _state(action, done_s, now_s, at_need), _as_it_stands(action, entries)
+            found.append(Doing(number, told, state, done_s))
     return tuple(found)
 
 
+def _as_it_stands(action: Action, entries: Sequence[Entry]) -> Action:
+    """Return a wash without the stop before it, where the log stopped the membrane already."""
+    if action.kind == WASH and _ended_s(entries, ("membrane_on",), _MEMBRANE_ENDS) is not None:
+        return replace(action, runs_at_m3_s=None)
+    return action
+
+
 def next_doing(found: Sequence[Doing]) -> Doing | None:
-    """Return what to do next: what is due, else the first to come; None when all is done."""
-    for state in ("due", "to come"):
-        for each in found:
-            if each.state == state:
-                return each
-    return None
+    """Return what to do next: what is due, else the first to come; None when all is done.
+
+    A fire that is to be let go comes before all else that is due. What only goes on asks for
+    nothing, unless somebody must decide whether to stay for it.
+    """
+    due = [each for each in found if each.state == "due"]
+    asks = sorted((each for each in due if not each.carries_on), key=_after_the_fire)
+    asks += [each for each in due if each.carries_on and each.action.only_if_stay_s is not None]
+    return next(iter([*asks, *(each for each in found if each.state == "to come"), *due]), None)
+
+
+def _after_the_fire(doing: Doing) -> bool:
+    return doing.action.caution != "burn-down"
 
 
 def planned_at(report: PlanReport, what: str, time_s: float) -> float | None:
@@ -136,6 +176,53 @@ def _waits_for_need(before: Sequence[Doing]) -> bool:
     return any(each.action.kind == "fire at need" and each.state == "at need" for each in before)
 
 
+def _carried_on(
+    number: int, action: Action, report: PlanReport, entries: Sequence[Entry], now_s: float
+) -> Doing:
+    """Return how what goes on stands: until the log ends it, or the plan does."""
+    begins, ends = _CARRIES_ON[action.kind]
+    known = [
+        each for each in entries if each.at_s >= report.begin_s or each.made_s > report.begin_s
+    ]
+    ended_s = _ended_s(known, begins, ends)
+    if ended_s is not None:
+        return Doing(number, action, "done", ended_s)
+    if now_s < action.time_s:
+        return Doing(number, action, "to come")
+    return Doing(number, action, "due" if now_s < _goes_on_until_s(action, report) else "over")
+
+
+def _goes_on_until_s(action: Action, report: PlanReport) -> float:
+    """Return when a plan ends what goes on: its own end, or the next last wood or stop before."""
+    end = "let the fire go" if action.caution == "fire" else "stop the membrane"
+    later = [each for _, each in with_stops(report.days[report.main_day].actions)]
+    stops = [each.time_s for each in later if each.kind == end and each.time_s > action.time_s]
+    own = [] if action.until_s is None else [action.until_s]
+    return min([*own, *stops], default=action.time_s + STAYS_DUE_S)
+
+
+def _stop_of(
+    run: Doing, stop: Action, report: PlanReport, entries: Sequence[Entry], now_s: float
+) -> Doing:
+    """Return how the stop of a run stands; of one that the log does not know, nothing is due."""
+    begun_s = report.begin_s if run.carries_on else run.done_s
+    ended_s = run.done_s if run.carries_on else None
+    if begun_s is not None and ended_s is None:
+        known = [each for each in entries if each.at_s >= begun_s]
+        ended_s = _ended_s(known, ("membrane_on",), _MEMBRANE_ENDS)
+    state = _state(stop, ended_s, now_s, at_need=False)
+    if state == "due" and begun_s is None:
+        state = "passed"
+    return Doing(run.number, stop, state, ended_s)
+
+
+def _ended_s(entries: Sequence[Entry], begins: Sequence[str], ends: Sequence[str]) -> float | None:
+    """Return since when what such entries begin is over; None where it goes on, by the last."""
+    told = sorted((e for e in entries if e.kind in (*begins, *ends)), key=lambda each: each.at_s)
+    last = next((n for n in range(len(told), 0, -1) if told[n - 1].kind in begins), 0)
+    return told[last].at_s if last < len(told) else None
+
+
 def _state(action: Action, done_s: float | None, now_s: float, at_need: bool) -> str:
     if done_s is not None:
         return "done"
@@ -143,7 +230,15 @@ def _state(action: Action, done_s: float | None, now_s: float, at_need: bool) ->
         return "at need"
     if now_s < action.time_s:
         return "to come"
-    latest_s = max(action.latest_s or 0, action.time_s + STAYS_DUE_S)
+    return "due" if now_s <= _stays_due_until_s(action) else "passed"
+
+
+def _stays_due_until_s(action: Action) -> float:
+    """Return until when what was not logged may still be done; no start after its latest hour."""
+    stays_s = action.time_s + STAYS_DUE_S
     if action.point:
-        latest_s = max(latest_s, action.until_s or 0)
-    return "due" if now_s <= latest_s else "passed"
+        return max(stays_s, action.latest_s or 0, action.until_s or 0)
+    if action.kind not in _STARTS:
+        return max(stays_s, action.latest_s or 0)
+    until_s = stays_s if action.until_s is None else action.until_s
+    return min(action.latest_s or stays_s, until_s)

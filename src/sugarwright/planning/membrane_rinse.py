@@ -12,6 +12,7 @@ from sugarwright.planning.membrane_ends import has_cutout, is_washed, membrane_e
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.scene import Scene
+from sugarwright.planning.stops import next_times
 from sugarwright.plant import layout as at
 
 
@@ -104,8 +105,7 @@ def with_rinse(planned: Planned, report: PlanReport, stopped_s: float) -> PlanRe
     before = [each for each in days[day].actions if each.time_s < time_s]
     after = days[day].actions[len(before) :]
     days[day] = replace(days[day], actions=(*before, action, *after))
-    due = sorted([*report.next_s, (time_s, action.kind)], key=lambda each: each[0])
-    return replace(report, days=tuple(days), next_s=tuple(due[:3]))
+    return replace(report, days=tuple(days), next_s=next_times(days, report.begin_s))
 
 
 def _rinse_on_return(scene: Scene, end: int) -> list[Action]:

@@ -10,7 +10,6 @@ import numpy as np
 from sugarwright.planning.action import Action, Reason
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of
-from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
@@ -36,6 +35,7 @@ from sugarwright.planning.search import Budget
 from sugarwright.planning.slack import slack_of
 from sugarwright.planning.standing import standing_of
 from sugarwright.planning.still_runs import with_what_still_runs
+from sugarwright.planning.stops import next_times
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
@@ -153,7 +153,7 @@ def plan_with_grounds(
         standing=standing_of(plant, state),
         days=days,
         watch=_watches(planned),
-        next_s=_next(days, now_s),
+        next_s=next_times(days, now_s),
         plan=way(plant, runs),
         habit=way(plant, planned.by_habit),
         weathers=weathers.checked.scenarios,
@@ -269,9 +269,3 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         given_s=given_s(scene),
         lost_m3=spread(lost_m3(plant, totals)),
     )
-
-
-def _next(days: tuple[Day, ...], now_s: int) -> tuple[tuple[int, str], ...]:
-    """The next three times that matter; what falls on one time stays in the day's order."""
-    due = [(action.time_s, action.kind) for day in days for action in by_the_hour(day.actions)]
-    return tuple(sorted((one for one in due if one[0] >= now_s), key=lambda one: one[0])[:3])

@@ -19,6 +19,7 @@ from sugarwright.saying.plan_gauges import call_texts, gauge_text, waits_for_tri
 from sugarwright.saying.plan_membrane import (
     membrane_texts,
     rinse_texts,
+    stop_headline,
     stop_texts,
     waits_texts,
     wash_texts,
@@ -74,6 +75,8 @@ def headline_text(words: Words, action: Action) -> str:
         return f"Gather sap, {action.point}"
     if action.kind == "drain before the frost":
         return drain_headline(words, action)
+    if action.kind in ("stop the membrane", "wash the membrane"):
+        return stop_headline(action)
     kind = action.kind.removesuffix(" at need").capitalize() + if_stays_text(action)
     return kind if action.flow_m3_s is None else f"{kind}, {words.valve(action.flow_m3_s)}"
 

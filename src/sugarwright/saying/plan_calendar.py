@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
@@ -15,10 +15,11 @@ from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.membrane_hands import Hand, hands_of, is_stopped_at_tank
 from sugarwright.planning.report import PlanReport
+from sugarwright.planning.stops import STOP, WASH, with_stops
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely, lacks_feed, poured
 from sugarwright.saying.plan_gauges import gauge_text, waits_for_trip
-from sugarwright.saying.plan_membrane import hand_text, tank_end_text
+from sugarwright.saying.plan_membrane import hand_text, stop_headline, tank_end_text
 from sugarwright.saying.plan_outside import drain_title
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -48,12 +49,9 @@ def calendar_file(report: PlanReport) -> bytes | None:
     calendar.add("version", "2.0")
     seen: Counter[str] = Counter()
     for day in report.days:
-        ringing = by_the_hour(day.actions)
-        for number, action in enumerate(day.actions, 1):
-            if action not in ringing:
-                continue
-            rings = day.begin_s <= today_s
-            for ring in _rings(words, number, action):
+        rings = day.begin_s <= today_s
+        for one in _due(day.actions):
+            for ring in _rings(words, *one):
                 key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{ring.kind}"
                 seen[key] += 1
                 uid = sha256(f"{key}|{seen[key]}".encode()).hexdigest()[:32] + "@sugarwright"
@@ -62,6 +60,15 @@ def calendar_file(report: PlanReport) -> bytes | None:
         return None
     text: bytes = calendar.to_ical()
     return text
+
+
+def _due(actions: Sequence[Action]) -> Iterator[tuple[int, Action, Action | None]]:
+    """Yield what is done at an hour, numbered; of a run's stop the run, and the stop itself."""
+    by_hour, runs = by_the_hour(actions), dict[int, Action]()
+    for number, action in with_stops(actions):
+        run = runs.setdefault(number, action)
+        if actions[number - 1] in by_hour:
+            yield number, run, None if run is action else action
 
 
 def _title(words: Words, action: Action) -> str:
@@ -73,6 +80,8 @@ def _title(words: Words, action: Action) -> str:
     """
     if action.kind == "drain before the frost":
         return drain_title(words, action)
+    if action.kind in (STOP, WASH):
+        return stop_headline(action)
     title = action.kind.capitalize() + if_stays_text(action)
     looks = action.kind.startswith("light the fire") or action.by_call
     if looks and gauge_text(words, action) and action.trigger:
@@ -99,8 +108,17 @@ class _Ring:
     ahead: timedelta
 
 
-def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
-    """Yield an action, and what a run of the membrane asks for later, each at its own hour."""
+def _rings(words: Words, number: int, action: Action, stop: Action | None) -> Iterator[_Ring]:
+    """Yield an action, and what a run of the membrane asks for later, each at its own hour.
+
+    Of a run's stop, that alone.
+    """
+    if stop is not None:
+        title = stop_headline(stop)
+        if is_stopped_at_tank(stop):
+            title = f"Stop the membrane {tank_end_text(words, stop)}"
+        yield _ring_of(words, number, action, Hand("stop", stop.time_s), title)
+        return
     first, *rest = action_texts(words, action)
     says = [f"{number} {words.clock(action.time_s)} {first}", *rest]
     yield _Ring(
@@ -110,25 +128,25 @@ def _rings(words: Words, number: int, action: Action) -> Iterator[_Ring]:
         "\n".join(filter(None, [*says, CAUTIONS.get(action.caution, "")])),
         BEFORE_IT if action.kind in AHEAD else timedelta(),
     )
-    for hand in hands_of(action):
-        yield _ring_of(words, number, action, hand)
-
-
-def _ring_of(words: Words, number: int, action: Action, hand: Hand) -> _Ring:
-    """Somebody about to leave, or whose tank runs full, is rung before: to be there in time."""
-    says = f"{number} {words.clock(hand.time_s)} {hand_text(words, action, hand)}"
-    stops = hand.what == "stop"
-    at_tank = stops and is_stopped_at_tank(action)
-    ahead = hand.what == "set" or at_tank or (stops and action.ends == "people leave")
     summary = {
         "set": f"Set the membrane to {words.valve(action.night_flow_m3_s or 0.0)}",
         "again": "Stock again through the membrane",
-        "stop": "Stop the membrane" + (f" {tank_end_text(words, action)}" if at_tank else ""),
     }
+    for hand in hands_of(action):
+        if hand.what in summary:
+            yield _ring_of(words, number, action, hand, summary[hand.what])
+
+
+def _ring_of(words: Words, number: int, action: Action, hand: Hand, summary: str) -> _Ring:
+    """Somebody about to leave, or whose tank runs full, is rung before: to be there in time."""
+    says = f"{number} {words.clock(hand.time_s)} {hand_text(words, action, hand)}"
+    ahead = hand.what == "set" or (
+        hand.what == "stop" and (action.ends == "people leave" or is_stopped_at_tank(action))
+    )
     return _Ring(
         f"{action.kind}|{hand.what}",
         hand.time_s,
-        summary[hand.what],
+        summary,
         "\n".join([says, CAUTIONS[action.caution]]),
         BEFORE_IT if ahead else timedelta(),
     )

@@ -16,6 +16,7 @@ HOUR_S = 3600.0
 ON_AGAIN = "membrane on again"
 SOON_S = 1200  # a later start than this after its clock time is said
 SURELY = 9  # of 10 weathers: what still runs in so many is taken to run (judgement)
+WASH_WITH_STOP = "Stop the membrane and wash it"
 AMPLE = 1.5  # times what a wash takes: there is something to let go
 _ENDS = {
     "stock passed again": "stop it when the stock tank is as strong as that",
@@ -188,8 +189,8 @@ def _end_text(words: Words, action: Action) -> str:
 
 def end_by_hand_text(words: Words, action: Action) -> str:
     """Return how a run must be stopped that a tank ends and no cut-out; nothing of others."""
-    expected = action.until_s is not None or action.kind == "stop the membrane"
-    return _end_text(words, action) if expected and is_stopped_at_tank(action) else ""
+    by_hand = action.until_s is not None and is_stopped_at_tank(action)
+    return _end_text(words, action) if by_hand else ""
 
 
 def tank_end_text(words: Words, action: Action) -> str:
@@ -209,7 +210,8 @@ def hand_text(words: Words, action: Action, hand: Hand) -> str:
     if hand.what == "again":
         return f"membrane: {_again_text(words, action, hand.time_s, action.again_brix or 0.0)}"
     stop = _end_text(words, action) or "stop it then"
-    rinse = rinse_text(words, action, "then") if action.rinse_m3 else ""
+    rinsed = action.rinse_m3 and action.ends != "time"  # the wash begins with it
+    rinse = rinse_text(words, action, "then") if rinsed else ""
     return "; ".join(filter(None, [f"membrane: {stop}", rinse]))
 
 
@@ -232,25 +234,40 @@ def rinse_text(words: Words, action: Action, then: str) -> str:
     )
 
 
+def stops_later_text(words: Words, action: Action) -> str:
+    """Return why or when what runs until a later hour is stopped then; may be empty."""
+    if action.ends in STOPPED_BY_TANK:
+        by_tank = tank_end_text(words, action)
+        itself = action.stops_itself
+        return f"it stops itself {by_tank}" if itself else f"{by_tank}: it does not stop itself"
+    if action.ends == "stock tank low":
+        return f"when the stock tank is down to {words.volume(action.reserve_m3 or 0.0, 0)}"
+    if action.ends == "stock passed again":
+        return f"when the stock tank has {action.again_brix or 0.0:.1f} Brix"
+    return _STOPS_LATER.get(action.ends, "")
+
+
 def stop_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield how what runs is stopped, at which setting it runs until then, and why."""
     if action.runs_at_m3_s is None:
         yield f"stop the membrane now: {_STOPS_NOW.get(action.ends, _STOPS_NOW['not planned'])}"
     else:
-        flow = words.valve(action.runs_at_m3_s)
-        stop = _stop_later(words, action)
+        flow, why = words.valve(action.runs_at_m3_s), stops_later_text(words, action)
+        so = " " if is_stopped_at_tank(action) else ": "
+        stop = f"and stop it{so}{why}" if why else "and stop it"
         yield f"let the membrane run on until then, concentrate at {flow}, {stop}"
     if action.rinse_m3 and action.ends != "time":
         yield rinse_text(words, action, "then" if action.runs_at_m3_s else "at once")
 
 
-def _stop_later(words: Words, action: Action) -> str:
-    if action.ends in STOPPED_BY_TANK and action.stops_itself:
-        return f"and stop it: it stops itself {tank_end_text(words, action)}"
-    if action.ends in STOPPED_BY_TANK:
-        return f"and stop it {tank_end_text(words, action)}: it does not stop itself"
-    why = _STOPS_LATER.get(action.ends, "")
-    return f"and stop it: {why}" if why else "and stop it"
+def stop_headline(action: Action) -> str:
+    """Return a stop in few words, with what comes at once after it; or a wash, with its stop."""
+    if action.kind == "wash the membrane":
+        return "Wash the membrane" if action.runs_at_m3_s is None else WASH_WITH_STOP
+    if action.ends == "time":
+        return "Stop the membrane for the wash"
+    rinsed = action.rinse_m3 and action.rinse_has_m3 is None
+    return f"Stop the membrane{', then rinse it' if rinsed else ''}"
 
 
 def rinse_texts(words: Words, action: Action) -> Iterator[str]:

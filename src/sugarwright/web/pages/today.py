@@ -15,6 +15,7 @@ from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
+from sugarwright.planning.stops import STOP, next_times
 from sugarwright.saying import plan_parts
 from sugarwright.saying.fire import Alarm, fire_alarm
 from sugarwright.saying.plan_actions import (
@@ -29,7 +30,7 @@ from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
-from sugarwright.saying.plan_membrane import end_by_hand_text
+from sugarwright.saying.plan_membrane import end_by_hand_text, stops_later_text
 from sugarwright.saying.plan_outside import drain_beside_text
 from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_watches import watch_texts
@@ -46,7 +47,6 @@ from sugarwright.web.pages.standing_view import Vessel, vessels_of
 from sugarwright.web.rendering import page, shed_of
 from sugarwright.web.shed import PlanNow, Shed, WorkedOut
 
-NEXT_TIMES = 3
 router = APIRouter()
 
 
@@ -255,7 +255,7 @@ def _view(shed: Shed, report: PlanReport) -> View:
         tonight_heading=plan_parts.tonight_text(words),
         tonight=tuple(_tonight(words)),
         later=tuple(plan_parts.later_texts(words, main)),
-        times=tuple(each for each in report.next_s if each[0] >= now_s)[:NEXT_TIMES],
+        times=next_times(report.days, now_s),
         charts=charts_of(report, words),
         rows=rows_of(report, words),
     )
@@ -280,7 +280,7 @@ def _lines(words: PlanWords, found: Sequence[Doing]) -> Iterator[Line]:
 
 def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
     action = doing.action
-    beside = drain_beside_text if action.kind == "drain before the frost" else gauge_text
+    beside = _BESIDE.get(action.kind, gauge_text)
     return Line(
         doing=doing,
         headline=headline_text(words, action),
@@ -294,6 +294,10 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
         ).strip(),
         is_first=is_first,
     )
+
+
+_BESIDE = {"drain before the frost": drain_beside_text, STOP: stops_later_text}
+"""Kind of action -> what stands unfolded beside it, where that is no gauge."""
 
 
 def _as_sentence(text: str) -> str:
