@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -10,9 +11,10 @@ import pytest
 from plant_houses import GALLON_M3
 from sugarwright.logbook.entry import Measure
 from sugarwright.plant import layout as at
+from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.contents import tanks_of, volumes_m3
-from sugarwright.twin.doubt import BELIEVED, OPEN, REFUTED
-from sugarwright.twin.told import readings_of
+from sugarwright.twin.doubt import BELIEVED, FAR_SD, OPEN, REFUTED, distance_sd, is_far
+from sugarwright.twin.told import Reading, readings_of
 from sugarwright.twin.track import Track
 from twin_cases import entry, followed, gallons, house, plant
 
@@ -131,3 +133,35 @@ def test_what_is_first_read_of_a_tank_is_believed() -> None:
 def test_a_number_that_nobody_typed_may_be_questioned_too(brix: float) -> None:
     read = entry("reading", 1, "sap", Measure("brix", brix))
     assert [doubt.value for doubt in followed(gallons("sap", 0, 200), read).doubts] == [brix]
+
+
+def skewed_m3() -> Floats:
+    """A sap tank with a membrane on it: hardly under 180 gal, a good run up to 400."""
+    shares = (np.arange(200) + 0.5) / 200
+    return GALLON_M3 * np.interp(
+        shares, [0.0, 0.01, 0.05, 0.5, 0.95, 1.0], [176, 181, 189, 247, 366, 425]
+    )
+
+
+@pytest.mark.parametrize(("read_gal", "is_told"), [
+    (74, True), (100, True), (125, False), (185, False), (247, False), (366, False), (420, False),
+])  # fmt: skip
+def test_a_side_that_ends_is_judged_by_its_end(read_gal: float, is_told: bool) -> None:
+    """170 gal vanished: a normal's tail as wide as that side's would have swallowed it."""
+    read = Measure("volume", read_gal * GALLON_M3, typed=f"{read_gal} gal")
+    reading = Reading(
+        *("k", 0.0, "sap", "volume", read.value, 1.2 * GALLON_M3, read, (0.0, 425 * GALLON_M3))
+    )
+    assert distance_sd(skewed_m3(), 74 * GALLON_M3, 1.2 * GALLON_M3) < FAR_SD
+    assert is_far(reading, skewed_m3()) == is_told
+    assert not is_far(replace(reading, value=125 * GALLON_M3), skewed_m3()[::3])  # too few to tell
+
+
+def test_a_normal_s_tails_are_its_own() -> None:
+    normal = 1.0 + 0.05 * np.array([NormalDist().inv_cdf((k + 0.5) / 200) for k in range(200)])
+    for value in (0.76, 1.24):
+        read = Measure("volume", value)
+        assert not is_far(Reading("k", 0.0, "sap", "volume", value, 0.005, read, (0, 2)), normal)
+    for value in (0.74, 1.26):
+        read = Measure("volume", value)
+        assert is_far(Reading("k", 0.0, "sap", "volume", value, 0.005, read, (0, 2)), normal)

@@ -90,6 +90,43 @@ def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> 
     assert "of 425 gal" in page
 
 
+def test_what_was_read_far_off_the_plan_stays_told_when_a_newer_plan_begins_with_it(
+    pages: TestClient, shed: Shed, report: PlanReport, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    house, later_s = house_in(shed.folder), NOW_S + 3600.0
+    monkeypatch.setattr(shed, "now_s", lambda: later_s)
+    with record_of(shed.folder) as book:
+        for before_s in (300.0, 240.0):  # the second is believed even where the first is questioned
+            book.add(understand("sap 60 gal", house, later_s - before_s).entries)
+        keep_plan(book.plans, house, dataclasses.replace(report, begin_s=int(later_s) - 60))
+    shed.changed()
+    standing_known(shed)
+    led_m3 = planned_at(report, "sap", later_s - 240.0)
+    assert led_m3 is not None
+    page = pages.get("/").text
+    (told,) = re.findall(r'<p class="note">(60 gal was read[^<]*)</p>', page)
+    plan, led = words_of(shed).clock(report.begin_s), show(led_m3, VOLUME, "us")
+    assert told.endswith(f"; the plan of {plan} led to expect about {led}")
+    assert page.index("<h3>Sap tank</h3>") < page.index(told) < page.index("<h3>Stock tank</h3>")
+
+
+def test_what_was_read_as_planned_is_not_told_as_a_surprise(
+    pages: TestClient, shed: Shed, report: PlanReport, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    later_s = NOW_S + 3600.0
+    monkeypatch.setattr(shed, "now_s", lambda: later_s)
+    led_m3 = planned_at(report, "sap", later_s - 240.0)
+    assert led_m3 is not None
+    with record_of(shed.folder) as book:
+        text = f"sap {show(led_m3, VOLUME, 'us', 0)}"
+        book.add(understand(text, house_in(shed.folder), later_s - 240.0).entries)
+    shed.changed()
+    standing_known(shed)
+    page = pages.get("/").text
+    assert "4 min ago" in page  # it was read, and believed
+    assert "was read at" not in page
+
+
 def test_until_the_log_is_followed_the_plan_s_own_levels_stand_there(
     pages: TestClient, report: PlanReport
 ) -> None:

@@ -18,6 +18,7 @@ LEAST_BY_QUANTITY = {"brix": 0.6, "temperature": 6.0, "wood": 0.4, "drawn": 0.00
 LEAST_OTHER = 0.25  # of the expected value, where nothing else is said
 LIKELY_SD = 2.0  # what a slip would have meant must be so near
 SIDE_SDS = 1.645  # from the median to the 5th or 95th percentile of a normal
+FAR_SHARE, FAR_SIDE_SDS = 0.01, 2.326  # the same to the 1st or 99th
 _LITRES_A_GALLON = 3.785411784
 
 OPEN, BELIEVED, REFUTED = "open", "believed", "not believed"
@@ -66,9 +67,14 @@ class Doubt:
 
 def distance_sd(prior: Floats, value: float, sd: float) -> float:
     """How far a reading lies from what was foretold, in standard deviations of its own side."""
-    low, middle, high = np.quantile(prior, [0.05, 0.5, 0.95])
+    return _distance_sd(prior, value, sd, 0.05, SIDE_SDS)
+
+
+def _distance_sd(prior: Floats, value: float, sd: float, share: float, sds: float) -> float:
+    """The same, by where so small a share of the members begins on that side."""
+    low, middle, high = np.quantile(prior, [share, 0.5, 1.0 - share])
     side = (high - middle) if value > middle else (middle - low)
-    return float(abs(value - middle) / np.hypot(side / SIDE_SDS, sd))
+    return float(abs(value - middle) / np.hypot(side / sds, sd))
 
 
 def impossible(reading: Reading) -> bool:
@@ -81,11 +87,22 @@ def impossible(reading: Reading) -> bool:
 
 
 def is_far(reading: Reading, prior: Floats) -> bool:
-    """Tell whether a reading jumps without a cause that was logged."""
+    """Tell whether a reading jumps without a cause that was logged.
+
+    Each side is judged by its own spread. A side that ends soon after its last twentieth (a tank
+    can have lost no more than its membrane draws) is judged by its end: there a normal's tail, five
+    standard deviations long, would swallow what no member comes near.
+    """
     gap = abs(reading.value - float(np.median(prior)))
-    return gap > _least_gap(reading, prior) and (
-        distance_sd(prior, reading.value, reading.sd) > FAR_SD
-    )
+    return gap > _least_gap(reading, prior) and _off_sd(reading, prior) > FAR_SD
+
+
+def _off_sd(reading: Reading, prior: Floats) -> float:
+    found = distance_sd(prior, reading.value, reading.sd)
+    if len(prior) * FAR_SHARE < 1.0:  # no member stands for so small a share
+        return found
+    end = _distance_sd(prior, reading.value, reading.sd, FAR_SHARE, FAR_SIDE_SDS)
+    return max(found, end)
 
 
 def _least_gap(reading: Reading, prior: Floats) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sugarwright.answering.surprises import Surprise
 from sugarwright.saying.clock import clock_of
 from sugarwright.saying.standing import (
     age_text,
@@ -17,6 +18,7 @@ from sugarwright.saying.standing import (
 from sugarwright.twin.report import NowReport, TankNow, When
 from sugarwright.units import VOLUME, show
 
+NONE: Mapping[str, Surprise] = {}
 HARDLY_ANY = 0.005  # of what it holds
 LIKELY = 0.1
 
@@ -34,6 +36,7 @@ class Vessel:
     planned_holds : in words
     details : strength, age and last reading, in words
     comes : when it will be full, empty or spoiled, in words
+    expected : what was read off the plan before, and what that led to expect, in words; else empty
     """
 
     place: str
@@ -48,20 +51,31 @@ class Vessel:
     planned_holds: str
     details: tuple[str, ...]
     comes: tuple[str, ...]
+    expected: str = ""
 
 
-def vessels_of(report: NowReport, planned_m3: Mapping[str, float | None]) -> tuple[Vessel, ...]:
+def vessels_of(
+    report: NowReport,
+    planned_m3: Mapping[str, float | None],
+    surprises: Mapping[str, Surprise] = NONE,
+) -> tuple[Vessel, ...]:
     """Return the tanks of a house.
 
     Parameters
     ----------
     report : where they stand
     planned_m3 : what the plan led to expect of each place
+    surprises : what was read far off the plan before, by place
     """
-    return tuple(_vessel(tank, report, planned_m3.get(tank.place)) for tank in report.tanks)
+    return tuple(
+        _vessel(tank, report, planned_m3.get(tank.place), surprises.get(tank.place))
+        for tank in report.tanks
+    )
 
 
-def _vessel(tank: TankNow, report: NowReport, planned_m3: float | None) -> Vessel:
+def _vessel(
+    tank: TankNow, report: NowReport, planned_m3: float | None, surprise: Surprise | None
+) -> Vessel:
     rim = max(tank.capacity_m3, 1e-9)
     level, low, high = (
         min(1.0, max(0.0, each / rim))
@@ -80,7 +94,17 @@ def _vessel(tank: TankNow, report: NowReport, planned_m3: float | None) -> Vesse
         planned_holds="" if planned_m3 is None else show(planned_m3, VOLUME, report.units),
         details=tuple(_details(tank, report)),
         comes=tuple(_comes(tank, report)),
+        expected="" if surprise is None else surprise_text(surprise, report),
     )
+
+
+def surprise_text(surprise: Surprise, report: NowReport) -> str:
+    """Say what was read, and what the plan before that led to expect."""
+    read, planned = (
+        show(each, VOLUME, report.units) for each in (surprise.read_m3, surprise.planned_m3)
+    )
+    at, plan = clock_of(report, surprise.read_s), clock_of(report, surprise.plan_s)
+    return f"{read} was read at {at}; the plan of {plan} led to expect about {planned}"
 
 
 def _unit(report: NowReport) -> str:

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from sugarwright.answering.boil import LOOK_BACK_S, said_out
+from sugarwright.answering.surprises import surprises_of
 from sugarwright.answering.today import Doing, doings, next_doing, planned_at
 from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
@@ -122,7 +123,7 @@ def today(request: Request) -> HTMLResponse:
         plan=plan,
         view=view,
         unrinsed=_unrinsed(standing.value, view),
-        vessels=_vessels(standing, plan, shed.now_s()),
+        vessels=_vessels(shed, standing, plan),
         missing="" if plan.report is not None else _missing(shed, standing),
         alarm=None if standing.value is None else _alarm(shed, standing.value),
         fire_caution=CAUTIONS["fire"],
@@ -171,15 +172,17 @@ def _last(shed: Shed) -> PlanReport:
     return report
 
 
-def _vessels(standing: WorkedOut[NowReport], plan: PlanNow, now_s: float) -> tuple[Vessel, ...]:
+def _vessels(shed: Shed, standing: WorkedOut[NowReport], plan: PlanNow) -> tuple[Vessel, ...]:
     if standing.value is None:
         return ()
-    report = plan.report
+    report, now_s = plan.report, shed.now_s()
+    with shed.record() as book:
+        surprises = surprises_of(standing.value, book)
     planned = {
         tank.place: None if report is None else planned_at(report, tank.place, now_s)
         for tank in standing.value.tanks
     }
-    return vessels_of(standing.value, planned)
+    return vessels_of(standing.value, planned, surprises)
 
 
 def _alarm(shed: Shed, report: NowReport) -> Alarm | None:
