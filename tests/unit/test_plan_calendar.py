@@ -92,6 +92,14 @@ def test_a_fire_that_its_gauge_may_keep_waiting_is_to_be_looked_for() -> None:
     assert _titles(there) == ["Light the fire"]
 
 
+def test_a_last_wood_has_its_gauge() -> None:
+    go = Action("let the fire go", BEGIN_S + 1800, reserve_m3=0.06, latest_s=BEGIN_S + 2100)
+    gauge = "Let the fire go once 16 gal of feed is left"
+    assert _titles(FIRE, go)[1] == gauge
+    assert _titles(FIRE, replace(go, probability=0.3))[1] == f"{gauge}, if it was lit"
+    assert _titles(FIRE, replace(go, ends="fuel"))[1] == "Let the fire go"  # by the wood's end
+
+
 def test_days_that_are_planned_anew_do_not_ring() -> None:
     later = replace(FIRE, time_s=FIRE.time_s + 86400)
     read: Any = Calendar.from_ical(calendar_file(_report(FIRE, later=(later,))))

@@ -260,6 +260,33 @@ def test_on_a_day_of_many_actions_the_last_wood_stands_with_its_fire(
     assert pages.get("/plan.ics").status_code != 200
 
 
+def test_a_last_wood_has_its_gauge_and_until_when_to_stay_unfolded(
+    pages: TestClient, shed: Shed, report: PlanReport
+) -> None:
+    """As what is next, and on the day's list: both are read without a touch."""
+    at_s = int(NOW_S) + 1800
+    go = Action(
+        "let the fire go", at_s, reserve_m3=0.06, latest_s=at_s + 300, leave_s=at_s + 4140,
+        caution="burn-down",
+    )  # fmt: skip
+    light = Action(
+        "light the fire", at_s + 7200, Trigger("stock", 0.5), latest_s=at_s + 9000, caution="fire"
+    )
+    days = (dataclasses.replace(report.days[0], actions=(go, light)), *report.days[1:])
+    with record_of(shed.folder) as book:
+        keep_plan(book.plans, house_in(shed.folder), dataclasses.replace(report, days=days))
+    shed.changed()
+    page = re.sub(r"<details>.*?</details>", "", pages.get("/").text, flags=re.DOTALL)
+    clock = words_of(shed).clock
+    told = (
+        f"last wood when 16 gal of feed is left, by {clock(go.latest_s or 0)} at the latest, "
+        "to keep liquid over the whole floor of the pan; stay until it has died down, about "
+        f"{clock(go.leave_s or 0)}</p>"
+    )
+    assert page.count(told) == 2
+    assert page.count(f"132 gal; else wait for it, not after {clock(light.latest_s or 0)}</p>") == 1
+
+
 def test_tomorrow_s_plan_shows_what_remains_of_tonight(
     pages: TestClient, shed: Shed, report: PlanReport
 ) -> None:

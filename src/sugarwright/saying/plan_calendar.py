@@ -74,9 +74,9 @@ def _due(actions: Sequence[Action]) -> Iterator[tuple[int, Action, Action | None
 def _title(words: Words, action: Action) -> str:
     """Return an event's title: an alarm shows hardly more of it.
 
-    Draining names what is drained, and whether it freezes. A fire to be lit, and what a full tank
-    alone calls for, has its gauge there, and is to be looked for where that is not expected to be
-    met at its hour, or is in too few weathers.
+    Draining names what is drained, and whether it freezes. A fire to be lit or let go, and what a
+    full tank alone calls for, has its gauge there; one to be lit is to be looked for where that is
+    not expected to be met at its hour, or is in too few weathers.
     """
     if action.kind == "drain before the frost":
         return drain_title(words, action)
@@ -92,8 +92,10 @@ def _title(words: Words, action: Action) -> str:
         return sentence(once) if met and not is_unlikely(action) else f"Look: {once}"
     if lacks_feed(words, action):
         return f"{title}, feed may not last: {poured(words)}, draw the coals"
-    if action.kind == "let the fire go" and is_unlikely(action):
-        return f"{title}, if it was lit"
+    if action.kind == "let the fire go":
+        if action.reserve_m3 and action.ends != "fuel":
+            title += f" once {words.show(action.reserve_m3, VOLUME)} of feed is left"
+        return f"{title}, if it was lit" if is_unlikely(action) else title
     return f"{title}, {action.point}" if action.point else title
 
 

@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 LIKELY = 0.1  # what is less likely is not told
 SURE = 0.95
 FULL_FRACTION = 0.99  # of a rim: as full as anybody can read
+AT_ONCE_S = 60.0  # what comes so soon is so now
+IF_LEFT = "if nothing is done"
 OLD_DAYS = 3.0  # sap is spoiled and tanks have changed by then
 _QUANTITIES = {"volume": "level", "brix": "Brix", "permeate_flow": "permeate flow"}
 _INSTRUMENTS = {"depth": "stick", "volume": "level", "sensor": "sensor"}
@@ -126,23 +128,30 @@ def place_name(place: str) -> str:
 
 
 def coming_texts(report: NowReport) -> list[str]:
-    """Return what comes: sap, and tanks full, empty or spoiled, if what runs now runs on."""
+    """Return what comes: sap; tanks full, empty or spoiled now; and what will be if all is left."""
     us, band = report.units, report.coming_m3
     said = f"Sap of the next 24 hours: {show(band.middle, VOLUME, us)}"
-    lines = [f"{said} ({range_text(band, VOLUME, us)})."]
+    now, later = list[str](), list[str]()
     for tank in report.tanks:
         for word, when in (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled)):
             if word == "full" and is_perhaps_full(tank, report):
-                lines.append(f"{place_name(tank.place).capitalize()} perhaps full already.")
+                now.append(f"{place_name(tank.place).capitalize()} perhaps full already.")
             else:
-                lines += _when(report, f"{place_name(tank.place)} {word}", when)
-    return lines
+                told = now if is_now(when, report) else later
+                told += _when(report, f"{place_name(tank.place)} {word}", when)
+    left = [f"{IF_LEFT[:1].upper()}{IF_LEFT[1:]}, and what runs runs on:", *later] if later else []
+    return [f"{said} ({range_text(band, VOLUME, us)}).", *now, *left]
+
+
+def is_now(when: When | None, report: NowReport) -> bool:
+    """Tell whether something has come already."""
+    return when is not None and when.middle_s <= report.now_s + AT_ONCE_S
 
 
 def is_perhaps_full(tank: TankNow, report: NowReport) -> bool:
     """Tell whether only the band of a tank reaches its rim: its middle says that it is not full."""
     when = tank.full
-    if when is None or when.probability < LIKELY or when.middle_s > report.now_s + 60.0:
+    if when is None or when.probability < LIKELY or not is_now(when, report):
         return False
     return tank.volume_m3.middle < FULL_FRACTION * tank.capacity_m3
 
@@ -151,7 +160,7 @@ def _when(report: NowReport, what: str, when: When | None) -> list[str]:
     """Tell when something comes; what is so already, as such."""
     if when is None or when.probability < LIKELY:
         return []
-    if when.middle_s <= report.now_s + 60.0:
+    if is_now(when, report):
         return [f"{what.capitalize()} now."] if when.probability >= 0.5 else []
     early, late = clock_of(report, max(when.early_s, report.now_s)), clock_of(report, when.late_s)
     likely = "" if when.probability > SURE else f", {100.0 * when.probability:.0f} % likely"

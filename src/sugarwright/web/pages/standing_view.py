@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from sugarwright.answering.surprises import Surprise
 from sugarwright.saying.clock import clock_of
 from sugarwright.saying.standing import (
+    IF_LEFT,
     age_text,
     brix_text,
+    is_now,
     is_perhaps_full,
     last_read_text,
     place_name,
@@ -123,18 +125,24 @@ def _details(tank: TankNow, report: NowReport) -> list[str]:
 
 
 def _comes(tank: TankNow, report: NowReport) -> list[str]:
-    whens = (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled))
-    found = [_when(what, when, report) for what, when in whens if when is not None]
-    if is_perhaps_full(tank, report):
-        found[0] = "perhaps full already"
-    return [text for text in found if text]
+    """Say what a tank is now, and what it will be if nothing is done: a plan does something."""
+    now, later = list[str](), list[str]()
+    for what, when in (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled)):
+        if what == "full" and is_perhaps_full(tank, report):
+            now.append("perhaps full already")
+        elif when is not None:
+            told = now if is_now(when, report) else later
+            told.append(_when(what, when, report))
+    later = [text for text in later if text]
+    left = [f"{IF_LEFT}: {'; '.join(later)}"] if later else []
+    return [text for text in (*now, *left) if text]
 
 
 def _when(what: str, when: When, report: NowReport) -> str:
     """Tell when something comes; what is so already, as such. Nothing of what is not likely."""
     if when.probability < LIKELY:
         return ""
-    if when.middle_s <= report.now_s + 60.0:
+    if is_now(when, report):
         return f"{what} now" if when.probability >= 0.5 else ""
     likely = "" if when.probability > 0.95 else f" ({when.probability:.0%} likely)"
     return f"{what} about {clock_of(report, when.middle_s)}{likely}"

@@ -14,6 +14,7 @@ from sugarwright.answering.surprises import surprises_of
 from sugarwright.answering.today import Doing, doings, next_doing, planned_at
 from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
+from sugarwright.planning.action import Action
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.planning.stops import STOP, next_times
@@ -26,7 +27,7 @@ from sugarwright.saying.plan_actions import (
     slack_texts,
 )
 from sugarwright.saying.plan_broken import broken_texts
-from sugarwright.saying.plan_fire_ends import pan_left_text
+from sugarwright.saying.plan_fire_ends import let_go_texts, pan_left_text
 from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
 from sugarwright.saying.plan_gauges import gauge_text
@@ -287,7 +288,7 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
     return Line(
         doing=doing,
         headline=headline_text(words, action),
-        gauge=beside(words, action),
+        gauge=_with_latest(words, action, beside(words, action)),
         stop=end_by_hand_text(words, action),
         says=tuple(does_texts(words, action)),
         slack=" ".join(slack_texts(words, action)),
@@ -299,7 +300,22 @@ def _line(words: PlanWords, doing: Doing, is_first: bool) -> Line:
     )
 
 
-_BESIDE = {"drain before the frost": drain_beside_text, STOP: stops_later_text}
+def _with_latest(words: PlanWords, action: Action, gauge: str) -> str:
+    """Add to a gauge the hour after which nothing is begun; a last wood says its own."""
+    waits = gauge and action.latest_s is not None and action.kind not in _BESIDE
+    return f"{gauge}, not after {words.clock(action.latest_s or 0)}" if waits else gauge
+
+
+def _let_go_text(words: PlanWords, action: Action) -> str:
+    """Return the gauge of a last wood, and until when to stay: a hot pan is not left."""
+    return "; ".join(let_go_texts(words, action))
+
+
+_BESIDE = {
+    "drain before the frost": drain_beside_text,
+    "let the fire go": _let_go_text,
+    STOP: stops_later_text,
+}
 """Kind of action -> what stands unfolded beside it, where that is no gauge."""
 
 
