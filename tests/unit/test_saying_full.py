@@ -45,7 +45,8 @@ def test_full_is_told_as_the_level_is(middle_gal: float, chance: float, told: st
 def test_one_that_fills_later_is_told_with_its_hour() -> None:
     report = standing(255.0, When(0.7, NOW_S, NOW_S + 3600.0, NOW_S + 7200.0))
     (vessel,) = vessels_of(report, {})
-    assert vessel.comes == ("if nothing is done: full about Fri 00:00 (70% likely)",)
+    assert vessel.comes == ()
+    assert vessel.left == "if nothing is done: full about Fri 00:00 (70% likely)"
     assert coming_texts(report)[1:] == [
         "If nothing is done, and what runs runs on:",
         "Permeate tank full Fri 00:00 (23:00 to Fri 01:00), 70 % likely.",
@@ -57,8 +58,8 @@ def test_what_is_so_now_waits_for_nobody_and_stands_before_what_comes() -> None:
     full = standing(275.0, When(1.0, NOW_S, NOW_S, NOW_S))
     report = replace(full, tanks=(replace(full.tanks[0], empty=soon, spoiled=soon),))
     (vessel,) = vessels_of(report, {})
-    left = "if nothing is done: empty about Fri 00:00; spoiled about Fri 00:00"
-    assert vessel.comes == ("full now", left)
+    assert vessel.comes == ("full now",)
+    assert vessel.left == "if nothing is done: empty about Fri 00:00; spoiled about Fri 00:00"
     assert coming_texts(report)[1:3] == [
         "Permeate tank full now.",
         "If nothing is done, and what runs runs on:",

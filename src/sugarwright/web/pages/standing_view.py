@@ -37,7 +37,8 @@ class Vessel:
     planned : likewise, what the plan led to expect by now; None where it says nothing
     planned_holds : in words
     details : strength, age and last reading, in words
-    comes : when it will be full, empty or spoiled, in words
+    comes : that it is full, empty or spoiled now, in words
+    left : when it will be if nothing is done, in words; may be empty
     expected : what was read off the plan before, and what that led to expect, in words; else empty
     """
 
@@ -53,6 +54,7 @@ class Vessel:
     planned_holds: str
     details: tuple[str, ...]
     comes: tuple[str, ...]
+    left: str = ""
     expected: str = ""
 
 
@@ -83,6 +85,7 @@ def _vessel(
         min(1.0, max(0.0, each / rim))
         for each in (tank.volume_m3.middle, tank.volume_m3.low, tank.volume_m3.high)
     )
+    comes, left = _comes(tank, report)
     return Vessel(
         place=tank.place.partition(":")[0],
         name=place_name(tank.place),
@@ -95,7 +98,8 @@ def _vessel(
         planned=None if planned_m3 is None else min(1.0, max(0.0, planned_m3 / rim)),
         planned_holds="" if planned_m3 is None else show(planned_m3, VOLUME, report.units),
         details=tuple(_details(tank, report)),
-        comes=tuple(_comes(tank, report)),
+        comes=comes,
+        left=left,
         expected="" if surprise is None else surprise_text(surprise, report),
     )
 
@@ -124,7 +128,7 @@ def _details(tank: TankNow, report: NowReport) -> list[str]:
     return found
 
 
-def _comes(tank: TankNow, report: NowReport) -> list[str]:
+def _comes(tank: TankNow, report: NowReport) -> tuple[tuple[str, ...], str]:
     """Say what a tank is now, and what it will be if nothing is done: a plan does something."""
     now, later = list[str](), list[str]()
     for what, when in (("full", tank.full), ("empty", tank.empty), ("spoiled", tank.spoiled)):
@@ -133,9 +137,8 @@ def _comes(tank: TankNow, report: NowReport) -> list[str]:
         elif when is not None:
             told = now if is_now(when, report) else later
             told.append(_when(what, when, report))
-    later = [text for text in later if text]
-    left = [f"{IF_LEFT}: {'; '.join(later)}"] if later else []
-    return [text for text in (*now, *left) if text]
+    left = "; ".join(filter(None, later))
+    return tuple(filter(None, now)), f"{IF_LEFT}: {left}" if left else ""
 
 
 def _when(what: str, when: When, report: NowReport) -> str:
