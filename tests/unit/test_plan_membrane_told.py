@@ -187,14 +187,14 @@ def test_a_long_message_shortens_its_words_before_it_leaves_out_an_action() -> N
     ],
 )
 def test_each_run_has_its_end_in_the_message(ends: str, told: str) -> None:
-    assert told in message(_report(replace(STOPPED, ends=ends)))
+    assert told in message(_report(replace(STOPPED, ends=ends, stops_itself="tank" in ends)))
 
 
 def test_the_end_of_a_run_that_nobody_is_there_for_asks_nobody() -> None:
     alone = replace(STOPPED, ends="sap tank down", rinse_m3=None)
-    assert "if sap 150 gal, till 07:10. Never" in message(_report(alone))
-    dry = replace(STOPPED, ends="sap tank down", rinse_has_m3=2 * GALLON_M3)
-    assert "if sap 150 gal, till 07:10. Never" in message(_report(dry))
+    assert message(_report(alone)).endswith("if sap 150 gal, till 07:10.")
+    dry = replace(STOPPED, ends="sap tank down", stops_itself=True, rinse_has_m3=2 * GALLON_M3)
+    assert message(_report(dry)).endswith("if sap 150 gal, till 07:10.")
 
 
 def test_what_runs_already_has_no_gauge_in_the_message() -> None:
@@ -204,10 +204,10 @@ def test_what_runs_already_has_no_gauge_in_the_message() -> None:
 
 
 def test_a_long_message_leaves_out_the_hour_at_which_a_tank_stops_a_run_before_an_action() -> None:
-    by_tank = replace(STOPPED, ends="sap tank down")
+    by_tank = replace(STOPPED, ends="sap tank down", stops_itself=True)
     drain = Action("drain before the frost", LEAVES_S, caution="frost")
-    text = message(_report(STOPPED, *[replace(by_tank, kind="membrane on again")] * 5, drain))
-    assert "22:00 drain pump and lines: frost. Never leave" in text
+    text = message(_report(STOPPED, *[replace(by_tank, kind="membrane on again")] * 6, drain))
+    assert text.endswith("22:00 drain pump and lines: frost.")
     assert text.count("till 07:10") == text.count("till 07:10, stop+rinse.") == 1
 
 

@@ -267,7 +267,7 @@ def _stop(action: Action) -> str:
 
 def _or_tank(words: Words, action: Action) -> str:
     """The gauge at which a run without a cut-out must be stopped, should that come sooner."""
-    if not is_stopped_at_tank(action):
+    if not (is_stopped_by_hand(action) and is_stopped_at_tank(action)):
         return ""
     if action.ends == "stock tank full":
         return " or stock full"

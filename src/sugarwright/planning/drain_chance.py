@@ -42,7 +42,7 @@ class Chance:
     free : people who are free then; of "nobody free" who are there at all
     leave : step at which the pan may be left, of "nobody free"; else None
     refill : step at which water gets in again after it and before the frost; None where none does
-    running : whether the membrane runs when it is done, and so can't be drained with the rest
+    running : whether the membrane runs when it is done, and is left out of it
     """
 
     step: int
@@ -120,9 +120,20 @@ def chance_of(scene: Scene, nights: list[FrostNight]) -> Chance:
     else:
         chance = _before_the_frost(scene, night.step, hands, rinsed)
     done = (chance.step if chance.leave is None else chance.leave) + steps_needed(scene)
-    running = bool((scene.trace.column(at.T_MEMBRANE_ON)[done : done + 1] > 0.0).any())
+    running = _runs_safely(scene, done)
     refill = _filled_again(scene, done, nights[-1].step, running)
     return replace(chance, refill=refill, running=running)
+
+
+def _runs_safely(scene: Scene, step: int) -> bool:
+    """Tell whether the membrane runs in a step, and need not be stopped and drained for the frost.
+
+    Indoors, or where its frost cut-out keeps it from freezing.
+    """
+    membrane = scene.plant.house.membrane
+    if membrane is None or (membrane.place == "outdoors" and not membrane.frost_cutout):
+        return False
+    return bool((scene.trace.column(at.T_MEMBRANE_ON)[step : step + 1] > 0.0).any())
 
 
 def _hands(scene: Scene) -> Hands:
