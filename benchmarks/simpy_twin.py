@@ -37,7 +37,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.transport import heat_capacity_j_kg_k
 from sugarwright.physics.tree import TreeParameters, run_tree
 from sugarwright.physics.water import latent_heat_j_kg, water_density_kg_m3
-from sugarwright.plant import assemble, decisions, pan_kernel
+from sugarwright.plant import assemble, decisions, fire_decisions, membrane_decisions, pan_kernel
 from sugarwright.plant.membrane_machine import Machine, full_point
 from twin_parts import COLD_C, Pan, Tank
 from twin_results import Season, season_of, table
@@ -385,7 +385,8 @@ class Sugarhouse:
             return
         wanted_m3 = max(habit.membrane_sap_m3, 1.2 * self.least_sap_m3)
         enough = self.sap.volume_m3 >= wanted_m3 and staying_s >= membrane.start_hands_s
-        room_m3 = decisions.STOCK_ROOM_FRACTION * self.stock.capacity_m3 - self.stock.volume_m3
+        fullest_m3 = membrane_decisions.STOCK_ROOM_FRACTION * self.stock.capacity_m3
+        room_m3 = fullest_m3 - self.stock.volume_m3
         if allowed and clean and enough and room_m3 > 0.0 and not self.running:
             self.running = True
             self.season.membrane_starts += 1
@@ -418,7 +419,7 @@ class Sugarhouse:
             in_hours
             and (habit.fire_stop - minute) * 60 >= least_s
             and staying_s >= clear_s + least_s
-            and self.lit_today < decisions.MOST_LIGHT_UPS_A_DAY
+            and self.lit_today < fire_decisions.MOST_LIGHT_UPS_A_DAY
             and self.wood_m3 >= self.house.fire.light_up_wood_m3 + self.fuel_m3_s * least_s
             and self._has_feed()
         ):

@@ -110,7 +110,8 @@ def test_a_later_run_says_no_more_than_the_first_one_left_open(
         "membrane on again", begin_s, Trigger("sap", 65 * GALLON_M3), flow_m3_s=1e-5,
         expected_s=begin_s,
         until_s=begin_s + 2 * HOUR_S, ends=ends, rinse_m3=0.0757, rinse_has_m3=has_m3,
-        stops_itself=ends == "sap tank down", concentrate_brix=5.0, permeate_m3_s=1e-5, caution="membrane",
+        stops_itself=ends == "sap tank down",
+        concentrate_brix=5.0, permeate_m3_s=1e-5, caution="membrane",
     )  # fmt: skip
     end = Action("let the fire go", begin_s + 3 * HOUR_S, reserve_m3=0.06, caution="burn-down")
     text = said(report_of(day_of("2015-03-16 04:00", "2015-03-17 04:00", run, end)))

@@ -16,7 +16,7 @@ from sugarwright.planning.card_report import (
     RuleCard,
 )
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
+from sugarwright.plant.membrane_decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_outside import drains_text
 from sugarwright.saying.words import valve_text
 from sugarwright.units import (

@@ -26,9 +26,10 @@ from sugarwright.planning.rule_card import Card, card_rows, habit_card, tune_car
 from sugarwright.planning.search import Budget
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import light_gauge_m3, sap_gauge_m3
+from sugarwright.plant.fire_decisions import light_gauge_m3
 from sugarwright.plant.house import Tank
 from sugarwright.plant.house_checks import feed_tank
+from sugarwright.plant.membrane_decisions import sap_gauge_m3
 from sugarwright.plant.pan_kernel import pan_mass_kg
 from sugarwright.plant.simulate import Drive, run_many, simulate
 from sugarwright.plant.state import Levels, start_state

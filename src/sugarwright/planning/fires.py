@@ -17,7 +17,7 @@ from sugarwright.planning.fire_hours import latest_light, latest_out, own_stay_s
 from sugarwright.planning.membrane_ends import CERTAIN_M3
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import light_gauge_m3
+from sugarwright.plant.fire_decisions import light_gauge_m3
 from sugarwright.plant.kernel import NO_WOOD_M3
 from sugarwright.plant.pan_kernel import pan_mass_kg
 

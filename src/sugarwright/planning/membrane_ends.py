@@ -6,7 +6,7 @@ import numpy as np
 
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import attended_s, least_to_pass_m3
+from sugarwright.plant.membrane_decisions import attended_s, least_to_pass_m3
 from sugarwright.plant.plan_clock import night_flow_m3_s
 from sugarwright.plant.tank_kernel import Floats
 

@@ -18,7 +18,7 @@ from sugarwright.planning.membrane_rinse import rinse_of
 from sugarwright.planning.membrane_waits import can_begin
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import LEAST_PASSES, least_to_pass_m3, sap_gauge_m3
+from sugarwright.plant.membrane_decisions import LEAST_PASSES, least_to_pass_m3, sap_gauge_m3
 from sugarwright.plant.tank_kernel import Floats
 
 _ALL_DAY = ("frost", "out of order")  # worth knowing before a tank calls

@@ -14,7 +14,7 @@ from sugarwright.planning.action import Wait
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
-from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
+from sugarwright.plant.membrane_decisions import STOCK_ROOM_FRACTION
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 from sugarwright.plant.plan_clock import night_flow_m3_s
 

@@ -13,7 +13,7 @@ import numpy as np
 from sugarwright.planning.course import stand_at
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import BRIM_FRACTION
+from sugarwright.plant.hands import BRIM_FRACTION
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, mixed_m3
 

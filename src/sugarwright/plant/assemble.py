@@ -18,7 +18,7 @@ from sugarwright.physics.solution import density_kg_m3
 from sugarwright.physics.transport import heat_capacity_j_kg_k, viscosity_pa_s
 from sugarwright.physics.water import latent_heat_j_kg, water_density_kg_m3
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import BRIM_FRACTION
+from sugarwright.plant.hands import BRIM_FRACTION
 from sugarwright.plant.house import Gathering, House, Membrane, Pan, Tank
 from sugarwright.plant.house_membrane import may_run_alone
 from sugarwright.plant.membrane_map import MembraneMap, build_map

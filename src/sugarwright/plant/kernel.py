@@ -16,11 +16,11 @@ from sugarwright.physics.keeping import growth_rate_per_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.alike import Alike
 from sugarwright.plant.asked import forget, stands_for
-from sugarwright.plant.decisions import (
-    charge,
-    decide,
+from sugarwright.plant.decisions import decide
+from sugarwright.plant.fire_decisions import feed_tank
+from sugarwright.plant.hands import charge
+from sugarwright.plant.membrane_decisions import (
     end_of_sap,
-    feed_tank,
     flow_now_m3_s,
     least_to_pass_m3,
     stock_may_pass,

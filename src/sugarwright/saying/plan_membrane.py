@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.planning.action import Action, Wait
 from sugarwright.planning.membrane_hands import STOPPED_BY_TANK, Hand, is_stopped_at_tank
-from sugarwright.plant.decisions import STOCK_ROOM_FRACTION
+from sugarwright.plant.membrane_decisions import STOCK_ROOM_FRACTION
 from sugarwright.saying.plan_gauges import AGAIN, ELSE_WAIT, FIRST_THING, call_texts, gauge_text
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words

@@ -10,7 +10,7 @@ import numpy as np
 from sugarwright.logbook.entry import Entry
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.decisions import feed_tank
+from sugarwright.plant.fire_decisions import feed_tank
 from sugarwright.plant.pan_kernel import fill_pan, pan_mass_kg
 from sugarwright.plant.tank_kernel import Floats, mass_above_kg, pour_in, take_out, volume_m3
 from sugarwright.twin.contents import tanks_of

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
-from sugarwright.plant.decisions import feed_tank
+from sugarwright.plant.fire_decisions import feed_tank
 from sugarwright.plant.pan_kernel import reserve_now_m3
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.twin.contents import volumes_m3
