@@ -127,7 +127,7 @@ def test_any_plan_of_any_house_ends_as_the_run_that_stands_for_it(data: DataObje
 
 VALUES = {
     at.MEMBRANE_START: (-1.0, 400.0, 1000.0, 1300.0),
-    at.MEMBRANE_STOP: (60.0, 200.0, 800.0, 1400.0),
+    at.MEMBRANE_STOP: (-1.0, 60.0, 200.0, 800.0, 1400.0),
     at.MEMBRANE_SAP_M3: (0.0, 0.5, 1.0),
     at.MEMBRANE_FLOW_M3_S: (1e-5, 2e-5),
     at.NIGHT_FLOW_M3_S: (0.0, 1.2e-5, 2.2e-5),
@@ -136,7 +136,7 @@ VALUES = {
     at.WASH_AFTER_S: (0.0, 45_000.0, 90_000.0),
     at.FIRE_START: (-1.0, 300.0, 800.0, 1200.0),
     at.FIRE_STOCK_M3: (0.0, 0.25, 0.4),
-    at.FIRE_STOP: (90.0, 180.0, 1000.0, 1430.0),
+    at.FIRE_STOP: (-1.0, 90.0, 180.0, 1000.0, 1430.0),
     at.MEMBRANE_CALL_M3: (0.0, 0.6, 1.2),
     at.FIRE_CALL_M3: (0.0, 0.3, 0.5),
     at.PASS_AGAIN_BRIX: (0.0, 8.0, 20.0),

@@ -10,7 +10,7 @@ from icalendar import Calendar
 
 from planning_cases import GALLON_M3
 from sugarwright.cli.plan_message import message
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, Alone, Slack, Trigger
 from sugarwright.planning.report import PlanReport
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_calendar import calendar_file
@@ -103,6 +103,16 @@ def test_who_fetches_sap_first_lights_the_fire_after_it() -> None:
     assert told in message(report)
     title = "light the fire once the sap is fetched and the stock tank has 30 gal"
     assert _titles(report)[1] == f"Look: {title}"
+
+
+def test_one_alone_lights_the_fire_when_the_last_load_is_in_whatever_the_plant_does() -> None:
+    alone = Alone(start_first=True, looks=True, light_after=True)
+    trips = replace(TRIP, until_s=BEGIN_S + 9300, alone=alone)
+    light = replace(LIGHT, slack=Slack(BEGIN_S + 3600, BEGIN_S + 7200, 3.0))
+    assert "light the fire, once the sap is fetched, about 20:45, if" in said(_report(trips, light))
+    assert "any time" not in said(_report(trips, light))
+    assert "any time from 19:10 to 20:10 costs under $3" in said(_report(light))
+    assert "once sap is fetched, about 20:45," in message(_report(trips, light))
 
 
 def test_a_fire_without_a_trip_before_it_is_first_when_you_come_in() -> None:

@@ -14,7 +14,7 @@ from sugarwright.planning.membrane_hands import RUNS, is_stopped_at_tank, is_sto
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.saying.plan_fire_ends import chance_text, lacks_feed, poured
 from sugarwright.saying.plan_folding import with_ends
-from sugarwright.saying.plan_gauges import waits_for_trip
+from sugarwright.saying.plan_gauges import fetched_s
 from sugarwright.saying.plan_membrane import leaves_text, may_have_stopped
 from sugarwright.saying.plan_outside import alone_texts, drain_message
 from sugarwright.saying.plan_parts import is_evening, questioned_message, tonight_text
@@ -184,8 +184,9 @@ def _part(words: Words, action: Action) -> str:
     if action.kind == "drain before the frost":
         return f"{_when(words, action)} {drain_message(words, action)}"
     text = f"{_when(words, action)} {_SAID[action.kind]}"
-    if waits_for_trip(words, action):
-        text += f" once sap is fetched, about {words.clock(action.expected_s or 0)},"
+    after_s = fetched_s(words, action)
+    if after_s is not None:
+        text += f" once sap is fetched, about {words.clock(after_s)},"
     if lacks_feed(words, action):
         text += f"; feed may not last: {poured(words)}, draw the coals"
     if action.flow_m3_s is not None:

@@ -15,7 +15,7 @@ from sugarwright.saying.plan_fire_ends import (
     let_go_now_texts,
     let_go_texts,
 )
-from sugarwright.saying.plan_gauges import call_texts, gauge_text, waits_for_trip
+from sugarwright.saying.plan_gauges import call_texts, fetched_s, gauge_text
 from sugarwright.saying.plan_membrane import (
     membrane_texts,
     rinse_texts,
@@ -62,8 +62,8 @@ def overload_texts(words: Words, action: Action) -> Iterator[str]:
 
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:
-    """Yield how free its hour is, where that says anything."""
-    if action.slack is not None:
+    """Yield how free its hour is, where that says anything and no load of sap decides it."""
+    if action.slack is not None and fetched_s(words, action) is None:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
@@ -121,7 +121,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     when = words.when(action.expected_s, action.time_s)
     if is_unlikely(action):
         parts.append(f"by the forecast itself at {when}")
-    elif action.expected_s > action.time_s and not waits_for_trip(words, action):
+    elif action.expected_s > action.time_s and fetched_s(words, action) is None:
         parts.append(f"expected at {when}")
     if action.draws is not None and not action.draws and action.left_syrup_m3 is None:
         parts.append("nothing to draw yet: the sugar stays in the pan")

@@ -18,7 +18,7 @@ from sugarwright.planning.report import PlanReport
 from sugarwright.planning.stops import STOP, WASH, with_stops
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely, lacks_feed, poured
-from sugarwright.saying.plan_gauges import gauge_text, waits_for_trip
+from sugarwright.saying.plan_gauges import fetched_s, gauge_text
 from sugarwright.saying.plan_membrane import hand_text, stop_headline, tank_end_text
 from sugarwright.saying.plan_outside import drain_title
 from sugarwright.saying.plan_words import TANKS
@@ -86,7 +86,7 @@ def _title(words: Words, action: Action) -> str:
     looks = action.kind.startswith("light the fire") or action.by_call
     if looks and gauge_text(words, action) and action.trigger:
         level = words.show(action.trigger.at_least_m3, VOLUME)
-        fetched = "the sap is fetched and " if waits_for_trip(words, action) else ""
+        fetched = "the sap is fetched and " if fetched_s(words, action) is not None else ""
         once = f"{action.kind} once {fetched}{TANKS[action.trigger.tank]} has {level}"
         met = action.expected_s is not None and action.expected_s <= action.time_s
         return sentence(once) if met and not is_unlikely(action) else f"Look: {once}"

@@ -38,9 +38,9 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.by_call:
         return _call_text(action, level)
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
-    if waits_for_trip(words, action):
-        fetched = words.when(action.expected_s or 0, action.time_s)
-        when = f"once the sap is fetched, about {fetched}, if"
+    after_s = fetched_s(words, action)
+    if after_s is not None:
+        when = f"once the sap is fetched, about {words.when(after_s, action.time_s)}, if"
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
     return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}{ELSE_WAIT}"
@@ -54,16 +54,22 @@ def _call_text(action: Action, level: str) -> str:
     return f"at once when {tank} has {level}, at whatever hour"
 
 
-def waits_for_trip(words: Words, action: Action) -> bool:
-    """Tell whether whoever lights a fire fetches sap first: nobody at a lit pan may leave it."""
+def fetched_s(words: Words, action: Action) -> int | None:
+    """Return when whoever lights a fire has fetched the sap that comes first; None without any.
+
+    Nobody at a lit pan may leave it.
+    """
     if not action.kind.startswith("light the fire") or action.expected_s is None:
-        return False
+        return None
     lit_s = action.expected_s
     due = (each for day in words.report.days for each in day.actions if each.kind == "gather sap")
-    return any(
-        action.time_s <= each.time_s < lit_s and (each.until_s or 0) <= lit_s + DONE_S
-        for each in due
-    )
+    for trips in due:
+        end_s = trips.until_s or 0
+        before = trips.time_s < lit_s and end_s <= lit_s + DONE_S
+        alone = trips.alone is not None and trips.alone.light_after
+        if action.time_s <= trips.time_s <= lit_s and (before or (alone and lit_s < end_s)):
+            return max(lit_s, end_s if alone else lit_s)
+    return None
 
 
 def wash_gauge_text(words: Words, action: Action) -> str:
