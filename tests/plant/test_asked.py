@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, note
+from hypothesis import given, note, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DataObject
 
@@ -104,6 +104,7 @@ def of_one_day(
     return alike[-1], ends
 
 
+@settings(max_examples=40)
 @given(st.data())
 def test_any_plan_of_any_house_ends_as_the_run_that_stands_for_it(data: DataObject) -> None:
     used = data.draw(plants())

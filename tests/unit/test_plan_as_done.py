@@ -39,7 +39,7 @@ KEEP = Action(
 )  # fmt: skip
 RUNS_ON = replace(
     RUN, kind="membrane runs on", time_s=EVENING_S, expected_s=EVENING_S,
-    until_s=EVENING_S + 8 * MIN_S, ends="sap tank down",
+    until_s=EVENING_S + 8 * MIN_S, ends="sap tank down", stops_itself=True,
 )  # fmt: skip
 LET_GO = Action(
     "let the fire go", LAST_WOOD_S, latest_s=LAST_WOOD_S + 300, expected_s=LAST_WOOD_S,
@@ -172,7 +172,7 @@ def test_a_wash_says_that_the_membrane_is_stopped_for_it() -> None:
     words, (*_, (number, wash)) = PlanWords(MORNING), with_stops(MORNING.days[0].actions)
     assert (number, wash.kind) == (3, "wash the membrane")
     assert headline_text(words, wash) == "Stop the membrane and wash it"
-    (_, alone) = with_stops([replace(ON_AGAIN, ends="sap tank down"), WASH])
+    (_, alone) = with_stops([replace(ON_AGAIN, ends="sap tank down", stops_itself=True), WASH])
     assert headline_text(words, alone[1]) == "Wash the membrane"
     ((_, _), (_, unwashed)) = with_stops([ON_AGAIN])
     assert headline_text(words, unwashed) == "Stop the membrane for the wash"
@@ -192,8 +192,11 @@ def test_a_wash_has_nothing_to_stop_once_that_is_logged() -> None:
 
 
 @pytest.mark.parametrize("ends", ["sap tank down", "stock tank full"])
-def test_a_run_that_a_tank_ends_has_no_stop(ends: str) -> None:
-    assert with_stops([replace(RUN, ends=ends)]) == [(1, replace(RUN, ends=ends))]
+def test_a_run_that_a_tank_ends_has_a_stop_where_it_has_no_cutout(ends: str) -> None:
+    by_itself = replace(RUN, ends=ends, stops_itself=True)
+    assert with_stops([by_itself]) == [(1, by_itself)]
+    by_hand = replace(by_itself, stops_itself=False)
+    assert with_stops([by_hand])[1][1].kind == "stop the membrane"
 
 
 def test_the_next_times_have_the_stop() -> None:

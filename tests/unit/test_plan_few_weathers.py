@@ -48,10 +48,10 @@ def _day_with(reason: Reason) -> PlanReport:
 
 
 def test_a_reason_says_so_of_the_sap_lost() -> None:
-    reason = Reason(35.0, 0.0, 31 * GALLON_M3, 0.0, spilled_in=1)
+    reason = Reason(35.0, 0.0, 31 * GALLON_M3, 0.0, spilled_weathers=1)
     told = said(_day_with(reason))
     assert "without it: $35 less, 31 gal of sap lost (mostly in 1 of 40 weathers)" in told
-    assert "mostly in" not in said(_day_with(replace(reason, spilled_in=None)))
+    assert "mostly in" not in said(_day_with(replace(reason, spilled_weathers=None)))
 
 
 def test_an_explanation_says_so_of_its_mean_and_calls_middles_middles() -> None:
@@ -59,13 +59,13 @@ def test_an_explanation_says_so_of_its_mean_and_calls_middles_middles() -> None:
     lost = (0.0,) * 38 + (4 * GALLON_M3, 76 * GALLON_M3)
     found = Explanation(
         "lost", None, "", 2 * GALLON_M3, lost, (Range(0.0, 0.0, 1 * GALLON_M3),), (), (), 0.0,
-        middle=0.0, mostly_in=1,
+        middle=0.0, few_weathers=1,
     )  # fmt: skip
     told = " ".join(" ".join(explanation_lines(report, found)).split())
     assert "2.0 gal in the mean of 40 weathers (mostly in 1 of 40 weathers)" in told
     assert "0.0 gal in the middle one, 0.0 gal to 76.0 gal" in told
     assert "Of each day the middle of the weathers, and what eight of ten lie between" in told
-    wide = replace(found, mostly_in=None)
+    wide = replace(found, few_weathers=None)
     assert "mostly" not in " ".join(explanation_lines(report, wide))
 
 
@@ -104,7 +104,7 @@ def test_each_reason_has_the_weathers_in_which_its_sap_is_lost(
         assert more.mean() == pytest.approx(reason.spilled_m3, abs=1e-9)
         if more.mean() > 1e-6:
             won = more.clip(0.0)
-            most = won[: reason.spilled_in or 2].sum() > 0.5 * won.sum()
-            assert most == (reason.spilled_in is not None)
+            most = won[: reason.spilled_weathers or 2].sum() > 0.5 * won.sum()
+            assert most == (reason.spilled_weathers is not None)
             told += 1
     assert told

@@ -91,8 +91,8 @@ def test_it_is_told_and_rung_as_a_run_is(on_arrival: bool) -> None:
     assert "Only" not in short
     read: Any = Calendar.from_ical(calendar_file(report) or b"")
     assert [str(event["summary"]) for event in read.walk("VEVENT")] == [
-        "Membrane on once the sap tank has 250 gal", "Stop the membrane",
-        "Membrane on again", "Stop the membrane",
+        "Membrane on once the sap tank has 250 gal", "Stop the membrane, then rinse it",
+        "Membrane on again", "Stop the membrane, then rinse it",
     ]  # fmt: skip
 
 

@@ -525,7 +525,7 @@ def test_risks_and_what_was_broken_are_said() -> None:
     watch = Watch("sap tank full", 0.32, utc_s("2015-03-10T22:10"), utc_s("2015-03-10T18:00"))
     report = _made_up(day, watch=(watch,), broken=("pan short of feed",))
     text = text_of(report)
-    assert "sap tank full: 3 in 10, about Tuesday 18:10, hardly before 14:00" in text
+    assert "sap tank full: 3 in 10, about 18:10, hardly before 14:00" in text
     assert "cannot keep the hot pan in feed" in text
     assert "Nothing to do today." in text
 

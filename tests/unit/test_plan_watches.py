@@ -103,7 +103,7 @@ def test_a_tank_that_is_emptied_and_fills_again_has_its_own_hour_and_reason() ->
     night_s = report.begin_s + 11 * 3600
     watch = Watch("gathering tank full", 0.2, night_s, night_s, "main", 35 * GALLON_M3, why="frost")
     assert watch_text(PlanWords(report), watch) == (
-        "main full now, emptied first; full again: 2 in 10, about Thursday 16:00: its pump stands "
+        "main full now, emptied first; full again: 2 in 10, about 16:00: its pump stands "
         "still in the frost; then about 35 gal run over"
     )
     at_once = replace(watch, time_s=report.begin_s + 300, early_s=report.begin_s + 300, why="")
@@ -191,9 +191,9 @@ def test_what_runs_dry_is_said_with_chance_and_hour() -> None:
     at_s = utc_s("2026-03-20 01:00")
     words = PlanWords(_report())
     said = watch_text(words, Watch("permeate short for wash", 0.8, at_s, at_s))
-    assert said == ("too little permeate for the membrane's wash: 8 in 10, about Thursday 21:00")
+    assert said == ("too little permeate for the membrane's wash: 8 in 10, about 21:00")
     said = watch_text(words, Watch("pan short of feed", 0.02, at_s, at_s))
-    assert said == "hot pan short of feed: less than 1 in 10, about Thursday 21:00"
+    assert said == "hot pan short of feed: less than 1 in 10, about 21:00"
 
 
 # --- marks ---------------------------------------------------------------------------------------

@@ -85,7 +85,7 @@ def _amount(words: Words, found: Explanation) -> Iterator[str]:
         "",
         f"{_SUMMED[found.of].capitalize()}, summed over all five-minute steps to {_end(words)}: "
         f"{_said(words, found.of, found.mean)} in the mean of {_count(found)} weathers"
-        f"{few_text(found.mostly_in, _count(found))}, {_said(words, found.of, found.middle)} in "
+        f"{few_text(found.few_weathers, _count(found))}, {_said(words, found.of, found.middle)} in "
         f"the middle one, {_said(words, found.of, min(known))} to "
         f"{_said(words, found.of, max(known))}. {_MIDDLES}:",
     )
@@ -101,7 +101,7 @@ def _stock(words: Words, found: Explanation) -> Iterator[str]:
         "",
         f"The stock tank begins with {words.volume(now.stock_m3, 0)}. At {_end(words)} it holds "
         f"{words.volume(found.mean or 0.0, 0)} in the mean of {_count(found)} weathers"
-        f"{few_text(found.mostly_in, _count(found))}, {words.volume(found.middle or 0.0, 0)} in "
+        f"{few_text(found.few_weathers, _count(found))}, {words.volume(found.middle or 0.0, 0)} in "
         f"the middle one, {words.volume(min(known), 0)} to {words.volume(max(known), 0)}. At the "
         "end of each day, the middle of the weathers, and what eight of ten lie between:",
     )
@@ -219,7 +219,7 @@ def _wins(words: Words, found: Explanation) -> str:
     known = _known(found)
     return (
         f"It gains in {sum(gain > 0.0 for gain in known)} of them, {words.money(min(known))} to "
-        f"{words.money(max(known))}; in the mean{few_text(found.mostly_in, _count(found))}:"
+        f"{words.money(max(known))}; in the mean{few_text(found.few_weathers, _count(found))}:"
     )
 
 

@@ -83,8 +83,8 @@ class Reason:
     full_probability : how much likelier a full sap tank would be
     older_money : what of ``money`` is lost by age: syrup and what is left would be of older sap
     of_day : whether it is of the day without the machine
-    spilled_in : in how many weathers, one or two, more than half of ``spilled_m3`` is lost; None
-        where that is spread over more
+    spilled_weathers : in how many weathers, one or two, more than half of ``spilled_m3`` is lost;
+        None where that is spread over more
     """
 
     money: float
@@ -93,7 +93,7 @@ class Reason:
     full_probability: float
     older_money: float = 0.0
     of_day: bool = False
-    spilled_in: int | None = None
+    spilled_weathers: int | None = None
 
 
 @dataclass(frozen=True)

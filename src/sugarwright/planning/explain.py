@@ -127,7 +127,7 @@ def _of_amount(planned: Planned, what: str) -> Explanation:
         hours=hours,
         forecast_amount=float(amounts(planned, what, planned.trace.totals)),
         middle=float(np.median(values)),
-        mostly_in=few_that_make(values),
+        few_weathers=few_that_make(values),
     )
 
 
@@ -143,7 +143,7 @@ def _of_stock(planned: Planned) -> Explanation:
     return Explanation(
         "stock", None, "", float(values[-1].mean()), tuple(values[-1].tolist()),
         tuple(map(spread, values)), (), _hours(planned), last,
-        middle=float(np.median(values[-1])), mostly_in=few_that_make(values[-1]),
+        middle=float(np.median(values[-1])), few_weathers=few_that_make(values[-1]),
     )  # fmt: skip
 
 
@@ -166,7 +166,7 @@ def _of_habit(planned: Planned) -> Explanation:
     return Explanation(
         "habit", None, "", float(gains.mean()), tuple(gains.tolist()), (),
         _lines(planned, runs, usual), _hours(planned, other=other), None,
-        mostly_in=few_that_make(gains),
+        few_weathers=few_that_make(gains),
     )  # fmt: skip
 
 
@@ -239,7 +239,7 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
         _lines(planned, runs, others), _hours(planned, other=other), None, steps,
         call_m3=_calls_m3(planned.plan[day], column),
         of_day=bool(machine), again=machine == "again",
-        mostly_in=few_that_make(gains),
+        few_weathers=few_that_make(gains),
     )  # fmt: skip
 
 

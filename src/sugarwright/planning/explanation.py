@@ -142,7 +142,7 @@ class Explanation:
         machine runs again that day
     again : whether it does, and all its runs hang on that hour
     middle : of what is summed, and of stock: the median over the weathers; None of others
-    mostly_in : how many weathers, one or two, make more than half of the mean; None where it is
+    few_weathers : how many weathers, one or two, make more than half of the mean; None where it is
         spread over more
     """
 
@@ -161,4 +161,4 @@ class Explanation:
     of_day: bool = False
     again: bool = False
     middle: float | None = None
-    mostly_in: int | None = None
+    few_weathers: int | None = None

@@ -100,7 +100,9 @@ def _differences(planned: Planned, left_out: Results) -> list[Reason]:
     lost = (sums(full) - sums(left_out)).tolist()
     spilled = lost_m3(plant, left_out.totals) - lost_m3(plant, full.totals)
     return [
-        Reason(money, syrup, -spilt, -full_share, -older, spilled_in=few_that_make(by_weather))
+        Reason(
+            money, syrup, -spilt, -full_share, -older, spilled_weathers=few_that_make(by_weather)
+        )
         for (money, syrup, spilt, full_share, older), by_weather in zip(lost, spilled, strict=True)
     ]
 

@@ -25,7 +25,7 @@ def why_text(words: Words, action: Action) -> str:
         effects.append(f"{words.volume(reason.syrup_m3)} less syrup")
     if reason.spilled_m3 > LEAST_SAP_M3:
         lost = f"{words.volume(reason.spilled_m3, 0)} of sap lost"
-        effects.append(lost + few_text(reason.spilled_in, words.report.weathers))
+        effects.append(lost + few_text(reason.spilled_weathers, words.report.weathers))
     if reason.full_probability >= 0.1:
         effects.append(f"a full sap tank {reason.full_probability:.0%} likelier")
     return f"without {left_out_text(words, action, of_day=reason.of_day)}: " + ", ".join(effects)

@@ -24,7 +24,7 @@ _WATCHED = {
     "feed down early": "feed down an hour or more before the planned last wood",
     "permeate short for rinse": "too little permeate for the membrane's rinse",
     "permeate short for wash": "too little permeate for the membrane's wash",
-    "membrane stops alone": "membrane stops with nobody there to rinse it",
+    "membrane stops alone": "membrane stops, nobody there to rinse it",
     "frost with nobody there": "frost with nobody there to",
 }
 _WHY_FULL = {
@@ -92,7 +92,7 @@ def _what(words: Words, watch: Watch) -> str:
 
 
 def _when(words: Words, time_s: int, early_s: int | None) -> str:
-    text = f", about {words.day(time_s)} {words.clock(time_s)}"
+    text = f", about {words.when(time_s, words.report.begin_s)}"
     if early_s is not None and early_s < time_s - SPREAD_S:
         text += f", hardly before {words.when(early_s, time_s)}"
     return text
