@@ -94,7 +94,7 @@ def of_one_day(
     runs = np.stack([np.arange(len(plans)), np.zeros(len(plans), dtype=np.int64)], axis=1)
     states = np.repeat(state[np.newaxis], len(plans), axis=0)
     totals = np.repeat(start_totals()[np.newaxis], len(plans), axis=0)
-    keys = (goes_past_midnight(plans[:, day]) @ [1.0, 2.0]).astype(int).tolist()
+    keys = (goes_past_midnight(plans[:, day]) @ [1.0, 2.0]).astype(np.int64)
     alike = KnownRuns().with_more(keys)
     run_each(plant, drive, plans, runs, states, totals, first, last, alike, 1)
     alone = run_many(plant, drive, plans, state, 1, last, first=first)

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.alike import KnownRuns
@@ -91,10 +92,9 @@ class PlanJudge:
         these = np.arange(self.drive.scenarios)[weathers]
         begun = np.zeros((len(plans), len(these)), dtype=np.int64)
         for day, known in enumerate(self._ends):
-            ends = self._once(known, self._numbers_of, plans, these, begun, day)
-            begun = np.array(ends).reshape(begun.shape)
+            begun = self._once(known, self._numbers_of, plans, these, begun, day)
         found = self._once(self._worth, self._values_of, plans, these, begun, len(self._ends))
-        values: Floats = np.array(found).reshape(begun.shape).mean(axis=1)
+        values: Floats = found.mean(axis=1)
         return values
 
     def _kept_bytes(self) -> int:
@@ -109,7 +109,7 @@ class PlanJudge:
         these: Counts,
         begun: Counts,
         day: int,
-    ) -> list[T]:
+    ) -> NDArray[Any]:
         """Run a day where no run known stands for it; return what is told of each plan and weather.
 
         Parameters
@@ -126,11 +126,12 @@ class PlanJudge:
             besides = np.concatenate([still_counting(plans[:, day - 1]), besides], axis=1)
         rows = [self._rows.setdefault(row.tobytes(), len(self._rows)) for row in besides]
         standing = begun * self.drive.scenarios + these
-        keys = (standing * MOST_ROWS + np.array(rows)[:, np.newaxis]).ravel().tolist()
+        keys = (standing * MOST_ROWS + np.array(rows)[:, np.newaxis]).ravel()
         of_plan, weather = np.divmod(np.arange(len(keys)), len(these))
-        both = np.frombuffer(b"".join([self._standings[n] for n in begun.ravel().tolist()]))
-        both = both.reshape(len(keys), -1)
-        states, totals = both[:, : -at.TOTALS_SIZE].copy(), both[:, -at.TOTALS_SIZE :].copy()
+        stood, which = np.unique(begun.ravel(), return_inverse=True)
+        both = np.frombuffer(b"".join([self._standings[number] for number in stood.tolist()]))
+        both = both.reshape(len(stood), -1)
+        states, totals = both[:, : -at.TOTALS_SIZE][which], both[:, -at.TOTALS_SIZE :][which]
         runs = np.stack([of_plan, these[weather]], axis=1)
         first_new = self._known[day].count
         alike = self._known[day].with_more(keys)
@@ -140,7 +141,8 @@ class PlanJudge:
         new = np.flatnonzero(ends_as == first_new + np.arange(len(keys)))
         if len(new):
             told.update(zip(ends_as[new].tolist(), tell(states[new], totals[new]), strict=True))
-        return [told[number] for number in ends_as.tolist()]
+        numbers, which = np.unique(ends_as, return_inverse=True)
+        return np.array([told[number] for number in numbers.tolist()])[which].reshape(begun.shape)
 
     def _values_of(self, states: Floats, totals: Floats) -> list[float]:
         values: list[float] = _values_of_runs(self.plant, totals, states).tolist()

@@ -51,20 +51,21 @@ class KnownRuns:
         """What they take up, bytes."""
         return self.count * (self._asked[0].nbytes + self._earlier.itemsize)
 
-    def with_more(self, keys: list[int]) -> Alike:
+    def with_more(self, keys: Counts) -> Alike:
         """Return what the kernel needs for more runs, which are known from then on.
 
         Parameters
         ----------
-        keys : of each run; those of a group have the same
+        keys : (runs,); those of a group have the same
         """
-        groups = [self._groups.setdefault(key, len(self._groups)) for key in keys]
+        some, which = np.unique(keys, return_inverse=True)
+        groups = [self._groups.setdefault(key, len(self._groups)) for key in some.tolist()]
         self._latest = _with_room(self._latest, len(self._groups))
         self.count += len(keys)
         self._earlier = _with_room(self._earlier, self.count)
         self._asked = _with_room(self._asked, self.count)
         return (
-            np.array(groups, dtype=np.int64),
+            np.array(groups, dtype=np.int64)[which],
             self._latest,
             self._earlier,
             self._asked[: self.count],
