@@ -10,8 +10,9 @@ import pytest
 from command_line import frosty_days, run
 from plant_houses import GALLON_M3
 from sugarwright.logbook.book import Logbook
+from sugarwright.plant import layout as at
 from sugarwright.weather.hours import HOUR_S, HourlyWeather
-from twin_cases import BEGIN_S, HOUSE, entry, gallons
+from twin_cases import BEGIN_S, HOUSE, entry, gallons, plant
 
 AT = "2015-03-12 18:00"  # six hours after BEGIN_S, by the house's clock
 
@@ -211,3 +212,55 @@ def test_what_is_doubtful_of_a_weather_file_is_said(folder: Path) -> None:
     ran = run("now", folder, "--at", AT)
     assert ran.code == 0
     assert "is the column Fahrenheit?" in " ".join(ran.err.split())
+
+
+def _boiled(out_h: float, *others: object) -> tuple[object, ...]:
+    """A fire lit four hours before AT on a full stock tank, let go at an hour, little feed left."""
+    levels = (gallons("sap", 0, 60), gallons("stock", 0.1, 100), gallons("stock", 5.6, 4))
+    again = gallons("stock", 5.7, 4)  # the second is believed even where the first is questioned
+    fire = (entry("fire_lit", 2.0, "pan"), entry("fire_out", out_h, "pan"))
+    return (*levels, again, *fire, *others)
+
+
+def test_a_pan_that_dies_is_told_until_it_may_be_left_and_is_stayed_with(folder: Path) -> None:
+    keep(folder, *_boiled(5.9))
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    clear_s = plant().p[at.CLEAR_S]
+    died_s = BEGIN_S + 5.9 * HOUR_S + clear_s
+    now = run("now", folder, "--at", AT, "--json").document["pan"]
+    assert now["died_s"] == pytest.approx(died_s, abs=600.0)
+    told = " ".join(run("now", folder, "--at", AT).out.split())
+    assert "Pan: the fire dies down: stay until it has, about 19:0" in told
+    assert "no fire" not in told
+    words = ("plan", folder, "--now", AT, "--hours", "24", "--no-keep")
+    plan = run(*words, "--json").document
+    first = plan["days"][0]["actions"][0]
+    assert (first["kind"], first["caution"]) == ("stay with the pan", "burn-down")
+    assert first["leave_s"] == plan["standing"]["fire_dies_s"] == pytest.approx(died_s, abs=600.0)
+    assert first["boils_off_m3"] < plant().p[at.BURN_DOWN_KG] * plant().p[at.WATER_M3_KG]
+    text = " ".join(run(*words).out.split())
+    assert "1 18:00 the fire dies down: no more wood; stay with the pan until it has, about" in text
+    assert "pour in sap, permeate or water before the pan is bare; draw the coals" in text
+    assert "the fire dies down, stay with the pan" in run(*words, "--text").out
+
+
+@pytest.mark.parametrize("told", [{"--fire-on": None}, {"--pan-brix": "0"}], ids=["lit", "empty"])
+def test_who_tells_otherwise_of_the_fire_is_believed(
+    folder: Path, told: dict[str, str | None]
+) -> None:
+    keep(folder, *_boiled(5.9))
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    words = ("plan", folder, "--now", AT, "--hours", "24", "--no-keep", "--json")
+    options = [each for pair in told.items() for each in pair if each is not None]
+    assert run(*words, *options).document["standing"]["fire_dies_s"] is None
+
+
+def test_of_a_fire_long_out_nothing_is_told(folder: Path) -> None:
+    keep(folder, *_boiled(4.0))
+    (folder / "weather.csv").write_text(frosty_days(24, "2015-03-01"), encoding="utf-8")
+    pan = run("now", folder, "--at", AT, "--json").document["pan"]
+    assert (pan["heat_fraction"], pan["died_s"]) == (0.0, None)
+    assert "Pan: no fire" in run("now", folder, "--at", AT).out
+    plan = run("plan", folder, "--now", AT, "--hours", "24", "--no-keep", "--json").document
+    assert plan["standing"]["fire_dies_s"] is None
+    assert "stay with the pan" not in [a["kind"] for day in plan["days"] for a in day["actions"]]

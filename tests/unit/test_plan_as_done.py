@@ -205,6 +205,20 @@ def test_the_next_times_have_the_stop() -> None:
     assert next_times(MORNING.days, SIX_S + 60)[0] == (LEAVE_S, "stop the membrane")
 
 
+def test_a_dying_fire_is_what_to_do_next_until_it_may_be_left() -> None:
+    stay = replace(LET_GO, kind="stay with the pan", time_s=EVENING_S, latest_s=None)
+    report = planned(stay, DRAIN, begin_s=EVENING_S)
+    out = logged("fire_out", EVENING_S - 300.0)
+    for minutes, state, after in ((0, "due", stay), (86, "due", stay), (88, "over", DRAIN)):
+        found = doings(report, [out], EVENING_S + 60.0 * minutes)
+        due = next_doing(found)
+        assert (found[0].state, due and due.action) == (state, after)
+    lit = [out, logged("fire_lit", EVENING_S + 60.0)]
+    assert doings(report, lit, EVENING_S + 120.0)[0].state == "over"
+    gone = stands(replace(PAN, out_s=EVENING_S - 300.0))
+    assert ended_otherwise(gone, report) == ""  # no new plan each time
+
+
 # --- the plan is made anew -----------------------------------------------------------------------
 
 NONE = Band(0.0, 0.0, 0.0)

@@ -12,9 +12,12 @@ from planning_cases import GALLON_M3
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action, Alone, Slack, Trigger
 from sugarwright.planning.report import PlanReport
+from sugarwright.saying.plan_actions import does_texts
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_calendar import calendar_file
+from sugarwright.saying.plan_gauges import gauge_text
 from sugarwright.saying.plan_ifs import next_text
+from sugarwright.saying.plan_parts import standing_text
 from sugarwright.saying.plan_words import PlanWords
 from told_cases import STANDING, WAY, day_of, report_of, said, utc_s
 
@@ -52,6 +55,41 @@ def test_feed_that_may_not_last_is_in_message_and_alarm(has_membrane: bool, pour
     report = _report(GO, standing=short)
     assert f"{lacking}, stay till 19:19." in message(report)
     assert _titles(report) == [f"Let the fire go now, {lacking}"]
+
+
+STAY = replace(GO, kind="stay with the pan", expected_s=None)
+
+
+def test_a_fire_that_was_let_go_before_says_how_long_to_stay_and_what_to_pour_in() -> None:
+    few_m3 = 12 * GALLON_M3
+    short = replace(STANDING, stock_m3=few_m3, fire_dies_s=BEGIN_S + 4140)
+    report = _report(STAY, standing=short)
+    texts = does_texts(PlanWords(report), STAY)
+    assert texts == [
+        "the fire dies down: no more wood; stay with the pan until it has, about 19:19",
+        "the 12 gal in the stock tank may not be enough: pour in sap, permeate or water before the "
+        "pan is bare; draw the coals if you must",
+        "as it dies it boils off up to 12 gal more",
+    ]
+    lacking = "feed may not last: pour in sap, permeate or water, draw the coals"
+    assert f"keep liquid over its whole floor; {lacking}, stay till 19:19." in message(report)
+    assert message(report).endswith("Never leave a lit pan. An estimate: watch the pan.")
+    assert _titles(report) == [f"Stay with the pan, {lacking}"]
+    assert gauge_text(PlanWords(report), STAY).endswith("stay until it has died down, about 19:19")
+    assert "the fire dies down: stay until about 19:19" in standing_text(PlanWords(report))
+    enough = _report(STAY, standing=replace(short, stock_m3=100 * GALLON_M3))
+    assert "feed it on, the 100 gal in the stock tank are enough" in gauge_text(
+        PlanWords(enough), STAY
+    )
+
+
+def test_a_dying_fire_that_cannot_be_kept_in_feed_or_company_is_no_fire_to_be_lit() -> None:
+    dying = replace(STANDING, fire_dies_s=BEGIN_S + 4140)
+    report = _report(STAY, standing=dying, broken=("fire alone", "pan short of feed"))
+    alone, short = broken_texts(PlanWords(report))
+    assert alone.startswith("the fire is not dead yet, and this plan cannot keep somebody at it")
+    assert short.startswith("the fire is not dead yet, and its feed may not last until it is: pour")
+    assert "don't light" not in f"{alone} {short} {message(report)}".lower()
 
 
 def test_feed_that_lasts_asks_for_nothing_more() -> None:

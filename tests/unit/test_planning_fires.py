@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from outside_cases import EVENINGS, LEAD_DAYS, TUESDAY_S, air, gathering_house
 from planning_cases import (
     CORD_M3,
     GALLON_M3,
@@ -33,6 +34,7 @@ from sugarwright.planning.actions import actions_of
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.choices import habit_rows
+from sugarwright.planning.dying import _not_before
 from sugarwright.planning.fires import not_before
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.planning.scene import Scene
@@ -42,6 +44,7 @@ from sugarwright.planning.weathers import make_weathers
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.house import House
+from sugarwright.plant.pan_kernel import until_safe_s
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.special_hours import SOMEBODY, Presence, SpecialHours
 from sugarwright.plant.state import Levels, start_state
@@ -49,7 +52,7 @@ from sugarwright.saying.plan_actions import gauge_text, headline_text
 from sugarwright.saying.plan_calendar import calendar_file
 from sugarwright.saying.plan_parts import expected_text
 from sugarwright.saying.plan_words import PlanWords
-from sugarwright.weather.hours import HourlyWeather
+from sugarwright.weather.hours import HOUR_S, HourlyWeather
 
 SATURDAY = "2015-03-21 09:00"  # people all day
 NIGHT = "2015-03-16 23:00"  # nobody there any more
@@ -512,3 +515,48 @@ def test_nothing_said_of_a_dying_fire_can_be_read_as_putting_a_lid_on(
         said = f"{_text(report)} {message(report)}"
         assert "liquid over the whole" in said
         assert "cover" not in said
+
+
+# --- a fire that was let go before the plan begins -----------------------------------------------
+
+
+def test_who_is_alone_with_a_dying_fire_is_counted_until_it_has_died() -> None:
+    plant, now_s = demo_plant(), local_s(NIGHT)
+    dying = usual_levels(heat_fraction=0.5, pan_brix=20.0, stock=gallons(60, 6.0))
+    _, until_s = with_whoever_tells(plant, dying, now_s)
+    died_s = until_safe_s(plant.p, start_state(plant, dying))
+    assert until_s is not None
+    assert died_s < until_s - now_s <= died_s + 2 * plant.step_s + 60  # no feed is boiled first
+    for heat_fraction in (0.0, 0.09):
+        cold = replace(dying, heat_fraction=heat_fraction)
+        assert with_whoever_tells(plant, cold, now_s)[1] is None
+
+
+@pytest.mark.parametrize("minutes", [0, 30, 55])
+def test_a_fire_let_go_before_ties_whoever_drains_until_it_has_died(
+    minutes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The run begins with the whole hour; the fire dies from the minute of the plan on."""
+    quick(monkeypatch)
+    air_c = air(-12.0)
+    known = HourlyWeather(TUESDAY_S + HOUR_S * (np.arange(len(air_c)) - 24 * LEAD_DAYS), air_c)
+    plant = assemble(gathering_house("pump", (EVENINGS,)))
+    now_s = TUESDAY_S + 21 * HOUR_S + 60 * minutes
+    levels = Levels(sap=gallons(20), pan_brix=20.0, heat_fraction=0.9)
+    report = plan_today(plant, known, levels, now_s, 24)
+    died_s = now_s + until_safe_s(plant.p, start_state(plant, levels))
+    stay, drain = report.days[0].actions[:2]
+    assert (stay.kind, drain.kind) == ("stay with the pan", "drain before the frost")
+    assert stay.time_s == now_s
+    assert stay.leave_s == report.standing.fire_dies_s == pytest.approx(died_s, abs=1.0)
+    assert died_s <= (drain.leave_s or drain.time_s) <= died_s + 3 * plant.step_s
+
+
+def test_one_alone_with_a_dying_fire_fetches_no_sap_before_it_has_died() -> None:
+    trips = Action("gather sap", 1000, point="far", until_s=4000)
+    moved, other = (
+        _not_before(each, 2500) for each in (trips, replace(trips, kind="rinse", point=""))
+    )
+    assert (moved.time_s, moved.until_s) == (2500, 5500)
+    assert other.time_s == 1000
+    assert _not_before(replace(trips, time_s=3000), 2500).time_s == 3000

@@ -102,9 +102,26 @@ def test_what_runs_goes_on() -> None:
     assert x[at.PAN_TEMPERATURE] == plant.p[at.BOILING_C]
 
 
-def test_a_fire_under_an_empty_pan_is_refused() -> None:
+def test_a_fire_that_was_let_go_gives_what_heat_it_has_and_is_not_stoked() -> None:
+    plant = demo_plant()
+    x = start_state(plant, Levels(heat_fraction=0.4, pan_brix=20.0))
+    assert x[at.FIRE_ON] == 0.0
+    assert x[at.HEAT_W] == 0.4 * plant.p[at.FULL_HEAT_W]
+    assert x[at.PAN_TEMPERATURE] == plant.p[at.BOILING_C]
+    stoked = start_state(plant, Levels(heat_fraction=0.4, fire_on=True, pan_brix=20.0))
+    assert stoked[at.HEAT_W] == plant.p[at.FULL_HEAT_W]
+
+
+@pytest.mark.parametrize("heat_fraction", [-0.1, 1.1])
+def test_no_dying_fire_gives_more_than_a_full_one(heat_fraction: float) -> None:
+    with pytest.raises(RangeError, match="heat_fraction"):
+        start_state(demo_plant(), Levels(heat_fraction=heat_fraction, pan_brix=20.0))
+
+
+@pytest.mark.parametrize("levels", [Levels(fire_on=True), Levels(heat_fraction=0.4)])
+def test_a_fire_under_an_empty_pan_is_refused(levels: Levels) -> None:
     with pytest.raises(InputError, match="pan-brix"):
-        start_state(demo_plant(), Levels(fire_on=True))
+        start_state(demo_plant(), levels)
 
 
 def test_a_house_without_a_membrane_runs_none() -> None:

@@ -80,6 +80,21 @@ def test_a_burning_fire_short_of_feed_stands_above_any_action(
     assert "Pan: no fire" not in said
 
 
+def test_a_fire_that_dies_is_told_on_top_until_the_plan_knows_of_it(
+    pages: TestClient, shed: Shed, folder: Path
+) -> None:
+    house = house_in(str(folder))
+    with record_of(str(folder)) as book:
+        for minutes, text in ((120, "lit"), (5, "fire out")):
+            book.add(understand(text, house, NOW_S - 60.0 * minutes).entries)
+    shed.changed()
+    standing_known(shed)
+    said = text_of(pages.get("/").text)
+    assert "Pan: no fire" not in said
+    first = said.index("Pan: the fire dies down: stay until it has, about")
+    assert first < said.index("Stay until it has stopped boiling") < said.index("Tanks now")
+
+
 def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> None:
     standing_known(shed)
     page = pages.get("/").text

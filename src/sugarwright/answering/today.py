@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.logbook.entry import Entry
 from sugarwright.planning.action import Action
+from sugarwright.planning.dying import STAY
 from sugarwright.planning.report import Fan, PlanReport
 from sugarwright.planning.stops import WASH, with_stops
 
@@ -85,6 +86,8 @@ def doings(report: PlanReport, entries: Sequence[Entry], now_s: float) -> tuple[
         run = next((each for each in found if each.number == number), None)
         if run is not None:
             found.append(_stop_of(run, action, report, entries, now_s))
+        elif action.kind == STAY:
+            found.append(_stayed(number, action, report, entries, now_s))
         elif action.kind in _CARRIES_ON:
             found.append(_carried_on(number, action, report, entries, now_s))
         else:
@@ -190,6 +193,15 @@ def _carried_on(
     if now_s < action.time_s:
         return Doing(number, action, "to come")
     return Doing(number, action, "due" if now_s < _goes_on_until_s(action, report) else "over")
+
+
+def _stayed(
+    number: int, action: Action, report: PlanReport, entries: Sequence[Entry], now_s: float
+) -> Doing:
+    """Return how staying with a dying fire stands: due until it has died, or is lit again."""
+    lit = any(each.kind == "fire_lit" and each.at_s >= report.begin_s for each in entries)
+    is_over = lit or now_s >= (action.leave_s or action.time_s)
+    return Doing(number, action, "over" if is_over else "due")
 
 
 def _goes_on_until_s(action: Action, report: PlanReport) -> float:

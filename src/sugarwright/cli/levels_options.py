@@ -127,6 +127,7 @@ def read_levels(house: House, texts: LevelTexts, otherwise: Levels | None = None
         ),
         membrane_on=texts.membrane_on or known.membrane_on,
         fire_on=texts.fire_on or (known.fire_on and pan_brix > 0.0),
+        heat_fraction=0.0 if texts.fire_on or pan_brix <= 0.0 else known.heat_fraction,
     )
 
 

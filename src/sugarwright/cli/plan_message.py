@@ -33,6 +33,7 @@ _SAID = {
     "keep the fire": "keep the fire",
     "let the fire go": "last wood",
     "let the fire go now": "let the fire go, no more wood, keep liquid over the whole pan floor",
+    "stay with the pan": "the fire dies down, stay with the pan, keep liquid over its whole floor",
     "wash the membrane": "wash the membrane",
     "gather sap": "gather sap",
     "drain before the frost": "drain",
@@ -61,14 +62,14 @@ _BROKEN = {
     "taps not set": "Taps not set yet",
 }
 _BURNING = {
-    "fire alone": "The fire that burns now: nobody could stay, call somebody",
-    "pan short of feed": "The fire that burns now: feed may not last. Stop stoking, {poured}, stay",
+    "fire alone": "The fire that {does} now: nobody could stay, call somebody",
+    "pan short of feed": "The fire that {does} now: feed may not last. {stop}{poured}, stay",
 }
 _NO_GAUGE = ("dump what has spoiled", "membrane runs on")  # what runs has met its gauge
 _BEFORE_LEAVING = " before you leave"
 _FIRES = (
     "light the fire", "light the fire again", "keep the fire", "fire at need", "let the fire go",
-    "let the fire go now",
+    "let the fire go now", "stay with the pan",
 )  # fmt: skip
 _STOPS_ITSELF = re.compile(r", till (?:\w+ )?\d\d:\d\d(?:, rinse)?(?=\.$)")
 _TAIL = " Never leave a lit pan. An estimate: watch the pan."
@@ -110,15 +111,17 @@ def message(report: PlanReport) -> str:
 def _has_fire(report: PlanReport, day: Day) -> bool:
     """Tell whether a fire burns, is told, or would finish what stands in the pan."""
     told = (*day.actions, *report.tonight)
-    burns = report.standing.fire_burns or report.pan_left is not None
+    burns = report.standing.is_hot or report.pan_left is not None
     return burns or any(each.kind in _FIRES for each in told)
 
 
 def _head(words: Words, day: Day) -> str:
     """What is wrong with a fire that burns now, the day, and what else is wrong."""
     broken = words.report.broken
-    now = [each for each in broken if each in _BURNING] if words.report.standing.fire_burns else []
-    burning = "".join(f"{_BURNING[each].format(poured=poured(words))}. " for each in now)
+    now = [each for each in broken if each in _BURNING] if words.report.standing.is_hot else []
+    does, stop = ("burns", "Stop stoking, ") if words.report.standing.fire_burns else ("dies", "")
+    hot = (_BURNING[each].format(poured=poured(words), does=does, stop=stop) for each in now)
+    burning = "".join(f"{each}. " for each in hot)
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
     if words.report.wash_due is not None:
         others += "Wash due, permeate short. "
@@ -214,7 +217,9 @@ def _part(words: Words, action: Action) -> str:
         level = words.show(action.own_hour.at_least_m3, VOLUME)
         text += f", from {words.clock(action.own_hour.time_s)} {level}"
     text += "".join(_run_on(words, action)) if action.kind in RUNS else ""
-    if action.leave_s is not None and action.kind.startswith("let the fire go"):
+    if action.leave_s is not None and (
+        action.kind.startswith("let the fire go") or action.kind == "stay with the pan"
+    ):
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"

@@ -31,6 +31,7 @@ FIRST, CELL = 20, 15
 _TOLD = (
     "gather sap", "membrane on", "membrane runs on", "again through the membrane",
     "light the fire", "keep the fire", "let the fire go now", "let the fire go",
+    "stay with the pan",
     "wash the membrane", "drain before the frost",
     "dump what has spoiled", "membrane at need", "fire at need",
     "stop the membrane", "rinse the membrane",

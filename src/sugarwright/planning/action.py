@@ -141,10 +141,11 @@ class Action:
     kind : "membrane on", "membrane runs on" (it does already), "membrane on again", "again through
         the membrane" (from the stock tank), "light the fire", "keep the fire" (it burns already),
         "light the fire again", "membrane at need", "fire at need", "gather at need" (not planned,
-        but at once if the trigger's tank is so full), "let the fire go", "let the fire go now" (it
-        burns, and is not kept), "gather sap" (in trips, from a gathering point), "wash the
-        membrane", "drain before the frost", "dump what has spoiled", "stop the membrane" (which
-        runs, and nothing planned goes on from it), "rinse the membrane" (which stopped without)
+        but at once if the trigger's tank is so full), "let the fire go", "stay with the pan" (of
+        a fire let go before), "let the fire go now" (it burns, and is not kept),
+        "gather sap" (in trips, from a gathering point), "wash the membrane", "drain before the
+        frost", "dump what has spoiled", "stop the membrane" (which runs, and nothing planned goes
+        on from it), "rinse the membrane" (which stopped without)
     time_s : UTC s at which to look at the gauge and begin
     on_arrival : somebody comes in then, and nobody was there for an hour: it is done first thing
     trigger : the gauge it waits for; None when the clock alone decides

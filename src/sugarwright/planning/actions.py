@@ -11,6 +11,7 @@ from dataclasses import replace
 from sugarwright.planning.action import Action
 from sugarwright.planning.chores import spoiled, wash
 from sugarwright.planning.draining import frost
+from sugarwright.planning.dying import STAY
 from sugarwright.planning.fire_chances import is_likely
 from sugarwright.planning.fires import fires_of
 from sugarwright.planning.membrane_hands import rinsed_first
@@ -27,7 +28,7 @@ ON_ARRIVAL = (
     "wash the membrane", "rinse the membrane", "gather sap",
 )  # fmt: skip
 FIRST = (
-    "let the fire go now", "stop the membrane", "rinse the membrane", "dump what has spoiled",
+    STAY, "let the fire go now", "stop the membrane", "rinse the membrane", "dump what has spoiled",
 )  # fmt: skip
 """A fire that burns can't wait; what is to stop stops, and what has turned goes out, before
 anything starts on it."""

@@ -67,6 +67,8 @@ class Standing:
     sap_logged_age_s, stock_logged_age_s : how old the log takes a tank's sap to be; None where its
         age was told, or there is no log
     questioned : readings in the log that are not believed until they are read again
+    fire_dies_s : UTC s until which a fire that was let go before is too hot to be left; None
+        without one
     """
 
     sap_m3: float
@@ -89,6 +91,12 @@ class Standing:
     sap_logged_age_s: float | None = None
     stock_logged_age_s: float | None = None
     questioned: tuple[Questioned, ...] = ()
+    fire_dies_s: int | None = None
+
+    @property
+    def is_hot(self) -> bool:
+        """Tell whether a fire burns, or dies and is still too hot to be left."""
+        return self.fire_burns or self.fire_dies_s is not None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ import numpy as np
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.draws import drawn, left_in_pan
+from sugarwright.planning.dying import stay_with
 from sugarwright.planning.fire_hours import latest_light, latest_out, own_stay_s
 from sugarwright.planning.membrane_ends import CERTAIN_M3
 from sugarwright.planning.scene import Scene
@@ -26,14 +27,15 @@ def fires_of(scene: Scene, *, is_likely: bool = False) -> list[Action]:
     """List what a day has to do with fires, in order of time.
 
     A fire that burns when the plan begins comes first, whether the day's row asks for one or not:
-    nobody may have to guess whether to stoke it.
+    nobody may have to guess whether to stoke it. So does one that was let go and is still hot.
 
     Parameters
     ----------
     scene : the day
     is_likely : whether it comes to a fire in most of the weathers that the plan is checked in
     """
-    found, begin = [], scene.first
+    found = [replace(_with_syrup(scene, each, 0), first_draw_s=None) for each in stay_with(scene)]
+    begin = scene.first
     if scene.first == 0 and scene.fire_before:
         out = scene.first_where(at.T_FIRE_ON, 0, scene.drive.steps, False)
         if out == 0:

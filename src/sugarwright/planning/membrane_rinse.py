@@ -8,6 +8,7 @@ from typing import TypedDict
 import numpy as np
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.dying import STAY
 from sugarwright.planning.membrane_ends import has_cutout, is_washed, membrane_ends
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
@@ -102,8 +103,9 @@ def with_rinse(planned: Planned, report: PlanReport, stopped_s: float) -> PlanRe
         caution="membrane",
     )
     days = list(report.days)
-    before = [each for each in days[day].actions if each.time_s < time_s]
-    after = days[day].actions[len(before) :]
+    actions = days[day].actions
+    before = [each for each in actions if each.time_s < time_s or each.kind == STAY]
+    after = [each for each in actions if each not in before]
     days[day] = replace(days[day], actions=(*before, action, *after))
     return replace(report, days=tuple(days), next_s=next_times(days, report.begin_s))
 

@@ -40,6 +40,7 @@ _WORDS = {
     "keep the fire": ("keep", "fire"),
     "let the fire go": ("let", "go", "last", "wood"),
     "let the fire go now": ("let", "go", "now"),
+    "stay with the pan": ("stay", "pan"),
     "wash the membrane": ("wash",),
     "stop the membrane": ("stop", "membrane"),
     "rinse the membrane": ("rinse", "membrane"),

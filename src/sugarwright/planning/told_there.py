@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import make_calendar
+from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 from sugarwright.plant.special_hours import SOMEBODY, Presence, SpecialHours
 from sugarwright.plant.state import Levels
 from sugarwright.plant.tank_kernel import Floats
@@ -21,8 +23,9 @@ def with_whoever_tells(plant: Plant, levels: Levels, now_s: int) -> tuple[Plant,
     """Count a person at what is told to run, where nobody is there long enough to end it well.
 
     With a fire that is until it has died: what feed there is may be boiled first, for two hours at
-    most. With a membrane that may not run alone, until it has been stopped and rinsed. In those
-    hours nothing new is begun: no fire, no membrane, no wash.
+    most. With one that was let go, until it has died. With a membrane that may not run alone, until
+    it has been stopped and rinsed. In those hours nothing new is begun: no fire, no membrane, no
+    wash.
 
     Parameters
     ----------
@@ -53,6 +56,9 @@ def _needed_s(plant: Plant, levels: Levels) -> float:
     needed_s = 0.0
     if levels.fire_on:
         needed_s = float(p[at.CLEAR_S] + 2.0 * p[at.STEP_S])
+    elif levels.heat_fraction > SAFE_HEAT_FRACTION:
+        dying_s = p[at.BURN_DOWN_S] * math.log(levels.heat_fraction / SAFE_HEAT_FRACTION)
+        needed_s = float(dying_s + 2.0 * p[at.STEP_S])
     if levels.membrane_on and p[at.UNATTENDED] <= 0.0:
         stopping_s = float(p[at.RINSE_S] + p[at.STOP_HANDS_S] + 2.0 * p[at.STEP_S])
         needed_s = max(needed_s, stopping_s)

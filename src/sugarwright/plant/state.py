@@ -51,6 +51,8 @@ class Levels:
     run_since_wash_s : running time of the membrane since its last wash, s
     membrane_on : the membrane is running
     fire_on : the pan is boiling on a stoked fire
+    heat_fraction : of the full fire's heat, what one that was let go still gives; 0: none, and of a
+        stoked fire it says nothing
     """
 
     sap: Contents = Contents()
@@ -63,6 +65,7 @@ class Levels:
     run_since_wash_s: float = 0.0
     membrane_on: bool = False
     fire_on: bool = False
+    heat_fraction: float = 0.0
 
 
 def start_state(plant: Plant, levels: Levels) -> Floats:
@@ -80,8 +83,8 @@ def start_state(plant: Plant, levels: Levels) -> Floats:
     Raises
     ------
     RangeError : a tank holds more than its rim allows, or a reading is beyond what can be
-    InputError : the membrane is said to run in a house without one, or a fire to burn under an
-        empty pan
+    InputError : the membrane is said to run in a house without one, or a fire to burn or to die
+        under an empty pan
     """
     p = plant.p
     x = np.zeros(at.state_size(len(plant.points)))
@@ -114,12 +117,13 @@ def _start_machines(p: Floats, x: Floats, levels: Levels) -> None:
             raise InputError("membrane_on", True, "the house has no membrane")
         x[at.MEMBRANE_ON] = 1.0
         x[at.WET] = p[at.MEMBRANE_OUTDOORS]
-    if levels.fire_on:
+    heat_fraction = _within("heat_fraction", levels.heat_fraction, 0.0, 1.0)
+    if levels.fire_on or heat_fraction > 0.0:
         if levels.pan_brix <= 0.0:
             fix = "Say how strong the pan is, with --pan-brix."
             raise InputError("fire_on", True, "the pan is said to be empty", "", fix)
-        x[at.FIRE_ON] = 1.0
-        x[at.HEAT_W] = p[at.FULL_HEAT_W]
+        x[at.FIRE_ON] = 1.0 if levels.fire_on else 0.0
+        x[at.HEAT_W] = (1.0 if levels.fire_on else heat_fraction) * p[at.FULL_HEAT_W]
         x[at.PAN_TEMPERATURE] = p[at.BOILING_C]
 
 

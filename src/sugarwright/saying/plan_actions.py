@@ -14,6 +14,7 @@ from sugarwright.saying.plan_fire_ends import (
     left_texts,
     let_go_now_texts,
     let_go_texts,
+    stay_with_texts,
 )
 from sugarwright.saying.plan_gauges import call_texts, fetched_s, gauge_text
 from sugarwright.saying.plan_membrane import (
@@ -154,6 +155,7 @@ _SAYS = {
     "fire at need": _at_need,
     "let the fire go": let_go_texts,
     "let the fire go now": let_go_now_texts,
+    "stay with the pan": stay_with_texts,
     "stop the membrane": stop_texts,
     "rinse the membrane": rinse_texts,
     "wash the membrane": wash_texts,

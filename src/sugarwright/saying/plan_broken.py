@@ -87,7 +87,7 @@ def _turned_m3(words: Words) -> float:
 
 def _no_wood(words: Words) -> str:
     now = words.report.standing
-    new = "new " if now.fire_burns else ""
+    new = "new " if now.is_hot else ""
     return (
         f"{words.show(now.wood_m3, WOOD, 2)} of wood on hand, and the shortest boil takes "
         f"{words.show(now.boil_wood_m3, WOOD, 2)}: no {new}fire is planned{_lost(words)}"
@@ -103,6 +103,11 @@ def _wood_helps(words: Words) -> str:
 
 
 def _alone(words: Words) -> str:
+    if words.report.standing.fire_dies_s is not None:
+        return (
+            "the fire is not dead yet, and this plan cannot keep somebody at it until it is: stay, "
+            "or call somebody who can"
+        )
     if words.report.standing.fire_burns:
         return (
             "a fire burns, and this plan cannot keep somebody at it until it has died: stop "
@@ -112,6 +117,11 @@ def _alone(words: Words) -> str:
 
 
 def _short(words: Words) -> str:
+    if words.report.standing.fire_dies_s is not None:
+        return (
+            f"the fire is not dead yet, and its feed may not last until it is: {poured(words)} "
+            "before the pan is bare, draw the coals if you must, and stay"
+        )
     if words.report.standing.fire_burns:
         return (
             f"a fire burns, and its feed may not last until it has died: stop stoking, "

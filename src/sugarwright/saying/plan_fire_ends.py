@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.dying import STAY
 from sugarwright.planning.fire_chances import LIKELY
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import VOLUME
 
 HAVE_CHANCES = ("light the fire", "light the fire again", "fire at need", "let the fire go")
+DYING = ("let the fire go now", STAY)  # what dies from the plan's beginning on
 LEAST_LATER_M3 = 2e-4  # of syrup after midnight: less makes no difference worth a word
 
 FOR_IT = "to keep liquid over the whole floor of the pan"
@@ -142,6 +144,18 @@ def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
     yield from stay
 
 
+def stay_with_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield how long to stay with a fire that was let go before, and what keeps its pan wet."""
+    until = words.when(action.leave_s or action.time_s, action.time_s)
+    boils_off = words.volume(action.boils_off_m3 or 0.0, 0)
+    yield f"the fire dies down: no more wood; stay with the pan until it has, about {until}"
+    yield _cover(words, action)
+    drawn = "; ".join(draws_texts(words, action))
+    may_give = f"; it may still give {drawn}" if drawn else ""
+    yield f"as it dies it boils off up to {boils_off} more{may_give}"
+    yield from left_texts(words, action)
+
+
 def cover_texts(words: Words, action: Action) -> list[str]:
     """Return what keeps liquid in the pan while a fire dies that is let go now, and how long."""
     return [_cover(words, action), *_stay(words, action)]
@@ -158,8 +172,8 @@ def _cover(words: Words, action: Action) -> str:
 
 
 def lacks_feed(words: Words, action: Action) -> bool:
-    """Tell whether a fire that is let go now has less feed than it may take until it has died."""
-    now = action.kind == "let the fire go now"
+    """Tell whether a fire that is let go has less feed than it may take until it has died."""
+    now = action.kind in DYING
     return now and _feed(words)[1] < (action.reserve_m3 or 0.0)
 
 

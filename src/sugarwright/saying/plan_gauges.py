@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.calls import calling_tank
-from sugarwright.saying.plan_fire_ends import chance_text, cover_texts, stay_ends
+from sugarwright.saying.plan_fire_ends import DYING, chance_text, cover_texts, stay_ends
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.units import DURATION, VOLUME
@@ -28,7 +28,7 @@ def gauge_text(words: Words, action: Action) -> str:
     ends = stay_ends(words, action)
     if ends is not None:
         return "; ".join(ends)
-    if action.kind == "let the fire go now":
+    if action.kind in DYING:
         return "; ".join(cover_texts(words, action))
     if action.trigger is None or is_there_now(words, action):
         return ""

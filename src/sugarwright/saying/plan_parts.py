@@ -32,8 +32,9 @@ CARRIED_OUT = {
     "habit": "midnight today goes on as you usually work: no plan of today is kept",
 }
 _NOT_BRIEF = (
-    "let the fire go", "let the fire go now", "light the fire again", "membrane on again",
-    "again through the membrane", "membrane at need", "fire at need", "gather at need",
+    "let the fire go", "let the fire go now", "stay with the pan", "light the fire again",
+    "membrane on again", "again through the membrane", "membrane at need", "fire at need",
+    "gather at need",
 )  # fmt: skip
 
 
@@ -66,6 +67,9 @@ def standing_text(words: Words) -> str:
         tanks.append(f"pan {now.pan_brix:.1f} Brix" if now.pan_brix > 0.0 else "pan empty")
     tanks.append(f"wood {words.show(now.wood_m3, WOOD)}")
     running = ["the membrane runs"] * now.membrane_runs + ["the fire burns"] * now.fire_burns
+    if now.fire_dies_s is not None:
+        until = words.when(now.fire_dies_s, words.report.begin_s)
+        running.append(f"the fire dies down: stay until about {until}")
     return "; ".join([*tanks, *running])
 
 

@@ -232,6 +232,8 @@ def _pan(pan: PanNow, report: NowReport) -> str:
 def _fire(pan: PanNow, report: NowReport) -> list[str]:
     """Return what is said of the fire; one that nobody logged to be out is not told as out."""
     us, told = report.units, fire_told(report)
+    if told == NONE and pan.died_s is not None:
+        return [dying_text(pan.died_s, report)]
     if told == NONE:
         return ["no fire"]
     if told == OLD:
@@ -245,6 +247,11 @@ def _fire(pan: PanNow, report: NowReport) -> list[str]:
     if pan.drawn_m3 is not None and pan.drawn_m3.high > 0.0:
         parts.append(f"{range_text(pan.drawn_m3, VOLUME, us)} of syrup drawn since")
     return parts
+
+
+def dying_text(died_s: float, report: NowReport) -> str:
+    """Return that a fire that was let go is still too hot to be left, and until when."""
+    return f"the fire dies down: stay until it has, about {clock_of(report, died_s)}"
 
 
 def _at(report: NowReport, time_s: float) -> str:

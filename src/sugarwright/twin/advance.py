@@ -311,4 +311,13 @@ def _book_come(
     ensemble.come_m3 += mass_kg * water_m3_kg
 
 
-__all__ = ["advance", "drift", "forgotten", "make_leg", "member_parameters", "run_one", "step_of"]
+__all__ = [
+    "advance",
+    "drift",
+    "forgotten",
+    "make_leg",
+    "member_parameters",
+    "own_parameters",
+    "run_one",
+    "step_of",
+]

@@ -22,8 +22,9 @@ def levels_of(house: House, report: NowReport) -> Levels:
 
     Returns
     -------
-    Levels. A membrane or a fire runs where more than half of the members say so. A tank of which
-    next to nothing is known is taken to be empty.
+    Levels. A membrane or a fire runs where more than half of the members say so; one that the log
+    has let go gives what heat it still has, until it may be left. A tank of which next to nothing
+    is known is taken to be empty.
     """
     tanks = {tank.place: tank for tank in report.tanks}
     empty = Levels()
@@ -31,6 +32,7 @@ def levels_of(house: House, report: NowReport) -> Levels:
     lasting = 1.0 if house.membrane is None else house.membrane.condition_fraction
     pan_brix = pan.brix.middle if pan.filled_probability > 0.5 else 0.0
     fire = pan.fire_probability > 0.5
+    heat_fraction = 0.0 if fire else pan.heat_fraction
     return Levels(
         sap=_contents(tanks["sap"]),
         stock=_contents(tanks["stock"]) if "stock" in tanks else empty.stock,
@@ -41,7 +43,7 @@ def levels_of(house: House, report: NowReport) -> Levels:
             else Contents(brix=house.trees.sap_brix)
             for g in house.gathering
         ),
-        pan_brix=max(pan_brix, _LEAST_PAN_BRIX) if fire else pan_brix,
+        pan_brix=max(pan_brix, _LEAST_PAN_BRIX) if fire or heat_fraction > 0.0 else pan_brix,
         wood_m3=max(0.0, report.wood_m3.middle),
         condition=1.0
         if membrane is None
@@ -49,6 +51,7 @@ def levels_of(house: House, report: NowReport) -> Levels:
         run_since_wash_s=0.0 if membrane is None else membrane.run_since_wash_s.middle,
         membrane_on=membrane is not None and membrane.on_probability > 0.5,
         fire_on=fire,
+        heat_fraction=heat_fraction,
     )
 
 

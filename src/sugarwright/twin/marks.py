@@ -11,7 +11,7 @@ STATE, OUTLOOK = "twin", "twin outlook"
 HOT = frozenset({"fire_lit", "stoke", "draw"})
 """Kinds of entries that say that a fire burns."""
 PAN_READ = "pan_read"  # among the kinds of deeds: when the pan was last read
-VERSION = 6
+VERSION = 7
 
 
 class StateStore(Protocol):

@@ -14,7 +14,7 @@ import numpy as np
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats
-from sugarwright.twin.advance import advance, forgotten
+from sugarwright.twin.advance import advance, forgotten, own_parameters
 from sugarwright.twin.contents import age_s, brixes, tanks_of, volumes_m3
 from sugarwright.twin.curves import Outlook
 from sugarwright.twin.ensemble import Ensemble, Ground
@@ -106,6 +106,7 @@ def _moment(ground: Ground, ensemble: Ensemble) -> dict[str, Floats]:
     found["membrane.condition"] = x[:, at.CONDITION] * lasting
     found["membrane.run_s"] = x[:, at.RUN_SINCE_WASH_S].copy()
     found["fire.on"] = (x[:, at.FIRE_ON] > 0.0).astype(float)
+    found["fire.heat"] = x[:, at.HEAT_W] / own_parameters(ground, ensemble)[:, at.FULL_HEAT_W]
     found["pan.filled"] = (x[:, at.PAN_FILLED] > 0.0).astype(float)
     filled = x[:, at.PAN_FILLED] > 0.0
     found["pan.brix"] = _of_some(filled, pan_brixes(ground, x))

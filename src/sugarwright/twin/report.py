@@ -142,6 +142,9 @@ class PanNow:
     reserve_m3 : feed that the burn-down takes, with what stays below its outlet
     word_s : UTC s of the last entry about a fire that was lit, stoked or drawn from, and of which
         nobody logged that it is out; None without one
+    heat_fraction : of the full fire's heat, what one that the log has let go may still give, 95 %;
+        0 where none dies or it may be left
+    died_s : UTC s until which such a fire is too hot to be left; None where none is
     """
 
     fire_probability: float
@@ -157,6 +160,8 @@ class PanNow:
     feed: str = "sap"
     reserve_m3: float = 0.0
     word_s: float | None = None
+    heat_fraction: float = 0.0
+    died_s: float | None = None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from typing import Any
 from sugarwright.logbook.meaning import tank_at
 from sugarwright.plant.house import House
 from sugarwright.plant.house_membrane import Membrane
+from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 from sugarwright.plant.tanks import capacity_m3
 from sugarwright.twin.curves import Outlook
 from sugarwright.twin.doubt import Doubt
@@ -180,9 +181,14 @@ def _unrinsed_s(words: Mapping[str, float], now_s: float) -> float | None:
 
 def _pan(house: House, outlook: Outlook, log: Remembered, now_s: float) -> PanNow:
     burns = outlook.chance("fire.on", now_s)
+    filled = outlook.chance("pan.filled", now_s)
+    dies = burns <= 0.5 and filled > 0.5 and _is_let_go(log.words)
+    # By the members in which it was let go last, as late as was told: nobody leaves too soon.
+    heat_fraction = min(1.0, outlook.band("fire.heat", now_s).high) if dies else 0.0
+    died_s = _died_s(house, heat_fraction, now_s)
     return PanNow(
         fire_probability=burns,
-        filled_probability=outlook.chance("pan.filled", now_s),
+        filled_probability=filled,
         brix=outlook.band("pan.brix", now_s),
         boil_m3_s=outlook.band("boil_m3_s", now_s),
         drawn_m3=outlook.band("pan.drawn_m3", now_s) if burns > 0.5 else None,
@@ -194,7 +200,21 @@ def _pan(house: House, outlook: Outlook, log: Remembered, now_s: float) -> PanNo
         feed="sap" if house.membrane is None else "stock",
         reserve_m3=outlook.band("fire.reserve_m3", now_s).middle,
         word_s=_word_of_fire_s(log.words),
+        heat_fraction=0.0 if died_s is None else heat_fraction,
+        died_s=died_s,
     )
+
+
+def _is_let_go(words: Mapping[str, float]) -> bool:
+    """Tell whether the last word of a fire is that its last wood is on."""
+    return "fire_out" in words and _word_of_fire_s(words) is None
+
+
+def _died_s(house: House, heat_fraction: float, now_s: float) -> float | None:
+    """Return until when a dying fire keeps whoever is there, UTC s; None where it may be left."""
+    if heat_fraction <= SAFE_HEAT_FRACTION * (1.0 + 1e-9):
+        return None
+    return now_s + house.pan.burn_down_s * math.log(heat_fraction / SAFE_HEAT_FRACTION)
 
 
 def _word_of_fire_s(words: Mapping[str, float]) -> float | None:

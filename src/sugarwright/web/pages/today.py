@@ -16,6 +16,7 @@ from sugarwright.answering.weather_told import has_weather
 from sugarwright.errors import InputError
 from sugarwright.planning.action import Action
 from sugarwright.planning.cautions import CAUTIONS
+from sugarwright.planning.dying import STAY
 from sugarwright.planning.report import Day, PlanReport
 from sugarwright.planning.stops import STOP, next_times
 from sugarwright.saying import plan_parts
@@ -38,7 +39,7 @@ from sugarwright.saying.plan_reasons import why_text
 from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.saying.plan_work import chores_text, overwork_text
-from sugarwright.saying.standing import unrinsed_text
+from sugarwright.saying.standing import dying_text, unrinsed_text
 from sugarwright.saying.words import sentence
 from sugarwright.twin.doubt import OPEN, Doubt
 from sugarwright.twin.levels import sap_read_s
@@ -124,6 +125,8 @@ def today(request: Request) -> HTMLResponse:
         plan=plan,
         view=view,
         unrinsed=_unrinsed(standing.value, view),
+        dying=_dying(standing.value, view),
+        burn_down_caution=CAUTIONS["burn-down"],
         vessels=_vessels(shed, standing, plan),
         missing="" if plan.report is not None else _missing(shed, standing),
         alarm=None if standing.value is None else _alarm(shed, standing.value),
@@ -204,6 +207,16 @@ def _unrinsed(report: NowReport | None, view: View | None) -> str:
     if any(each.doing.action.kind == "rinse the membrane" for each in lines):
         return ""
     return unrinsed_text(report.membrane.unrinsed_s, report)
+
+
+def _dying(report: NowReport | None, view: View | None) -> str:
+    """Say that a fire that was let go is still too hot to be left, where the plan does not."""
+    if report is None or report.pan.died_s is None:
+        return ""
+    lines = () if view is None else view.lines
+    if any(each.doing.action.kind == STAY and each.doing.state == "due" for each in lines):
+        return ""
+    return dying_text(report.pan.died_s, report)
 
 
 def _missing(shed: Shed, standing: WorkedOut[NowReport]) -> str:
