@@ -34,7 +34,6 @@ from sugarwright.planning.actions import actions_of
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.choices import habit_rows
-from sugarwright.planning.dying import _not_before
 from sugarwright.planning.fires import not_before
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.planning.scene import Scene
@@ -532,11 +531,10 @@ def test_who_is_alone_with_a_dying_fire_is_counted_until_it_has_died() -> None:
         assert with_whoever_tells(plant, cold, now_s)[1] is None
 
 
-@pytest.mark.parametrize("minutes", [0, 30, 55])
+@pytest.mark.parametrize("minutes", [30, 57])
 def test_a_fire_let_go_before_ties_whoever_drains_until_it_has_died(
     minutes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The run begins with the whole hour; the fire dies from the minute of the plan on."""
     quick(monkeypatch)
     air_c = air(-12.0)
     known = HourlyWeather(TUESDAY_S + HOUR_S * (np.arange(len(air_c)) - 24 * LEAD_DAYS), air_c)
@@ -550,13 +548,3 @@ def test_a_fire_let_go_before_ties_whoever_drains_until_it_has_died(
     assert stay.time_s == now_s
     assert stay.leave_s == report.standing.fire_dies_s == pytest.approx(died_s, abs=1.0)
     assert died_s <= (drain.leave_s or drain.time_s) <= died_s + 3 * plant.step_s
-
-
-def test_one_alone_with_a_dying_fire_fetches_no_sap_before_it_has_died() -> None:
-    trips = Action("gather sap", 1000, point="far", until_s=4000)
-    moved, other = (
-        _not_before(each, 2500) for each in (trips, replace(trips, kind="rinse", point=""))
-    )
-    assert (moved.time_s, moved.until_s) == (2500, 5500)
-    assert other.time_s == 1000
-    assert _not_before(replace(trips, time_s=3000), 2500).time_s == 3000

@@ -138,9 +138,6 @@ def _runs_safely(scene: Scene, step: int) -> bool:
 
 def _hands(scene: Scene) -> Hands:
     lit = scene.trace.column(at.T_HEAT) > SAFE_HEAT_FRACTION
-    if scene.tied_until_s is not None:  # what was let go dies from now on, not from the whole hour
-        ends_s = scene.trace.begin_s + scene.trace.step_s * np.arange(1, len(lit) + 1)
-        lit = lit | (ends_s < scene.tied_until_s)
     carrying = np.zeros(len(lit))
     if scene.yard is not None:
         by_hand = scene.plant.points[:, at.BY_HAND] > 0.0

@@ -13,7 +13,7 @@ import numpy as np
 from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.draws import drawn, left_in_pan
-from sugarwright.planning.dying import stay_with
+from sugarwright.planning.dying import STAY, stay_with
 from sugarwright.planning.fire_hours import latest_light, latest_out, own_stay_s
 from sugarwright.planning.membrane_ends import CERTAIN_M3
 from sugarwright.planning.scene import Scene
@@ -34,7 +34,7 @@ def fires_of(scene: Scene, *, is_likely: bool = False) -> list[Action]:
     scene : the day
     is_likely : whether it comes to a fire in most of the weathers that the plan is checked in
     """
-    found = [replace(_with_syrup(scene, each, 0), first_draw_s=None) for each in stay_with(scene)]
+    found = [_with_syrup(scene, each, 0) for each in stay_with(scene)]
     begin = scene.first
     if scene.first == 0 and scene.fire_before:
         out = scene.first_where(at.T_FIRE_ON, 0, scene.drive.steps, False)
@@ -172,8 +172,10 @@ def not_before(action: Action, now_s: int) -> Action:
     late = replace(action, time_s=action.time_s + late_s)
     if late.else_stay_s is not None:
         late = replace(late, else_stay_s=late.else_stay_s + late_s)
-    if late.kind == "let the fire go now" and late.leave_s is not None:
-        late = replace(late, expected_s=late.time_s, leave_s=late.leave_s + late_s)
+    if late.kind in ("let the fire go now", STAY) and late.leave_s is not None:
+        late = replace(late, leave_s=late.leave_s + late_s)
+    if late.kind == "let the fire go now":
+        late = replace(late, expected_s=late.time_s)
     return late
 
 

@@ -34,8 +34,6 @@ class Scene:
     frosts : nights of the plan that may freeze what holds water
     plan : (days, ``PLAN_WIDTH``), all of it; None: the one row stands for every day
     state : of the plant when the plan began; None where it is not known
-    tied_until_s : until when a fire that was let go as the plan began, or before, ties somebody,
-        UTC s; None without one
     """
 
     plant: Plant
@@ -51,7 +49,6 @@ class Scene:
     frosts: tuple[FrostNight, ...] = ()
     plan: Floats | None = None
     state: Floats | None = None
-    tied_until_s: int | None = None
 
     @property
     def rows(self) -> Floats:

@@ -15,7 +15,7 @@ from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.draws import left_without_fire
-from sugarwright.planning.dying import after_it, dies_s, tied_until_s
+from sugarwright.planning.dying import dies_s
 from sugarwright.planning.fans import fans_of
 from sugarwright.planning.fire_chances import with_chances
 from sugarwright.planning.fires import not_before
@@ -211,18 +211,17 @@ def _tapped_later_s(plant: Plant, now_s: int) -> int | None:
 def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[Day, ...]:
     """Each local day with its actions, none before now, and what it brings."""
     forecast, totals = planned.weathers.forecast, planned.checked.totals_by_day()
-    tied_s = tied_until_s(planned.plant, planned.state, planned.trace, now_s)
     found = []
     for d, (first, last) in enumerate(pairwise(planned.checked.cuts)):
         scene = Scene(
             planned.plant, forecast, planned.trace, planned.plan[d], first, last,
             bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
             planned.yard, planned.checked_yard, planned.frosts,
-            planned.plan, planned.state, tied_s,
+            planned.plan, planned.state,
         )  # fmt: skip
         light_ups = totals[d][:, at.LIGHT_UPS]
         due = [not_before(each, now_s) for each in actions_of(scene, light_ups)]
-        due = with_chances(after_it(scene, due), light_ups)
+        due = with_chances(due, light_ups)
         due = with_what_still_runs(planned, d, due)
         explained = [_explained(planned, action, d, reasons, now_s) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
