@@ -75,7 +75,9 @@ def test_a_fire_that_was_let_go_before_says_how_long_to_stay_and_what_to_pour_in
     assert f"keep liquid over its whole floor; {lacking}, stay till 19:19." in message(report)
     assert message(report).endswith("Never leave a lit pan. An estimate: watch the pan.")
     assert _titles(report) == [f"Stay with the pan, {lacking}"]
-    assert gauge_text(PlanWords(report), STAY).endswith("stay until it has died down, about 19:19")
+    assert gauge_text(PlanWords(report), STAY).startswith(
+        "stay until it has died down, about 19:19"
+    )
     assert "the fire dies down: stay until about 19:19" in standing_text(PlanWords(report))
     enough = _report(STAY, standing=replace(short, stock_m3=100 * GALLON_M3))
     assert "feed it on, the 100 gal in the stock tank are enough" in gauge_text(

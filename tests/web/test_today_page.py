@@ -92,7 +92,7 @@ def test_a_fire_that_dies_is_told_on_top_until_the_plan_knows_of_it(
     said = text_of(pages.get("/").text)
     assert "Pan: no fire" not in said
     first = said.index("Pan: the fire dies down: stay until it has, about")
-    assert first < said.index("Stay until it has stopped boiling") < said.index("Tanks now")
+    assert first < said.index("Stay until it has stopped boiling") < said.index("Next:")
 
 
 def test_tanks_stand_there_with_band_and_plan(pages: TestClient, shed: Shed) -> None:

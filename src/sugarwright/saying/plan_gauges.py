@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.calls import calling_tank
+from sugarwright.planning.dying import STAY
 from sugarwright.saying.plan_fire_ends import DYING, chance_text, cover_texts, stay_ends
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -29,7 +30,8 @@ def gauge_text(words: Words, action: Action) -> str:
     if ends is not None:
         return "; ".join(ends)
     if action.kind in DYING:
-        return "; ".join(cover_texts(words, action))
+        cover, *stay = cover_texts(words, action)
+        return "; ".join([*stay, cover] if action.kind == STAY else [cover, *stay])
     if action.trigger is None or is_there_now(words, action):
         return ""
     if action.after_run_s is not None:
