@@ -185,7 +185,7 @@ def test_a_gathering_tank_that_gets_full_is_watched_with_what_is_lost() -> None:
     assert (totals[:, at.SAP_PEAK_M3] < alone.plant.p[at.SAP_CAPACITY_M3]).all()  # all lost there
     assert watch.lost_m3 == pytest.approx(np.median(lost_m3(alone.plant, totals)), rel=1e-3)
     text = watch_text(words_of(), watch)
-    assert text.startswith("road pails full: nearly certain, about Tuesday")
+    assert text.startswith("road pails full: nearly certain, about 00:50")
     assert "nobody there to fetch it" in text
     assert f"about {watch.lost_m3 / GALLON_M3:.0f} gal run over" in text
 

@@ -181,6 +181,7 @@ def test_a_run_that_no_cutout_ends_shows_unfolded_how_it_is_stopped(
         expected_s=report.begin_s + 60,
         until_s=report.begin_s + 7200,
         ends="stock tank full",
+        stops_itself=False,
         rinse_m3=0.08,
         again_s=None,
         again_brix=None,
