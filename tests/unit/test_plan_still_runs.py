@@ -42,10 +42,9 @@ def test_it_is_the_share_of_the_weathers_in_which_it_runs_then(whately_2015: Hou
     split = int(np.argmax((shares > 0.1) & (shares < 0.9))) + 1  # as this step begins
     assert 0.0 < shares[split - 1] < 1.0
     time_s = int(checked.begin_s + split * planned.plant.step_s)
-    day = int(checked.calendar[split, at.DAY] - checked.calendar[0, at.DAY])
     actions = [Action(kind, time_s) for kind in ("membrane runs on", "light the fire")]
-    on, fire = with_what_still_runs(planned, day, actions)
+    on, fire = with_what_still_runs(planned, actions)
     assert on.still_runs == pytest.approx(shares[split - 1])
     assert fire.still_runs is None
-    known_to_run = with_what_still_runs(planned, 0, [Action("membrane runs on", checked.begin_s)])
+    known_to_run = with_what_still_runs(planned, [Action("membrane runs on", checked.begin_s)])
     assert known_to_run[0].still_runs is None

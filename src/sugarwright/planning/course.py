@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -36,24 +37,26 @@ class Course:
     cuts: list[int]
     ends: tuple[Results, ...]
 
-    def on_from(self, day: int, plans: Floats) -> Results:
-        """Run plans, (plans, days, ``PLAN_WIDTH``), that are this one until a day begins."""
-        if day == 0:
-            return run_many(self.plant, self.drive, plans, self.state)
-        before = self.ends[day - 1]
-        return run_many(
-            self.plant, self.drive, plans, before.states[0],
-            first=self.cuts[day], totals=before.totals[0],
-        )  # fmt: skip
+    def on_from(self, day: int, plans: Floats, last: int | None = None) -> Results:
+        """Run plans that are this one until a day begins.
 
-    def at_step(self, day: int, step: int) -> Results:
-        """Return how the runs stand as a step of a day begins."""
+        Parameters
+        ----------
+        day : from whose beginning they are run
+        plans : (plans, days, ``PLAN_WIDTH``)
+        last : step before which to stop; None runs through
+        """
         before = self.ends[day - 1] if day else None
         return run_many(
-            self.plant, self.drive, self.plan[np.newaxis],
-            self.state if before is None else before.states[0], last=step,
+            self.plant, self.drive, plans,
+            self.state if before is None else before.states[0], last=last,
             first=self.cuts[day], totals=None if before is None else before.totals[0],
         )  # fmt: skip
+
+    def at_step(self, step: int) -> Results:
+        """Return how the runs stand as a step begins."""
+        day = min(bisect_right(self.cuts, step), len(self.ends)) - 1
+        return self.on_from(day, self.plan[np.newaxis], step)
 
     def totals_by_day(self) -> list[Floats]:
         """Totals within each local day, (scenarios, ``TOTALS_SIZE``) each."""

@@ -8,14 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from sugarwright.planning.action import Action
 from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Mark
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import run_many
 from sugarwright.plant.tank_kernel import mixed_m3
 from sugarwright.weather.hours import HOUR_S
 
@@ -41,8 +38,8 @@ def mark_of(planned: Planned, actions: Sequence[Action], now_s: int) -> Mark | N
             continue
         of_stock = action.trigger is not None and action.trigger.tank == "stock"
         tank = at.STOCK if of_stock else at.SAP
-        runs = run_many(plant, drive, planned.plan[np.newaxis], planned.state, None, step)
-        water, sugar = (runs.states[0][:, tank + part] for part in (at.WATER, at.SUGAR))
+        states = planned.checked.at_step(step).states[0]
+        water, sugar = (states[:, tank + part] for part in (at.WATER, at.SUGAR))
         held_m3 = spread(mixed_m3(plant.p, water, sugar))
         return Mark("stock" if of_stock else "sap", action.time_s, held_m3)
     return None

@@ -17,7 +17,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.season import day_cuts
-from sugarwright.plant.simulate import Drive, run_many, simulate
+from sugarwright.plant.simulate import Drive, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 
 LEAST_MONEY = 1.0
@@ -87,8 +87,7 @@ def morning_of(planned: Planned, carried_out: str) -> Morning:
     carried_out : by what: "before" or "habit"
     """
     step, drive = first_look(planned), planned.weathers.checked
-    plans = planned.plan[np.newaxis]
-    states = run_many(planned.plant, drive, plans, planned.state, None, step).states[0]
+    states = planned.checked.at_step(step).states[0]
     sap, stock, permeate = (_tank(planned, states, x) for x in (at.SAP, at.STOCK, at.PERMEATE))
     return Morning(
         int(drive.begin_s + step * planned.plant.step_s), carried_out,

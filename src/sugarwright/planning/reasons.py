@@ -13,7 +13,7 @@ from sugarwright.planning.plainer import GUARD_MONEY
 from sugarwright.planning.planned import CALL_OF, Place, Planned, without, without_machine
 from sugarwright.planning.together import losing_together
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import Results, run_many
+from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import older_money
 
@@ -161,7 +161,7 @@ def left_out(planned: Planned, place: Place) -> tuple[Floats, Results, str]:
     """
 
     def run(plan: Floats) -> Results:
-        return run_many(planned.plant, planned.weathers.checked, plan[np.newaxis], planned.state)
+        return planned.checked.on_from(place[0], plan[np.newaxis])
 
     plan = without(planned.plan, place)
     again = "again" if runs_again(planned, place) else ""

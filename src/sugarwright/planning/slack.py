@@ -7,6 +7,7 @@ calls for meanwhile. So the day's call is held back in the trial until the hour 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -211,12 +212,10 @@ def _waited(
     waiting = last_plan.copy()
     if start in CALL_OF:
         waiting[:, day, CALL_OF[start]] = 0.0
-    course, first = planned.checked, planned.checked.cuts[day]
-    states = course.ends[day - 1].states if day else planned.state
-    totals = course.ends[day - 1].totals if day else None
-    found = []
-    for step in steps.tolist():
-        until = run_many(plant, drive, waiting, states, None, step, first=first, totals=totals)
-        first, states, totals = step, until.states, until.totals
-        found.append(until)
+    found = [planned.checked.on_from(day, waiting, int(steps[0]))]
+    for first, last in pairwise(steps.tolist()):
+        states, totals = found[-1].states, found[-1].totals
+        found.append(
+            run_many(plant, drive, waiting, states, None, last, first=first, totals=totals)
+        )
     return tuple(found)

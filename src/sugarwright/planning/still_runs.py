@@ -16,25 +16,24 @@ from sugarwright.plant import layout as at
 RUNS_ON = "membrane runs on"
 
 
-def with_what_still_runs(planned: Planned, day: int, actions: Sequence[Action]) -> list[Action]:
+def with_what_still_runs(planned: Planned, actions: Sequence[Action]) -> list[Action]:
     """Return a day's actions, each run that goes on with how likely it still runs then.
 
     Parameters
     ----------
     planned : the plan
-    day : of the plan, that the actions are of
-    actions : of the day; what runs as the plan begins is known, and stays as it is
+    actions : of a day; what runs as the plan begins is known, and stays as it is
     """
     return [
-        replace(each, still_runs=_share(planned, day, each.time_s))
+        replace(each, still_runs=_share(planned, each.time_s))
         if each.kind == RUNS_ON and each.time_s > planned.trace.begin_s
         else each
         for each in actions
     ]
 
 
-def _share(planned: Planned, day: int, time_s: int) -> float:
-    """Share of the weathers in which the membrane runs as a step of a day begins."""
+def _share(planned: Planned, time_s: int) -> float:
+    """Share of the weathers in which the membrane runs as a step begins."""
     step = round((time_s - planned.trace.begin_s) / planned.trace.step_s)
-    states = planned.checked.at_step(day, step).states[0]
+    states = planned.checked.at_step(step).states[0]
     return float((states[:, at.MEMBRANE_ON] > 0.0).mean())

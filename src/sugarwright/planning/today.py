@@ -222,7 +222,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         light_ups = totals[d][:, at.LIGHT_UPS]
         due = [not_before(each, now_s) for each in actions_of(scene, light_ups)]
         due = with_chances(due, light_ups)
-        due = with_what_still_runs(planned, d, due)
+        due = with_what_still_runs(planned, due)
         explained = [_explained(planned, action, d, reasons, now_s) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)
