@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
-from sugarwright.plant.alike import KnownRuns
+from sugarwright.plant.alike import KnownRuns, with_room
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.plan_clock import goes_past_midnight, still_counting
 from sugarwright.plant.season import day_cuts
@@ -26,9 +26,9 @@ from sugarwright.plant.state import start_totals
 from sugarwright.plant.tank_kernel import Counts, Floats
 from sugarwright.plant.worth import broken_s, worth_lines
 
-T = TypeVar("T")
 BROKEN_MONEY = 1e6  # not a price: a plan that breaks a rule loses to any that does not
 MOST_KEPT_BYTES = 200e6  # of runs as they stand at midnights; beyond it all are let go
+FLOAT_BYTES = 8
 MOST_ROWS = 2**24  # of different days of plans, in one search
 EVERY = slice(None)
 
@@ -76,12 +76,14 @@ class PlanJudge:
 
     def _forget(self) -> None:
         """Know nothing of any run."""
+        days = len(self._days)
         self._rows: dict[bytes, int] = {}
         self._numbers: dict[bytes, int] = {}
-        self._standings: list[bytes] = []  # state and totals of a run at a midnight, by number
-        self._known = [KnownRuns() for _ in self._days]
-        self._ends: list[dict[int, int]] = [{} for _ in self._days[1:]]  # by number of the run
-        self._worth: dict[int, float] = {}  # likewise, of the last day's
+        self._states = np.empty((0, len(self._begin)))  # of runs at midnights, by number
+        self._totals = np.empty((0, at.TOTALS_SIZE))  # likewise
+        self._known = [KnownRuns() for _ in range(days)]
+        self._told: list[NDArray[Any]] = [np.empty(0, dtype=np.int64) for _ in range(days - 1)]
+        self._told.append(np.empty(0))
         self._numbers_of(self._begin[np.newaxis], start_totals()[np.newaxis])
 
     def values(self, plans: Floats, weathers: slice = EVERY) -> Floats:
@@ -91,20 +93,19 @@ class PlanJudge:
         plans = np.ascontiguousarray(plans, dtype=np.float64)
         these = np.arange(self.drive.scenarios)[weathers]
         begun = np.zeros((len(plans), len(these)), dtype=np.int64)
-        for day, known in enumerate(self._ends):
-            begun = self._once(known, self._numbers_of, plans, these, begun, day)
-        found = self._once(self._worth, self._values_of, plans, these, begun, len(self._ends))
+        for day in range(len(self._days) - 1):
+            begun = self._once(self._numbers_of, plans, these, begun, day)
+        found = self._once(self._values_of, plans, these, begun, len(self._days) - 1)
         values: Floats = found.mean(axis=1)
         return values
 
     def _kept_bytes(self) -> int:
-        standings = len(self._standings) * len(self._standings[0])
+        standings = len(self._numbers) * (len(self._begin) + at.TOTALS_SIZE) * FLOAT_BYTES
         return standings + sum(known.nbytes for known in self._known)
 
     def _once(
         self,
-        told: dict[int, T],
-        tell: Callable[[Floats, Floats], list[T]],
+        tell: Callable[[Floats, Floats], NDArray[Any]],
         plans: Floats,
         these: Counts,
         begun: Counts,
@@ -114,7 +115,6 @@ class PlanJudge:
 
         Parameters
         ----------
-        told : of this day's runs, by number
         tell : of states and totals at the end of runs
         plans : (plans, days, ``PLAN_WIDTH``)
         these : (weathers,) by number
@@ -127,34 +127,33 @@ class PlanJudge:
         rows = [self._rows.setdefault(row.tobytes(), len(self._rows)) for row in besides]
         standing = begun * self.drive.scenarios + these
         keys = (standing * MOST_ROWS + np.array(rows)[:, np.newaxis]).ravel()
-        of_plan, weather = np.divmod(np.arange(len(keys)), len(these))
-        stood, which = np.unique(begun.ravel(), return_inverse=True)
-        both = np.frombuffer(b"".join([self._standings[number] for number in stood.tolist()]))
-        both = both.reshape(len(stood), -1)
-        states, totals = both[:, : -at.TOTALS_SIZE][which], both[:, -at.TOTALS_SIZE :][which]
-        runs = np.stack([of_plan, these[weather]], axis=1)
-        first_new = self._known[day].count
-        alike = self._known[day].with_more(keys)
+        runs = np.stack(np.broadcast_arrays(np.arange(len(plans))[:, np.newaxis], these), axis=-1)
+        states, totals = self._states[begun.ravel()], self._totals[begun.ravel()]
+        known = self._known[day]
+        first_new = known.count
+        alike = known.with_more(keys)
         days = self._days[day]
-        run_each(self.plant, self.drive, plans, runs, states, totals, *days, alike, self._threads)
+        run_each(
+            self.plant, self.drive, plans, runs.reshape(-1, 2), states, totals, *days, alike,
+            self._threads,
+        )  # fmt: skip
         ends_as = alike[-1]
         new = np.flatnonzero(ends_as == first_new + np.arange(len(keys)))
+        told = self._told[day] = with_room(self._told[day], known.count)
         if len(new):
-            told.update(zip(ends_as[new].tolist(), tell(states[new], totals[new]), strict=True))
-        numbers, which = np.unique(ends_as, return_inverse=True)
-        return np.array([told[number] for number in numbers.tolist()])[which].reshape(begun.shape)
+            told[ends_as[new]] = tell(states[new], totals[new])
+        return told[ends_as].reshape(begun.shape)
 
-    def _values_of(self, states: Floats, totals: Floats) -> list[float]:
-        values: list[float] = _values_of_runs(self.plant, totals, states).tolist()
-        return values
+    def _values_of(self, states: Floats, totals: Floats) -> Floats:
+        return _values_of_runs(self.plant, totals, states)
 
-    def _numbers_of(self, states: Floats, totals: Floats) -> list[int]:
+    def _numbers_of(self, states: Floats, totals: Floats) -> Counts:
         """Return a number for how each run stands; those that stand alike have the same."""
         both = np.concatenate([states, totals], axis=1)
-        found = []
-        for standing in both.view(f"V{both[0].nbytes}").ravel().tolist():
-            number = self._numbers.setdefault(standing, len(self._numbers))
-            if number == len(self._standings):
-                self._standings.append(standing)
-            found.append(number)
+        numbers = self._numbers
+        standings = both.view(f"V{both[0].nbytes}").ravel().tolist()
+        found = np.array([numbers.setdefault(each, len(numbers)) for each in standings])
+        self._states = with_room(self._states, len(numbers))
+        self._totals = with_room(self._totals, len(numbers))
+        self._states[found], self._totals[found] = states, totals
         return found

@@ -42,14 +42,14 @@ class KnownRuns:
     def __init__(self) -> None:
         self.count = 0
         self._groups: dict[int, int] = {}
-        self._latest = np.full(ROOM, NONE, dtype=np.int64)
-        self._earlier = np.empty(ROOM, dtype=np.int64)
-        self._asked = np.empty((ROOM, 2, at.PLAN_WIDTH))
+        self._latest = np.empty(0, dtype=np.int64)
+        self._earlier = np.empty(0, dtype=np.int64)
+        self._asked = np.empty((0, 2, at.PLAN_WIDTH))
 
     @property
     def nbytes(self) -> int:
         """What they take up, bytes."""
-        return self.count * (self._asked[0].nbytes + self._earlier.itemsize)
+        return self.count * (16 * at.PLAN_WIDTH + self._earlier.itemsize)
 
     def with_more(self, keys: Counts) -> Alike:
         """Return what the kernel needs for more runs, which are known from then on.
@@ -58,14 +58,15 @@ class KnownRuns:
         ----------
         keys : (runs,); those of a group have the same
         """
-        some, which = np.unique(keys, return_inverse=True)
-        groups = [self._groups.setdefault(key, len(self._groups)) for key in some.tolist()]
-        self._latest = _with_room(self._latest, len(self._groups))
+        before, groups = len(self._groups), self._groups
+        each = np.array([groups.setdefault(key, len(groups)) for key in keys.tolist()])
+        self._latest = with_room(self._latest, len(groups))
+        self._latest[before : len(groups)] = NONE
         self.count += len(keys)
-        self._earlier = _with_room(self._earlier, self.count)
-        self._asked = _with_room(self._asked, self.count)
+        self._earlier = with_room(self._earlier, self.count)
+        self._asked = with_room(self._asked, self.count)
         return (
-            np.array(groups, dtype=np.int64)[which],
+            each,
             self._latest,
             self._earlier,
             self._asked[: self.count],
@@ -73,10 +74,10 @@ class KnownRuns:
         )
 
 
-def _with_room(array: Array, count: int) -> Array:
-    """Return an array with room for so many, what it holds being kept; the rest is ``NONE``."""
-    if count > len(array):
-        more = max(count, 2 * len(array)) - len(array)
-        spare = np.full_like(array, NONE, shape=(more, *array.shape[1:]))
-        array = cast(Array, np.concatenate([array, spare]))
-    return array
+def with_room(array: Array, count: int) -> Array:
+    """Return an array with room for so many, what it holds being kept; the rest is anything."""
+    if count <= len(array):
+        return array
+    roomy = np.empty_like(array, shape=(max(count, ROOM, 2 * len(array)), *array.shape[1:]))
+    roomy[: len(array)] = array
+    return cast(Array, roomy)

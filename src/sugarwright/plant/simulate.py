@@ -206,20 +206,26 @@ def run_each(
     alike : which may stand for others: such runs are left as they began; **changed in place**
     threads : how many; None for one a core. Results don't depend on it.
     """
-    threads = threads or os.cpu_count() or 1
+    threads = threads or _cores()
     block = compiled_run_block()
     shared = _shared(plant, drive)
     plans = np.ascontiguousarray(plans, dtype=np.float64)
     runs = np.ascontiguousarray(runs, dtype=np.int64)
     shares = max(1, min(len(runs), SHARES_A_THREAD * threads)) if threads > 1 else 1
+    left = iter(range(shares))  # whoever is free takes the next
 
-    def part(share: int) -> None:
-        block(*shared, plans, runs, states, totals, NO_TRACES, alike, first, last, share, shares)
+    def work() -> None:
+        for share in left:
+            block(
+                *shared, plans, runs, states, totals, NO_TRACES, alike, first, last, share, shares
+            )
 
-    if shares == 1:
-        part(0)
-    else:
-        list(_pool(threads).map(part, range(shares)))
+    # This thread works too: one that only waited would have to be woken for every call.
+    helpers = [_pool(threads - 1).submit(work) for _ in range(min(threads, shares) - 1)]
+    work()
+    for helper in helpers:
+        if not helper.cancel():  # one that has not begun by now has nothing left to do
+            helper.result()
 
 
 def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:
@@ -232,6 +238,11 @@ def _shared(plant: Plant, drive: Drive) -> tuple[Floats, ...]:
         np.ascontiguousarray(drive.air_c),
         np.ascontiguousarray(drive.sap_kg_s),
     )
+
+
+@cache
+def _cores() -> int:
+    return os.cpu_count() or 1
 
 
 @cache
