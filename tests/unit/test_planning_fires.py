@@ -263,7 +263,7 @@ def test_who_is_counted_is_offered_nothing_new(whately_2015: HourlyWeather, plan
     early = [each for day in worked.report.days for each in day.actions if each.time_s < until_s]
     assert early
     assert not [each.kind for each in early if each.kind.startswith(new)]
-    assert "Nothing new is begun in that time" in _text(worked.report)
+    assert "Outside the hours of sugarhouse.toml nothing new is begun" in _text(worked.report)
 
 
 def test_a_fire_kept_beyond_the_house_s_hours_says_first_who_must_stay_and_else_what(

@@ -38,7 +38,7 @@ def broken_texts(words: Words) -> Iterator[str]:
         yield (
             "by sugarhouse.toml nobody stays there long enough for what runs now. Since you "
             f"tell of it, one person is counted there until {until} at the latest: stay until it "
-            f"has ended{sooner}. Nothing new is begun in that time"
+            f"has ended{sooner}. Outside the hours of sugarhouse.toml nothing new is begun"
         )
 
 
