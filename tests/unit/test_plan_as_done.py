@@ -259,6 +259,17 @@ def test_an_end_before_the_plan_was_made_counts_where_the_plan_did_not_know_of_i
     assert ended_otherwise(off, planned(LET_GO, begin_s=EVENING_S)) == ""
 
 
+def test_a_later_day_on_which_something_goes_on_is_no_reason_for_a_new_plan_each_time() -> None:
+    """The first page made plan after plan: yesterday's stop beside a run of the day after next."""
+    begun_s, ended_s, later_s = SIX_S - 7200.0, SIX_S - 3600.0, EVENING_S + 60 * 3600
+    stopped = stands(membrane=replace(STANDS, started_s=begun_s, stopped_s=ended_s))
+    out = stands(replace(PAN, lit_s=begun_s, out_s=ended_s))
+    for standing, later in ((stopped, RUNS_ON), (out, KEEP)):
+        assert ended_otherwise(standing, planned(RUN, replace(later, time_s=later_s))) == ""
+        at_once = replace(later, time_s=SIX_S)
+        assert ended_otherwise(standing, planned(at_once)) != ""
+
+
 def test_what_the_plan_knows_nothing_of_has_no_hour_to_depart_from() -> None:
     late = stands(replace(PAN, out_s=LAST_WOOD_S), replace(STANDS, stopped_s=LAST_WOOD_S))
     assert ended_otherwise(late, planned(DRAIN, begin_s=EVENING_S)) == ""

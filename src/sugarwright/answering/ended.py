@@ -12,6 +12,7 @@ from sugarwright.planning.stops import STOP, WASH
 from sugarwright.twin.report import NowReport
 
 CLEARLY_S = 15 * 60.0  # off its hour: what waits for it then has a wrong hour too (judgement)
+AT_ONCE_S = 5 * 60.0  # after the plan's beginning: what a plan has for then, it found going on
 LIKELY = 0.5
 FIRE = "the fire was let go at another hour than planned"
 MEMBRANE = "the membrane was stopped at another hour than planned"
@@ -27,14 +28,15 @@ def ended_otherwise(standing: NowReport, report: PlanReport) -> str:
     report : the plan
     """
     actions = [action for day in report.days for action in day.actions]
+    found = {each.kind for each in actions if each.time_s < report.begin_s + AT_ONCE_S}
     pan, membrane = standing.pan, standing.membrane
     if pan.fire_probability < LIKELY:
-        burns = any(each.kind in ("keep the fire", "let the fire go now") for each in actions)
+        burns = not found.isdisjoint(("keep the fire", "let the fire go now"))
         out_s = _ended_s(pan.lit_s, pan.out_s)
         if _is_off(out_s, report, list(_let_go_s(actions)), goes_on=burns):
             return FIRE
     if membrane is not None and membrane.on_probability < LIKELY:
-        runs = any(each.kind in ("membrane runs on", STOP) for each in actions)
+        runs = not found.isdisjoint(("membrane runs on", STOP))
         stopped_s = _ended_s(membrane.started_s, membrane.stopped_s)
         if _is_off(stopped_s, report, list(_stopped_s(actions)), goes_on=runs):
             return MEMBRANE
