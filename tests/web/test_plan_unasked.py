@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from sugarwright.answering.folder import house_in
-from sugarwright.answering.plan import why_plan_again
+from sugarwright.answering.plan import plan_and_keep, why_plan_again
 from sugarwright.answering.record import record_of
 from sugarwright.logbook.book import Logbook
 from sugarwright.logbook.words import understand
@@ -106,3 +106,17 @@ def test_one_five_hours_old_stays_where_no_tank_was_read_since(folder: Path) -> 
     with record_of(str(folder)) as book:
         report = kept_report(book.plans, int(later_s))
     assert why_plan_again(house_in(str(folder)), found, report, later_s) == ""
+
+
+@pytest.mark.parametrize("hours", [0.0, 1.5, 5.0, 16.0])
+def test_one_made_just_now_is_not_made_anew(folder: Path, hours: float) -> None:
+    """Whatever stands or goes on: the first page would make one after the other."""
+    now_s = int(NOW_S + hours * 3600)
+    plan_and_keep(str(folder), now_s)
+    for later_s in (now_s + 20, now_s + 240):
+        found = stand(str(folder), later_s)
+        with record_of(str(folder)) as book:
+            report = kept_report(book.plans, later_s)
+        assert report is not None
+        assert report.begin_s == now_s
+        assert why_plan_again(house_in(str(folder)), found, report, later_s) == ""
