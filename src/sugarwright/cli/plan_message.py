@@ -18,6 +18,7 @@ from sugarwright.saying.plan_gauges import fetched_s
 from sugarwright.saying.plan_membrane import leaves_text, may_have_stopped
 from sugarwright.saying.plan_outside import alone_texts, drain_message
 from sugarwright.saying.plan_parts import is_evening, questioned_message, tonight_text
+from sugarwright.saying.plan_watches import unseen_frost_texts
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
@@ -63,7 +64,7 @@ _BROKEN = {
 }
 _BURNING = {
     "fire alone": "The fire that {does} now: nobody could stay, call somebody",
-    "pan short of feed": "The fire that {does} now: feed may not last. {stop}{poured}, stay",
+    "pan short of feed": "The fire that {does} now: feed may not last. {stop}, stay",
 }
 _NO_GAUGE = ("dump what has spoiled", "membrane runs on")  # what runs has met its gauge
 _BEFORE_LEAVING = " before you leave"
@@ -100,12 +101,20 @@ def message(report: PlanReport) -> str:
         parts = [each.replace(_BEFORE_LEAVING, "") for each in _parts(words, _shorter(day))]
     if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:
         parts = [_STOPS_ITSELF.sub("", each) for each in parts]
-    for count in range(len(parts), 0, -1):
-        rest = f" and {len(parts) - count} more." if count < len(parts) else ""
-        text = _plain(head + " ".join(parts[:count]) + rest + tail)
+    told = list(parts)
+    while told:
+        rest = f" and {len(parts) - len(told)} more." if len(told) < len(parts) else ""
+        text = _plain(head + " ".join(told) + rest + tail)
         if len(text) <= MOST_LETTERS:
             return text
+        others = [each for each in told if not _drains(each)]
+        told.remove((others or told)[-1])
     return _plain(f"{head}{len(parts)} things to do, see the plan.{tail}")
+
+
+def _drains(part: str) -> bool:
+    """Tell whether a part is of what freezes: that goes last."""
+    return "drain" in part
 
 
 def _has_fire(report: PlanReport, day: Day) -> bool:
@@ -119,15 +128,23 @@ def _head(words: Words, day: Day) -> str:
     """What is wrong with a fire that burns now, the day, and what else is wrong."""
     broken = words.report.broken
     now = [each for each in broken if each in _BURNING] if words.report.standing.is_hot else []
-    does, stop = ("burns", "Stop stoking, ") if words.report.standing.fire_burns else ("dies", "")
-    hot = (_BURNING[each].format(poured=poured(words), does=does, stop=stop) for each in now)
+    does, stop = "dies", poured(words).capitalize()
+    if words.report.standing.fire_burns:
+        does, stop = "burns", f"Stop stoking, {poured(words)}"
+    told = does == "dies" and any(lacks_feed(words, each) for each in day.actions)
+    hot = (
+        _BURNING[each].format(does=does, stop=stop)
+        for each in now
+        if not (told and each == "pan short of feed")  # its own line says so
+    )
     burning = "".join(f"{each}. " for each in hot)
     others = "".join(f"{_BROKEN[each]}. " for each in broken if each in _BROKEN and each not in now)
     if words.report.wash_due is not None:
         others += "Wash due, permeate short. "
     others += questioned_message(words)
+    frost = "".join(f"{each} " for each in unseen_frost_texts(words))
     first = tonight_text(words) if _tonight(words) else words.day(day.begin_s)
-    return f"{burning}{first}: {others}"
+    return f"{burning}{frost}{first}: {others}"
 
 
 def _parts(words: Words, day: Day) -> list[str]:

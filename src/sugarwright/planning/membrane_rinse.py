@@ -68,7 +68,7 @@ def left_running(scene: Scene) -> list[Action]:
             ends=ends,
             stops_itself=has_cutout(scene, ends),
             reserve_m3=float(scene.plant.p[at.LEAST_SAP_M3]) if ends == "sap tank down" else None,
-            runs_at_m3_s=None if end == 0 else _left_at_m3_s(scene),
+            runs_at_m3_s=None if end == 0 else left_at_m3_s(scene),
             **rinse_of(scene, end),
             caution="membrane",
         )
@@ -145,7 +145,7 @@ def _is_told(scene: Scene, end: int) -> bool:
     return False
 
 
-def _left_at_m3_s(scene: Scene) -> float:
+def left_at_m3_s(scene: Scene) -> float:
     """Setting at which it runs on: that of a full tank's call, else that of the night."""
     row = scene.row
     full = scene.before(at.T_SAP_M3)[0] >= row[at.MEMBRANE_CALL_M3] > 0.0

@@ -14,7 +14,7 @@ from sugarwright.planning.action import Action, Trigger, Wait
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.membrane_ends import has_cutout, membrane_ends
 from sugarwright.planning.membrane_later import later_spans, worth_a_line
-from sugarwright.planning.membrane_rinse import rinse_of
+from sugarwright.planning.membrane_rinse import left_at_m3_s, rinse_of
 from sugarwright.planning.membrane_waits import can_begin
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
@@ -46,10 +46,12 @@ def membrane_at_need(scene: Scene) -> list[Action]:
 
     Where the forecast brings that, it is a run as any other, with its end and what follows it.
     """
-    row = scene.row
+    row, left_on = scene.row, _left_on(scene)
     on = scene.called(at.T_MEMBRANE_ON, at.MEMBRANE_CALL_M3, scene.last)
     if on is not None:
-        return _with_later(scene, _by_call(scene, on), _end(scene, on))
+        return [*left_on, *_with_later(scene, _by_call(scene, on), _end(scene, on))]
+    if left_on:
+        return left_on
     people = np.flatnonzero(scene.drive.calendar[scene.first : scene.last, at.PEOPLE])
     level_m3 = call_m3(row, at.MEMBRANE_CALL_M3, at.MEMBRANE_SAP_M3)
     if level_m3 is None or not len(people):
@@ -67,6 +69,26 @@ def membrane_at_need(scene: Scene) -> list[Action]:
             caution="membrane",
         )
     ]
+
+
+def _left_on(scene: Scene) -> list[Action]:
+    """Tell of what ran as the plan began and runs on by itself, though no hour asks for it.
+
+    Where somebody is there as it ends, its stop is told instead (``left_running``).
+    """
+    if not (scene.membrane_before and scene.goes_on(at.T_MEMBRANE_ON, scene.first + 1)):
+        return []
+    end, people = _end(scene, 0), scene.drive.calendar[:, at.PEOPLE] > 0.0
+    if scene.first > 0 or not people[: scene.last if end is None else min(end, scene.last)].any():
+        return []
+    if end is not None and end < scene.last and people[end]:
+        return []
+    flow_m3_s = left_at_m3_s(scene)
+    brix, permeate_m3_s = _made(scene, 0, flow_m3_s)
+    run = _run(scene, "membrane runs on", 0, 0, end)
+    if run.concentrate_brix is None:  # stock again
+        brix = permeate_m3_s = None
+    return [replace(run, flow_m3_s=flow_m3_s, concentrate_brix=brix, permeate_m3_s=permeate_m3_s)]
 
 
 def _by_call(scene: Scene, on: int) -> Action:

@@ -8,6 +8,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.saying.plan_gauges import is_there_now
 from sugarwright.saying.plan_parts import brief
+from sugarwright.saying.plan_watches import unseen_frost_texts
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
 from sugarwright.saying.words import in_ten
@@ -117,7 +118,7 @@ def idle_text(words: Words, idle: Idle) -> str:
             text += f"; the best fire, lit{at}, would bring only {money}"
     if idle.next_look_s is not None:
         text += f". Next look {words.when(idle.next_look_s, words.report.begin_s)}"
-    return text + "."
+    return " ".join([f"{text}.", *unseen_frost_texts(words)])
 
 
 def next_text(words: Words, main: Day) -> str:

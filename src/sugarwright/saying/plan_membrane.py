@@ -75,13 +75,20 @@ def _alone(words: Words, action: Action) -> Iterator[str]:
     """Yield how a run goes on when nobody is there, and when it is set to that."""
     if action.night_flow_m3_s is None:
         return
+    night = " and overnight" if _goes_overnight(words, action) else ""
     if action.night_flow_m3_s == action.flow_m3_s:
-        yield "may run on alone when you leave and overnight, at the same setting"
+        yield f"may run on alone when you leave{night}, at the same setting"
         return
-    night, leave = words.valve(action.night_flow_m3_s), "when you leave"
+    leave = "when you leave"
     if action.left_alone_s:
         leave += f" ({leaves_text(words, action)})"
-    yield f"may run on alone {leave} and overnight, set to {night}"
+    yield f"may run on alone {leave}{night}, set to {words.valve(action.night_flow_m3_s)}"
+
+
+def _goes_overnight(words: Words, action: Action) -> bool:
+    """Tell whether a run may go on past the midnight of its day."""
+    ends_s = (each.end_s for each in words.report.days if action.time_s < each.end_s)
+    return action.until_s is None or action.until_s > next(ends_s, words.report.end_s)
 
 
 def leaves_text(words: Words, action: Action) -> str:

@@ -15,6 +15,8 @@ LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 SPREAD_S = 1800  # times closer than that are one time
 BRIM = 0.995  # of a tank: nobody reads it closer
 AT_ONCE_S = 300  # after the plan's begin: the first that a run knows of
+LIKELY = 0.5
+NIGHT_S = 12 * 3600
 NEARLY_ALL = 0.95  # of the weathers
 _WATCHED = {
     "sap tank full": "sap tank full",
@@ -130,3 +132,13 @@ def _has_turned(words: Words, watch: Watch) -> bool:
     if watch.what != "sap spoils" or watch.time_s is None or watch.probability < NEARLY_ALL:
         return False
     return watch.time_s <= words.report.begin_s + AT_ONCE_S
+
+
+def unseen_frost_texts(words: Words) -> Iterator[str]:
+    """Yield a sentence of what likely freezes tonight, nobody being there: whoever plans may be."""
+    begin_s = words.report.begin_s
+    for watch in words.report.watch:
+        likely = watch.what == "frost with nobody there" and watch.probability >= LIKELY
+        if likely and watch.time_s is not None and watch.time_s < begin_s + NIGHT_S:
+            when = words.when(watch.time_s, begin_s)
+            yield f"Frost about {when}, nobody there: {drains_text(watch.drains)} first."
