@@ -204,6 +204,24 @@ def test_what_runs_on_without_a_row_has_its_stop_told() -> None:
     assert (told.ends, told.runs_at_m3_s, told.flow_m3_s) == ("sap tank down", 1.5e-5, None)
 
 
+def test_what_is_left_running_alone_is_told_though_no_row_asks_for_it() -> None:
+    """Nothing was told of it: neither that it may stay on, nor what its valve is set to."""
+    rows = rows_of(NIGHT_FLOW_M3_S=1.2e-5, MEMBRANE_CALL_M3=420 * GALLON_M3)
+    plant = membrane_plant(unattended=True, frost_cutout=True)
+    runs = replace(LEVELS, membrane_on=True)
+    scene = scene_of(plant, rows, runs, begin_min=1260)
+    on = scene.trace.column(at.T_MEMBRANE_ON) > 0.0
+    assert on[: scene.last].all()
+    told = told_of(scene, "membrane runs on")
+    assert clock_h(told) == 21.0
+    assert (told.flow_m3_s, told.night_flow_m3_s) == (1.2e-5, 1.2e-5)
+    assert [(each - MIDNIGHT_S) / 3600.0 for each in told.left_alone_s] == [22.0]
+    assert told.until_s == scene.time_s(int(np.flatnonzero(~on)[0]))
+    assert not {"stop the membrane", "membrane at need"} & {e.kind for e in actions_of(scene)}
+    nobody = scene_of(plant, rows, runs, begin_min=1380)
+    assert all(each.kind != "membrane runs on" for each in actions_of(nobody))
+
+
 @pytest.mark.parametrize("cutout", [False, True])
 def test_a_run_that_a_tank_ends_knows_whether_it_stops_itself(cutout: bool) -> None:
     plant = membrane_plant(low_flow_cutout=cutout, full_tank_cutout=not cutout)

@@ -13,7 +13,7 @@ from planning_cases import GALLON_M3
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action, OwnHour, Trigger
 from sugarwright.planning.calls import called
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.report import PlanReport, Watch
 from sugarwright.saying.plan_calendar import calendar_file
 from told_cases import day_of, report_of, said, utc_s
 
@@ -88,6 +88,35 @@ def test_what_runs_alone_is_told_and_rung_to_be_turned_down() -> None:
         ("Membrane on", "10:00", timedelta()),
         ("Set the membrane to 0.079 gal/min", "02:00", timedelta(minutes=-10)),
     ]
+
+
+def test_a_run_that_ends_by_day_is_not_told_as_of_the_night() -> None:
+    by_day = replace(OVERNIGHT, until_s=ENDS_S, ends="sap tank down", stops_itself=True)
+    text = said(_report(by_day))
+    assert "may run on alone when you leave (22:00), set to 0.079 gal/min" in text
+    assert "overnight" not in text
+
+
+def test_a_message_too_long_leaves_out_draining_last() -> None:
+    """It was the last of the day, and "and 1 more" was all that was told of it."""
+    wash = Action("wash the membrane", SIX_S, after_run_s=3 * 3600.0, permeate_needed_m3=0.2)
+    many = [replace(wash, time_s=SIX_S + 60 * n) for n in range(12)]
+    drain = Action("drain before the frost", LEAVES_S - 3600, drains=("pump", "line"))
+    text = message(_report(*many, drain, replace(wash, time_s=LEAVES_S)))
+    assert len(text) <= 480
+    assert "drain pump and line: frost." in text
+    told = text.count("wash the membrane")
+    assert 0 < told < 12
+    assert f" and {13 - told} more." in text
+
+
+def test_frost_within_hours_with_nobody_there_is_told_before_the_day() -> None:
+    watch = Watch("frost with nobody there", 0.9, LEAVES_S, LEAVES_S, drains=("pump", "line"))
+    report = replace(_report(RUN), begin_s=LEAVES_S - 5400)
+    frost = "Frost about 22:00, nobody there: drain pump and line first. "
+    assert message(replace(report, watch=(watch,))).startswith(f"{frost}Thursday: ")
+    for other in (replace(watch, probability=0.4), replace(watch, time_s=LEAVES_S + 12 * 3600)):
+        assert "Frost" not in message(replace(report, watch=(other,)))
 
 
 def test_what_runs_alone_at_the_same_setting_rings_nobody() -> None:
