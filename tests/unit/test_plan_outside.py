@@ -11,6 +11,7 @@ import pytest
 from outside_cases import (
     DRAINING,
     EVENINGS,
+    LEAD_DAYS,
     NOBODY,
     TUESDAY_S,
     Outside,
@@ -439,3 +440,28 @@ def test_a_message_that_is_full_leaves_out_what_one_alone_does_between_loads() -
     text = message(words.report)
     assert text.count("gather sap") == 6
     assert "start the membrane first" not in text
+
+
+@pytest.mark.parametrize(
+    ("lit", "pumped", "told"),
+    [(False, False, (30.5, "")), (True, False, (22.0, "")), (True, True, (36.0, "nobody free"))],
+)
+def test_where_the_morning_is_the_fire_s_the_evening_before_drains(
+    lit: bool, pumped: bool, told: tuple[float, str]
+) -> None:
+    """A frost of the morning was drained for at noon, once the fire was out."""
+    house = replace(PUMP, people=(who((6 * 60, 7 * 60), (16 * 60, 22 * 60 + 30)),))
+    freezes = air(2.0)
+    freezes[24 * (LEAD_DAYS + 1) + 7 :] = -6.0  # from seven in the morning on
+    made = outside(house, 0.0, freezes, **NO_FIRE)
+    rows, emptying = made.trace.rows.copy(), made.yard.emptying.copy()
+    hours = np.arange(len(rows)) * made.trace.step_s / 3600.0
+    rows[(hours >= 30.0) & (hours < 36.0), at.T_HEAT] = float(lit)
+    assert emptying[0, hours >= 22.5].any()  # what was drained would fill again
+    emptying[:, hours >= 22.0] &= pumped
+    yard = replace(made.yard, emptying=emptying)
+    found = replace(made, trace=replace(made.trace, rows=rows), yard=yard, checked=yard)
+    (action,) = [*found.told("drain before the frost"), *found.told("drain before the frost", 1)]
+    assert (round(clock(action.time_s), 0 if pumped else 6), action.ends) == told
+    assert action.expected_s is not None
+    assert clock(action.expected_s) > 30.5

@@ -195,7 +195,23 @@ def _before_the_frost(scene: Scene, frost_step: int, hands: Hands, rinsed: int) 
             return Chance(last, hindered, int(hands.free[last : last + needed].min()))
         if after is not None and later:
             return Chance(after, hindered or late, then)
-    return _too_late(scene, begin, frost_step, hands, rinsed)
+    return _in_the_stay_before(scene, begin, frost_step, hands, rinsed) or _too_late(scene, begin, frost_step, hands, rinsed)
+
+
+def _in_the_stay_before(
+    scene: Scene, begin: int, frost_step: int, hands: Hands, rinsed: int
+) -> Chance | None:
+    """Return the last chance before a stay that leaves none, if what is drained then stays empty.
+
+    Whoever is free in the evening drains then, where the morning after is the fire's.
+    """
+    needed, (_, wanted) = steps_needed(scene), draining_takes(scene.plant.house)
+    for people_wanted in (wanted, 1):
+        last = _last_free(hands.free, rinsed, begin, needed, people_wanted)
+        if last is not None and not _used_again(scene, last + needed, frost_step):
+            hindered = "" if people_wanted == wanted else "too few people"
+            return Chance(last, hindered, int(hands.free[last : last + needed].min()))
+    return None
 
 
 def _too_short(scene: Scene, after: int, frost_step: int, hands: Hands) -> str:

@@ -183,7 +183,8 @@ def _tied(words: Words, action: Action) -> Iterator[str]:
     why, work, when = _why_drained(words, action), _work(words, action), _once_left(words, action)
     if _has_begun(words, action):
         yield f"{why}, and the fire ties whoever could {drains_text(action.drains)}{work}"
-        yield f"call somebody, or do it {when}{_ice(action)}, unless it is done"
+        sooner = ", let the fire go now for it" if words.report.standing.fire_burns else ""
+        yield f"call somebody{sooner}, or do it {when}{_ice(action)}, unless it is done"
     else:
         yield f"{why}, and the fire ties whoever could {drains_text(action.drains)} before"
         sooner = words.show(_sooner_s(action), DURATION)
