@@ -365,5 +365,8 @@ def test_a_page_says_first_that_it_freezes() -> None:
     assert drain_beside_text(words, now) == "unless done"
     tied = replace(now, ends="nobody free", leave_s=TUESDAY_S + HOUR_S)
     assert "as soon as the pan may be left, about 01:00" in drain_beside_text(words, tied)
+    assert "let the fire go" not in " ".join(does_texts(words, tied))
+    lit = words_of(tied, fire_burns=True)
+    assert "call somebody, let the fire go now for it, or do it" in " ".join(does_texts(lit, tied))
     older = Action(KIND, TUESDAY_S)
     assert headline_text(words, older) == "Drain before the frost"

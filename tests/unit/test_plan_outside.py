@@ -374,6 +374,24 @@ def test_loads_end_no_sooner_than_one_after_the_other() -> None:
     assert (trips.overtime_s, trips.alone) == (None, None)
 
 
+def test_one_alone_drains_once_the_last_load_is_in() -> None:
+    """The run has its 150 gal in by 07:40, and whoever carries the last till eight drained then."""
+    alone = fetching(LONG)
+    trips, scene = alone.told("gather sap")[0], alone.scene()
+    drain = Action("drain before the frost", trips.time_s + 6300, duration_s=1800.0, people_free=1)
+    assert clock(drain.time_s) == 7.75
+    told = with_hands(scene, [trips, drain])[1]
+    assert (clock(told.time_s), told.ends, told.overtime_s) == (8.0, "after the trip", None)
+    assert "as soon as the sap is in" in " ".join(does_texts(words_of(told), told))
+    short = fetching(who((6 * 60, 8 * 60 + 10)))
+    told = with_hands(short.scene(), [*short.told("gather sap")[:1], drain])[1]
+    assert told.overtime_s == 1200
+    later = replace(drain, time_s=drain.time_s + 900)
+    both = fetching(LONG, replace(LONG, name="other"))
+    for each, hands in ((later, scene), (drain, both.scene())):
+        assert with_hands(hands, [trips, each])[1] == each
+
+
 def test_a_load_that_does_not_fit_says_so() -> None:
     (trips,) = fetching(who((6 * 60, 7 * 60 + 50))).told("gather sap")[:1]
     assert trips.overtime_s == 600

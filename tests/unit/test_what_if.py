@@ -259,6 +259,7 @@ def test_a_plan_made_again_after_another_is_the_newest_once_more(tmp_path: Path)
         ("let the fire go", "look at the pan at once. Keep it fed"),
         ("drain before the frost", "Never thaw with a flame"),
         ("light the fire again", "it waited for its tank"),
+        ("membrane on again", "a later run of a day costs is not reckoned by itself"),
     ],
 )
 def test_what_follows_from_a_choice_and_was_missed_has_an_answer_and_a_plan(

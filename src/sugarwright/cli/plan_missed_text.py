@@ -17,6 +17,8 @@ _DO_NOW = {
     "thawed by itself; look for cracks before it runs again. Never thaw with a flame",
     "dump what has spoiled": "put nothing fresh on top of it. Smell it, taste a cup boiled down; "
     "what has turned goes out, and the tank is rinsed",
+    "membrane on again": "what a later run of a day costs is not reckoned by itself; what is still "
+    "worth it stands below",
 }
 _BY_ITS_GAUGE = "it waited for its tank, not for an hour; what is still worth it stands below"
 LEAST_MONEY = 3.0  # less is lost in what nobody knows of the weather

@@ -195,7 +195,8 @@ def _before_the_frost(scene: Scene, frost_step: int, hands: Hands, rinsed: int) 
             return Chance(last, hindered, int(hands.free[last : last + needed].min()))
         if after is not None and later:
             return Chance(after, hindered or late, then)
-    return _in_the_stay_before(scene, begin, frost_step, hands, rinsed) or _too_late(scene, begin, frost_step, hands, rinsed)
+    sooner = _in_the_stay_before(scene, begin, frost_step, hands, rinsed)
+    return sooner or _too_late(scene, begin, frost_step, hands, rinsed)
 
 
 def _in_the_stay_before(

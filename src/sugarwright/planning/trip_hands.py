@@ -17,6 +17,7 @@ from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
 
 GATHER = "gather sap"
+DRAIN = "drain before the frost"
 STARTS = ("membrane on", "membrane on again", "again through the membrane")
 FIRES = ("light the fire", "light the fire again")
 
@@ -29,7 +30,30 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     scene : the day
     actions : of that day
     """
-    return [_trips(scene, each, actions) if each.kind == GATHER else each for each in actions]
+    told = [_trips(scene, each, actions) if each.kind == GATHER else each for each in actions]
+    fetched = [each for each in told if each.kind == GATHER and each.expected_s is not None]
+    return [_drained_after(scene, each, fetched) for each in told]
+
+
+def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> Action:
+    """Return draining that falls into the loads of one person alone as it is done after them.
+
+    The run empties a tank at once, as the trip begins; whoever carries it is gone for longer.
+    """
+    if action.kind != DRAIN:
+        return action
+    for trips in fetched:
+        end_s = trips.until_s or trips.time_s
+        people = scene.drive.calendar[_step(scene, trips.time_s) : _step(scene, end_s), at.PEOPLE]
+        if trips.time_s <= action.time_s < end_s and people.max(initial=0.0) <= 1.0:
+            over_s = end_s + (action.duration_s or 0.0) - _leave_s(scene, trips.time_s)
+            action = replace(
+                action,
+                time_s=end_s,
+                ends=action.ends or "after the trip",
+                overtime_s=max(over_s, 0.0) or None,
+            )
+    return action
 
 
 def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
