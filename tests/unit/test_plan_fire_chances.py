@@ -21,13 +21,10 @@ from planning_cases import (
 )
 from sugarwright.cli.plan_message import message
 from sugarwright.cli.plan_text import plan_lines
-from sugarwright.planning.action import END, Action, Reason, Trigger
-from sugarwright.planning.actions import actions_of
+from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.fire_chances import LIT, with_chances
-from sugarwright.planning.reasons import LEAST_MONEY
 from sugarwright.planning.report import PlanReport, Range
-from sugarwright.planning.scene import Scene
-from sugarwright.planning.today import _worth_saying, plan_with_grounds
+from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import simulate
 from sugarwright.plant.tank_kernel import Floats
@@ -81,31 +78,6 @@ def test_a_fire_is_as_likely_as_the_weathers_say(whately_2015: HourlyWeather) ->
             assert fire.probability == pytest.approx(float((counts >= number).mean()))
             told += 1
     assert told
-
-
-def test_a_fire_that_the_forecast_itself_does_not_bring_has_its_end(
-    whately_2015: HourlyWeather,
-) -> None:
-    now_s = local_s(MORNING)
-    known = forecast_from(whately_2015, now_s, 24)
-    levels = usual_levels(sap=gallons(5, 2.0), stock=gallons(2, 6.0))
-    _, planned = plan_with_grounds(demo_plant(), known, levels, now_s, 24)
-    plan = planned.plan.copy()
-    plan[:, at.FIRE_START], plan[:, at.FIRE_STOP] = 1020.0, 1250.0
-    plan[:, at.FIRE_STOCK_M3], plan[:, at.MEMBRANE_CALL_M3] = 0.4, 0.0
-    trace = simulate(planned.plant, planned.weathers.forecast, plan, planned.state)
-    assert not (trace.column(at.T_FIRE_ON) > 0.0).any()
-    first, last = planned.checked.cuts[:2]
-    scene = Scene(planned.plant, planned.weathers.forecast, trace, plan[0], first, last, plan=plan)
-    light, end = (each for each in actions_of(scene) if "fire" in each.kind)
-    assert (light.kind, light.expected_s) == ("light the fire", None)
-    assert (end.kind, end.expected_s) == (END, None)
-    assert end.reserve_m3
-    assert end.latest_s == end.time_s > light.time_s
-    assert (end.leave_s or 0) - end.time_s == int(planned.plant.p[at.CLEAR_S])
-    assert _worth_saying([light, end]) == []  # no weather needs it: neither has a line
-    needed = replace(light, reason=Reason(LEAST_MONEY, 0.0, 0.0, 0.0))
-    assert _worth_saying([needed, end]) == [needed, end]
 
 
 def test_the_end_of_a_fire_is_as_likely_as_its_fire() -> None:

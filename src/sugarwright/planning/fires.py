@@ -130,9 +130,8 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     )
     if kind == "keep the fire":  # it waits for no gauge
         light = _if_somebody_stays(scene, replace(light, trigger=None, latest_s=None), begin, out)
-    if lit is None:  # in other weathers it may be: nobody lights one without knowing its end
-        ends = kind == "light the fire" and begin < scene.drive.steps
-        return [light, _let_go(scene, begin, None)] if ends else [light]
+    if lit is None:
+        return [light]
     light = _with_syrup(scene, light, lit)
     go = replace(_let_go(scene, lit, out), only_if_stay_s=light.only_if_stay_s)
     return [called(light, scene.time_s(begin)), go]
