@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-FIRES = ("light the fire", "keep the fire", "light the fire again", "fire at need")  # kinds
-END = "let the fire go"  # of any of them
-
 
 @dataclass(frozen=True)
 class Trigger:

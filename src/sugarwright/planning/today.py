@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from sugarwright.planning.action import END, FIRES, Action, Reason
+from sugarwright.planning.action import Action, Reason
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.broken import broken_of
 from sugarwright.planning.changes import changes_of
@@ -224,7 +224,7 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
         due = with_chances(due, light_ups)
         due = with_what_still_runs(planned, due)
         explained = [_explained(planned, action, d, reasons, now_s) for action in due]
-        worth = _worth_saying(explained)
+        worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)
         day = _day(planned.plant, scene, actions, totals[d])
         found.append(day if actions else replace(day, idle=idle_of(planned, d)))
@@ -240,13 +240,6 @@ def _explained(
         return action
     slack = slack_of(planned, day, action, now_s)
     return replace(action, slack=slack, reason=reasons.get((day, start)))
-
-
-def _worth_saying(actions: list[Action]) -> list[Action]:
-    """Leave out what hardly any weather needs, and the end of a fire that is left out."""
-    worth = [each for each in actions if _is_worth_saying(each)]
-    lit = any(each.kind in FIRES for each in worth)
-    return [each for each in worth if lit or each.kind != END or each.expected_s is not None]
 
 
 def _is_worth_saying(action: Action) -> bool:

@@ -49,7 +49,7 @@ class KnownRuns:
     @property
     def nbytes(self) -> int:
         """What they take up, bytes."""
-        return self.count * (16 * at.PLAN_WIDTH + self._earlier.itemsize)
+        return self.count * (2 * at.PLAN_WIDTH * self._asked.itemsize + self._earlier.itemsize)
 
     def with_more(self, keys: Counts) -> Alike:
         """Return what the kernel needs for more runs, which are known from then on.

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
-from sugarwright.planning.action import END, FIRES
-
 MOST_SHOWN = 6
+END = "let the fire go"
+FIRES = ("light the fire", "keep the fire", "light the fire again", "fire at need")
 Shown = TypeVar("Shown")
 
 
