@@ -11,6 +11,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.choices import NOT, STARTS, Menu
 from sugarwright.planning.course import Course, follow
 from sugarwright.planning.frosts import FrostNight, frost_nights
+from sugarwright.planning.scene import Scene
 from sugarwright.planning.weathers import Weathers
 from sugarwright.planning.yard import Yard, yard_of
 from sugarwright.plant import layout as at
@@ -88,6 +89,15 @@ class Planned:
         return frost_nights(
             self.plant, told.forecast, told.checked, self.yard, self.checked_yard, told.before_c
         )
+
+    def scene(self, day: int) -> Scene:
+        """One of its days, as it comes to pass under the forecast itself."""
+        first, last = self.checked.cuts[day : day + 2]
+        return Scene(
+            self.plant, self.weathers.forecast, self.trace, self.plan[day], first, last,
+            bool(self.state[at.MEMBRANE_ON] > 0.0), bool(self.state[at.FIRE_ON] > 0.0),
+            self.yard, self.checked_yard, self.frosts, self.plan, self.state,
+        )  # fmt: skip
 
     def starts(self) -> list[Place]:
         """Every start that the plan asks for."""

@@ -98,7 +98,9 @@ def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried 
     return Tried(trials.steps, trials.told, values, trials.as_planned)
 
 
-def slack_of(planned: Planned, day: int, action: Action, now_s: int) -> Slack | None:
+def slack_of(
+    planned: Planned, day: int, action: Action, now_s: int, *, is_held: bool = False
+) -> Slack | None:
     """Return the span of times around that told that hardly cost anything, where there is one.
 
     Somebody is there all through it, so that nobody is sent to a machine while nobody is. What a
@@ -107,14 +109,17 @@ def slack_of(planned: Planned, day: int, action: Action, now_s: int) -> Slack | 
     Parameters
     ----------
     planned, day, action, now_s : as :func:`try_starts` takes them
+    is_held : whether something that is over at the time told keeps it from an earlier one
     """
     trials = None if action.own_hour is not None else _trials(planned, day, action, now_s)
-    return None if trials is None else _span(trials, action)
+    return None if trials is None else _span(trials, action, is_held)
 
 
-def _span(trials: _Trials, action: Action) -> Slack | None:
+def _span(trials: _Trials, action: Action, is_held: bool) -> Slack | None:
     """Go from the time told to earlier and later ones, for as long as they hardly cost anything."""
     possible = _possible(trials.planned, action, trials)
+    if is_held or action.waits:
+        possible &= trials.steps >= trials.steps[trials.told]
     least = trials.as_planned - SLACK_MONEY
 
     def is_fine(k: int) -> bool:
@@ -165,8 +170,6 @@ def _possible(planned: Planned, action: Action, tried: _Trials) -> Flags:
     gone = np.cumsum(absent)[tried.steps]
     times_s = np.array([time_s(planned, int(step)) for step in tried.steps])
     possible: Flags = ~absent[tried.steps] & (gone == gone[tried.told])
-    if action.waits:  # what it waits for ends the earlier part of the span
-        possible &= tried.steps >= tried.steps[tried.told]
     if action.latest_s is not None:
         possible &= times_s <= action.latest_s
     return possible

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 
 from sugarwright.planning.action import Action, Reason
 from sugarwright.planning.actions import actions_of
+from sugarwright.planning.after_trips import lit_after_trips
 from sugarwright.planning.broken import broken_of
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
@@ -38,6 +39,7 @@ from sugarwright.planning.standing import standing_of
 from sugarwright.planning.still_runs import with_what_still_runs
 from sugarwright.planning.stops import next_times
 from sugarwright.planning.told_there import with_whoever_tells
+from sugarwright.planning.trip_hands import is_lit_after
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
 from sugarwright.planning.weathers import Belief, make_weathers
@@ -134,7 +136,8 @@ def plan_with_grounds(
     chosen = choose(plant, weathers, state, seed, budget, before, card=card, force=force)
     found = Planned(plant, chosen.menu, weathers, state, chosen.plan, chosen.habit)
     staying = frozenset[Place]() if settled is None else settled.places
-    planned, reasons = without_losses(found, staying)
+    held = lit_after_trips(found, staying)
+    planned, reasons = without_losses(held, staying)
     days = _days(planned, of_day(planned, reasons), now_s)
     if carried_out:
         days = (replace(days[0], actions=tonight(days[0].actions)), *days[1:])
@@ -160,7 +163,7 @@ def plan_with_grounds(
         weathers=weathers.checked.scenarios,
         candidates=chosen.candidates,
         stopped_early=chosen.stopped_early,
-        whose=chosen.whose if planned is found else "search",
+        whose=chosen.whose if planned is held else "search",
         seed=seed,
         rows=tuple(tuple(row) for row in planned.plan.tolist()),
         broken=(
@@ -210,20 +213,15 @@ def _tapped_later_s(plant: Plant, now_s: int) -> int | None:
 
 def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[Day, ...]:
     """Each local day with its actions, none before now, and what it brings."""
-    forecast, totals = planned.weathers.forecast, planned.checked.totals_by_day()
+    totals = planned.checked.totals_by_day()
     found = []
-    for d, (first, last) in enumerate(pairwise(planned.checked.cuts)):
-        scene = Scene(
-            planned.plant, forecast, planned.trace, planned.plan[d], first, last,
-            bool(planned.state[at.MEMBRANE_ON] > 0.0), bool(planned.state[at.FIRE_ON] > 0.0),
-            planned.yard, planned.checked_yard, planned.frosts,
-            planned.plan, planned.state,
-        )  # fmt: skip
+    for d in range(len(planned.plan)):
+        scene = planned.scene(d)
         light_ups = totals[d][:, at.LIGHT_UPS]
         due = [not_before(each, now_s) for each in actions_of(scene, light_ups)]
         due = with_chances(due, light_ups)
         due = with_what_still_runs(planned, due)
-        explained = [_explained(planned, action, d, reasons, now_s) for action in due]
+        explained = [_explained(planned, action, d, reasons, now_s, due) for action in due]
         worth = [each for each in explained if _is_worth_saying(each)]
         actions = with_circuit(planned.plant.house, worth)
         day = _day(planned.plant, scene, actions, totals[d])
@@ -232,13 +230,18 @@ def _days(planned: Planned, reasons: dict[Place, Reason], now_s: int) -> tuple[D
 
 
 def _explained(
-    planned: Planned, action: Action, day: int, reasons: dict[Place, Reason], now_s: int
+    planned: Planned,
+    action: Action,
+    day: int,
+    reasons: dict[Place, Reason],
+    now_s: int,
+    due: Sequence[Action],
 ) -> Action:
     """Add slack and reason to an action that the search chose."""
     start = asked_by(action)
     if start is None:
         return action
-    slack = slack_of(planned, day, action, now_s)
+    slack = slack_of(planned, day, action, now_s, is_held=is_lit_after(action, due))
     return replace(action, slack=slack, reason=reasons.get((day, start)))
 
 

@@ -35,6 +35,20 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     return [_drained_after(scene, each, fetched) for each in told]
 
 
+def is_lit_after(action: Action, actions: Sequence[Action]) -> bool:
+    """Tell whether a fire is one that whoever fetches sap alone lights once the last load is in.
+
+    Parameters
+    ----------
+    action : of a day, which need be no fire
+    actions : of that day
+    """
+    return action.kind in FIRES and any(
+        each.alone is not None and each.alone.light_after and each.time_s <= action.time_s
+        for each in actions
+    )
+
+
 def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> Action:
     """Return draining that falls into the loads of one person alone as it is done after them.
 
@@ -64,6 +78,10 @@ def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
         first_s = scene.plant.p[at.START_HANDS_S] if alone.start_first else 0.0
         stop_s = 0.0 if alone.stop_s is None else scene.plant.p[at.STOP_HANDS_S]
         end_s = max(end_s, trips.time_s + int(_loads_s(trips) + first_s + stop_s))
+        over_s = end_s + scene.trace.step_s  # what waits for it is done in the step after it
+        lit_s = [each.expected_s or 0 for each in actions if each.kind in FIRES]
+        alone = replace(alone, light_after=any(trips.time_s <= each < over_s for each in lit_s))
+        alone = None if alone == Alone() else alone
     leave_s = _leave_s(scene, trips.time_s)
     over_s = float(end_s - leave_s) if (trips.until_s or 0) <= leave_s < end_s else None
     return replace(trips, until_s=end_s, overtime_s=over_s, alone=alone)
@@ -85,7 +103,7 @@ def _leave_s(scene: Scene, time_s: int) -> int:
 
 
 def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -> Alone | None:
-    """What whoever fetches has to do besides; None where a second is there or nothing is."""
+    """What one who fetches has to do besides, but the fire; None where a second is there."""
     people = scene.drive.calendar[_step(scene, trips.time_s) : _step(scene, end_s), at.PEOPLE]
     if not len(people) or people.min() > 1.0:
         return None
@@ -94,16 +112,12 @@ def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -
     out_s = begin_s + (scene.plant.p[at.START_HANDS_S] if start_first else 0.0)
     stops_s = [each for each in _stops_s(actions) if begin_s <= each < end_s]
     load = int(max(0.0, stops_s[0] - out_s) // each_s) if stops_s else None
-    found = Alone(
+    return Alone(
         start_first=start_first,
         stop_load=None if load is None else load + 1,
         stop_s=None if load is None else int(out_s + load * each_s),
         looks=_looks(scene, trips, actions, load),
-        light_after=any(
-            each.kind in FIRES and begin_s <= (each.expected_s or 0) < end_s for each in actions
-        ),
     )
-    return None if found == Alone() else found
 
 
 def _stops_s(actions: Sequence[Action]) -> list[int]:
