@@ -78,9 +78,9 @@ def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
         first_s = scene.plant.p[at.START_HANDS_S] if alone.start_first else 0.0
         stop_s = 0.0 if alone.stop_s is None else scene.plant.p[at.STOP_HANDS_S]
         end_s = max(end_s, trips.time_s + int(_loads_s(trips) + first_s + stop_s))
-        over_s = end_s + scene.trace.step_s  # what waits for it is done in the step after it
+        step_end_s = end_s + scene.trace.step_s  # what waits for it is done in the step after it
         lit_s = [each.expected_s or 0 for each in actions if each.kind in FIRES]
-        alone = replace(alone, light_after=any(trips.time_s <= each < over_s for each in lit_s))
+        alone = replace(alone, light_after=any(trips.time_s <= each < step_end_s for each in lit_s))
         alone = None if alone == Alone() else alone
     leave_s = _leave_s(scene, trips.time_s)
     over_s = float(end_s - leave_s) if (trips.until_s or 0) <= leave_s < end_s else None
