@@ -21,8 +21,10 @@ from planning_cases import (
 )
 from sugarwright.cli.plan_message import message
 from sugarwright.cli.plan_text import plan_lines
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, LastWood, Trigger
+from sugarwright.planning.actions import actions_of
 from sugarwright.planning.fire_chances import LIT, with_chances
+from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
@@ -78,6 +80,62 @@ def test_a_fire_is_as_likely_as_the_weathers_say(whately_2015: HourlyWeather) ->
             assert fire.probability == pytest.approx(float((counts >= number).mean()))
             told += 1
     assert told
+
+
+def _last_steps(planned: Planned, last: int) -> list[int]:
+    """Last step before another with a fire, in each weather that has one."""
+    drive = planned.weathers.checked
+    found = []
+    for w in range(drive.scenarios):
+        trace = simulate(planned.plant, drive, planned.plan, planned.state, scenario=w)
+        on = np.flatnonzero(trace.column(at.T_FIRE_ON)[:last] > 0.0)
+        found += [int(on[-1])] if len(on) else []
+    return found
+
+
+@pytest.mark.parametrize(
+    ("kind", "row"),
+    [
+        ("light the fire", {at.FIRE_START: 1020.0, at.FIRE_CALL_M3: 0.0}),
+        ("fire at need", {at.FIRE_START: -1.0, at.FIRE_CALL_M3: 0.2}),
+    ],
+)
+def test_a_fire_that_the_forecast_itself_does_not_bring_has_its_end(
+    whately_2015: HourlyWeather, kind: str, row: dict[int, float]
+) -> None:
+    """Nobody lights one without knowing until when to stay; no weather has it for longer."""
+    now_s = local_s("2015-03-14 05:10")
+    known = forecast_from(whately_2015, now_s, 24)
+    levels = usual_levels(sap=gallons(60, 2.0), stock=gallons(20, 6.0))
+    _, planned = plan_with_grounds(demo_plant(), known, levels, now_s, 24)
+    plan = planned.plan.copy()
+    plan[:, at.FIRE_STOP], plan[:, at.FIRE_STOCK_M3] = 1200.0, 0.2
+    for column, value in row.items():
+        plan[:, column] = value
+    planned = replace(planned, plan=plan)
+    last = planned.checked.cuts[1]
+    lit = _last_steps(planned, last)
+    assert lit  # some weathers have it
+    assert not (planned.trace.column(at.T_FIRE_ON)[:last] > 0.0).any()  # the forecast does not
+    (light,) = (each for each in actions_of(planned.scene(0)) if "fire" in each.kind)
+    assert (light.kind, light.expected_s) == (kind, None)
+    end = light.last_wood
+    assert end is not None
+    begin_s, step_s = planned.trace.begin_s, planned.plant.step_s
+    assert max(lit) * step_s + begin_s < end.latest_s <= local_s("2015-03-14 20:00")
+    assert end.leave_s - end.latest_s == int(planned.plant.p[at.CLEAR_S])
+    assert end.reserve_m3 >= planned.plant.p[at.RESERVE_M3]
+
+
+def test_the_end_of_a_fire_that_is_not_expected_is_told_with_it(report: PlanReport) -> None:
+    light, go = _fire(report, 0.325)
+    end = LastWood(go.time_s, 0.06, go.leave_s or 0)
+    for fire in (light, replace(light, kind="fire at need")):
+        plan = _with(report, replace(fire, expected_s=None, last_wood=end))
+        text = " ".join("\n".join(plan_lines(plan)).split())
+        assert "if it is lit: last wood when 16 gal of feed is left, by 15:10 at the latest" in text
+        assert "stay until it has died down, till 16:10 at the latest" in text
+        assert "last wood by 15:10, stay till 16:10" in message(plan)
 
 
 def test_the_end_of_a_fire_is_as_likely_as_its_fire() -> None:

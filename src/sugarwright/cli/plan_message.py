@@ -186,6 +186,15 @@ def _last_wood(words: Words, end: Action) -> str:
     return text if end.leave_s is None else f"{text}, stay till {words.clock(end.leave_s)}"
 
 
+def _if_lit(words: Words, action: Action) -> str:
+    """The last wood of a fire that is not expected, and until when to stay then."""
+    end = action.last_wood
+    if end is None:
+        return ""
+    latest, stay = words.clock(end.latest_s), words.clock(end.leave_s)
+    return f", {_SAID['let the fire go']} by {latest}, stay till {stay}"
+
+
 def _at_need(words: Words, day: Day, action: Action) -> str:
     """What no hour calls for, but a tank; the end of such a fire is told with it."""
     text = _AT_NEED[action.kind]
@@ -194,6 +203,7 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
     ends = [each for each in day.actions if each.kind == "let the fire go"]
     if action.kind == "fire at need" and ends:
         text += f", {_last_wood(words, max(ends, key=lambda end: end.time_s))}"
+    text += _if_lit(words, action)
     if action.trigger is None:
         return f"Only at need: {text}."
     level = words.show(action.trigger.at_least_m3, VOLUME)
@@ -240,6 +250,7 @@ def _part(words: Words, action: Action) -> str:
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
+    text += _if_lit(words, action)
     if action.alone is not None:
         text += "".join(f", {each}" for each in alone_texts(words, action.alone))
     return text

@@ -133,6 +133,22 @@ class Alone:
 
 
 @dataclass(frozen=True)
+class LastWood:
+    """How a fire ends that the forecast itself does not bring, in the weathers that do.
+
+    Parameters
+    ----------
+    latest_s : UTC s of the last wood at the latest
+    reserve_m3 : feed to be left then at the least, for the burn-down
+    leave_s : UTC s until which somebody then stays with it
+    """
+
+    latest_s: int
+    reserve_m3: float
+    leave_s: int
+
+
+@dataclass(frozen=True)
 class Action:
     """One thing to do: a clock time and a gauge.
 
@@ -194,6 +210,7 @@ class Action:
     boils_off_m3 : what a fire let go now boils off at the most until it has died
     leave_s : UTC s until which somebody stays with a fire that is dying down; of draining with
         "nobody free", from which the pan may be left
+    last_wood : of a fire that is not expected, but may be lit; one that is has an action for it
     only_if_stay_s : of a fire to be kept that nobody is there for by the house's own hours, and of
         its end: UTC s until which somebody must stay for it; None where those hours suffice
     else_stay_s : and until which with no more wood from then on, where nobody can
@@ -262,6 +279,7 @@ class Action:
     reserve_m3: float | None = None
     boils_off_m3: float | None = None
     leave_s: int | None = None
+    last_wood: LastWood | None = None
     only_if_stay_s: int | None = None
     else_stay_s: int | None = None
     after_run_s: float | None = None

@@ -21,21 +21,36 @@ def latest_light(scene: Scene, begin: int) -> int | None:
     return begin + int(fine[-1]) if len(fine) else None
 
 
-def latest_out(scene: Scene, lit: int) -> int:
+def latest_out(scene: Scene, lit: int, *, by_call: bool = False) -> int:
     """Step at which the fire is let go at the latest: by the plan's hours, or to leave in time.
 
     A fire that the next day's row keeps, or a tank that calls on that day, goes on past midnight.
+
+    Parameters
+    ----------
+    scene : the day
+    lit : step at which it is lit
+    by_call : whether a full tank calls for it then, though the forecast does not bring that
     """
     p, calendar = scene.plant.p, scene.drive.calendar
-    over = kept_min(scene)[lit:] <= 0.0
+    over = kept_min(scene, lit if by_call else None)[lit:] <= 0.0
     leaving = fire_stay_s(calendar[lit:]) < p[at.CLEAR_S] + p[at.STEP_S]
     due = np.flatnonzero(over | leaving)
     return lit + int(due[0]) if len(due) else scene.drive.steps
 
 
-def kept_min(scene: Scene) -> Floats:
-    """For how long the plan yet keeps a fire that burns, at each step of the run, minutes."""
+def kept_min(scene: Scene, called: int | None = None) -> Floats:
+    """For how long the plan yet keeps a fire that burns, at each step of the run, minutes.
+
+    Parameters
+    ----------
+    scene : the day
+    called : step at which a full tank is taken to call for one, beside when the forecast has that
+    """
     called_days = _called_days(scene)
+    if called is not None:
+        day = float(scene.drive.calendar[called, at.DAY])
+        called_days[called:] = np.maximum(called_days[called:], day)
     kept: Floats = np.array(
         [
             left_min(scene.rows, scene.plan_day, row, at.FIRE_START, at.FIRE_STOP, called_day)

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sugarwright.planning.action import Action, Trigger
+from sugarwright.planning.action import Action, LastWood, Trigger
 from sugarwright.planning.calls import call_m3, called
 from sugarwright.planning.draws import drawn, left_in_pan
 from sugarwright.planning.dying import STAY, stay_with
@@ -131,7 +131,7 @@ def _one_fire(scene: Scene, kind: str, begin: int, lit: int | None) -> list[Acti
     if kind == "keep the fire":  # it waits for no gauge
         light = _if_somebody_stays(scene, replace(light, trigger=None, latest_s=None), begin, out)
     if lit is None:
-        return [light]
+        return [replace(light, last_wood=_last_wood(scene, kind, begin))]
     light = _with_syrup(scene, light, lit)
     go = replace(_let_go(scene, lit, out), only_if_stay_s=light.only_if_stay_s)
     return [called(light, scene.time_s(begin)), go]
@@ -193,6 +193,21 @@ def _let_go(scene: Scene, lit: int, out: int | None) -> Action:
         ends="" if out is None else _ends(scene, out),
         leave_s=leave_s,
         caution="burn-down",
+    )
+
+
+def _last_wood(scene: Scene, kind: str, begin: int) -> LastWood | None:
+    """How a fire would end that the forecast does not light: nobody lights one without knowing."""
+    if begin >= scene.last:
+        return None
+    end = latest_out(scene, begin, by_call=kind == "fire at need")
+    out = min(end, scene.drive.steps - 1)
+    if out <= begin:
+        return None
+    return LastWood(
+        scene.time_s(end),
+        float(scene.trace.rows[out, at.T_RESERVE_M3]),
+        scene.time_s(end) + int(scene.plant.p[at.CLEAR_S]),
     )
 
 

@@ -8,6 +8,7 @@ from sugarwright.planning.action import Action
 from sugarwright.saying.plan_fire_ends import (
     chance_text,
     draws_texts,
+    if_lit_texts,
     if_stays_text,
     is_unlikely,
     keep_text,
@@ -102,6 +103,7 @@ def _at_need(words: Words, action: Action) -> Iterator[str]:
         yield expected
     if chance_text(action):
         yield chance_text(action)
+    yield from if_lit_texts(words, action)
 
 
 def _light(words: Words, action: Action) -> Iterator[str]:
@@ -117,6 +119,7 @@ def _light(words: Words, action: Action) -> Iterator[str]:
         yield f"fill the pan first: it takes about {words.volume(action.pan_filling_m3, 0)} of that"
     if action.expected_s is None:
         yield "by the forecast the tank won't have it"
+        yield from if_lit_texts(words, action)
         return
     parts = []
     when = words.when(action.expected_s, action.time_s)

@@ -130,6 +130,19 @@ def let_go_texts(words: Words, action: Action) -> Iterator[str]:
     yield from _stay(words, action)
 
 
+def if_lit_texts(words: Words, action: Action) -> Iterator[str]:
+    """Yield how a fire ends that is not expected, should it be lit; nothing of one that is."""
+    end = action.last_wood
+    if end is None:
+        return
+    reserve, latest = words.show(end.reserve_m3, VOLUME), words.when(end.latest_s, action.time_s)
+    stay = words.when(end.leave_s, end.latest_s)
+    yield (
+        f"if it is lit: last wood when {reserve} of feed is left, by {latest} at the latest, "
+        f"{FOR_IT}; stay until it has died down, till {stay} at the latest"
+    )
+
+
 def let_go_now_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield how a fire that burns is let go now, with liquid over the whole floor of the pan."""
     boils_off = words.volume(action.boils_off_m3 or 0.0, 0)
