@@ -110,6 +110,15 @@ def test_a_message_too_long_leaves_out_draining_last() -> None:
     assert f" and {13 - told} more." in text
 
 
+def test_a_place_whose_name_has_draining_in_it_is_none() -> None:
+    trips = Action("gather sap", SIX_S, Trigger("gathering:drain road", 0.1), point="drain road",
+                   loads=1, load_m3=0.2)  # fmt: skip
+    drain = Action("drain before the frost", LEAVES_S - 3600, drains=("pump", "line"))
+    text = message(_report(*[replace(trips, time_s=SIX_S + 60 * n) for n in range(12)], drain))
+    assert "drain pump and line: frost." in text
+    assert 0 < text.count("gather sap drain road") < 12
+
+
 def test_frost_within_hours_with_nobody_there_is_told_before_the_day() -> None:
     watch = Watch("frost with nobody there", 0.9, LEAVES_S, LEAVES_S, drains=("pump", "line"))
     report = replace(_report(RUN), begin_s=LEAVES_S - 5400)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from sugarwright.cli.plan_action_text import short_when
 from sugarwright.cli.plan_words import Words
@@ -22,6 +22,7 @@ from sugarwright.saying.plan_watches import unseen_frost_texts
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
+_DRAIN = "drain before the frost"
 _SAID = {
     "stop the membrane": "stop the membrane",
     "rinse the membrane": "rinse the membrane",
@@ -37,7 +38,7 @@ _SAID = {
     "stay with the pan": "the fire dies down, stay with the pan, keep liquid over its whole floor",
     "wash the membrane": "wash the membrane",
     "gather sap": "gather sap",
-    "drain before the frost": "drain",
+    _DRAIN: "drain",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
 _WAITS = {
@@ -97,24 +98,34 @@ def message(report: PlanReport) -> str:
             else "; sweet stands in the pan: if the season is over, finish it"
         )
         return _plain(f"{head}nothing to do{sweet}.{tail}")
-    if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:  # no action goes for a nicety
-        parts = [each.replace(_BEFORE_LEAVING, "") for each in _parts(words, _shorter(day))]
-    if len(" ".join([head[:-1], *parts])) + len(tail) > MOST_LETTERS:
-        parts = [_STOPS_ITSELF.sub("", each) for each in parts]
+    if _letters(head, parts, tail) > MOST_LETTERS:  # no action goes for a nicety
+        parts = [each.without(_BEFORE_LEAVING) for each in _parts(words, _shorter(day))]
+    if _letters(head, parts, tail) > MOST_LETTERS:
+        parts = [replace(each, text=_STOPS_ITSELF.sub("", each.text)) for each in parts]
     told = list(parts)
     while told:
         rest = f" and {len(parts) - len(told)} more." if len(told) < len(parts) else ""
-        text = _plain(head + " ".join(told) + rest + tail)
+        text = _plain(head + " ".join(each.text for each in told) + rest + tail)
         if len(text) <= MOST_LETTERS:
             return text
-        others = [each for each in told if not _drains(each)]
-        told.remove((others or told)[-1])
+        least = [each for each in told if not each.drains] or told
+        told.remove(least[-1])
     return _plain(f"{head}{len(parts)} things to do, see the plan.{tail}")
 
 
-def _drains(part: str) -> bool:
-    """Tell whether a part is of what freezes: that goes last."""
-    return "drain" in part
+@dataclass(frozen=True)
+class _Part:
+    """One thing to do as it stands in the message; what drains before a frost is left out last."""
+
+    text: str
+    drains: bool = False
+
+    def without(self, words: str) -> _Part:
+        return replace(self, text=self.text.replace(words, ""))
+
+
+def _letters(head: str, parts: Sequence[_Part], tail: str) -> int:
+    return len(head[:-1]) + sum(1 + len(each.text) for each in parts) + len(tail)
 
 
 def _has_fire(report: PlanReport, day: Day) -> bool:
@@ -147,14 +158,14 @@ def _head(words: Words, day: Day) -> str:
     return f"{burning}{frost}{first}: {others}"
 
 
-def _parts(words: Words, day: Day) -> list[str]:
+def _parts(words: Words, day: Day) -> list[_Part]:
     """What is to be done, in order; where something of tonight comes first, the day is named."""
     before = _tonight(words)
     said = [action for action in by_the_hour(day.actions) if action.kind in _SAID]
     planned = [_with_end(words, *each) for each in with_ends(said, lambda action: action.kind)]
     planned += [_at_need(words, day, a) for a in day.actions if a.kind in _AT_NEED]
     if before and planned:
-        planned[0] = f"{words.day(day.begin_s)}: {planned[0]}"
+        planned[0] = replace(planned[0], text=f"{words.day(day.begin_s)}: {planned[0].text}")
     return [*before, *planned]
 
 
@@ -163,22 +174,23 @@ def _shorter(day: Day) -> Day:
     return replace(day, actions=tuple(replace(each, alone=None) for each in day.actions))
 
 
-def _tonight(words: Words) -> list[str]:
+def _tonight(words: Words) -> list[_Part]:
     """What tomorrow's plan still asks for tonight; a whole day of today would leave it no room."""
     told = words.report.tonight if is_evening(words) else ()
-    return [f"{_part(words, action)}." for action in told if action.kind in _SAID]
+    return [_with_end(words, action, None) for action in told if action.kind in _SAID]
 
 
-def _with_end(words: Words, action: Action, end: Action | None) -> str:
+def _with_end(words: Words, action: Action, end: Action | None) -> _Part:
     """An action; a fire with its last wood, so that no message has the one without the other."""
     if action.only_if_stay_s is not None and action.else_stay_s is not None:
         stay, other = map(words.clock, (action.only_if_stay_s, action.else_stay_s))
         last = "" if end is None else f", {_SAID[end.kind]} {words.clock(end.time_s)}"
-        return (
+        return _Part(
             f"{_when(words, action)} only if you can stay till {stay}: {_SAID[action.kind]}"
             f"{last}; else no more wood now, stay till {other}."
         )
-    return f"{_part(words, action)}{'' if end is None else f', {_last_wood(words, end)}'}."
+    last = "" if end is None else f", {_last_wood(words, end)}"
+    return _Part(f"{_said(words, action)}{last}.", drains=action.kind == _DRAIN)
 
 
 def _last_wood(words: Words, end: Action) -> str:
@@ -195,7 +207,7 @@ def _if_lit(words: Words, action: Action) -> str:
     return f", {_SAID['let the fire go']} by {latest}, stay till {stay}"
 
 
-def _at_need(words: Words, day: Day, action: Action) -> str:
+def _at_need(words: Words, day: Day, action: Action) -> _Part:
     """What no hour calls for, but a tank; the end of such a fire is told with it."""
     text = _AT_NEED[action.kind]
     if action.flow_m3_s is not None:
@@ -205,13 +217,13 @@ def _at_need(words: Words, day: Day, action: Action) -> str:
         text += f", {_last_wood(words, max(ends, key=lambda end: end.time_s))}"
     text += _if_lit(words, action)
     if action.trigger is None:
-        return f"Only at need: {text}."
+        return _Part(f"Only at need: {text}.")
     level = words.show(action.trigger.at_least_m3, VOLUME)
-    return f"Only if {action.point or action.trigger.tank} {level}: {text}."
+    return _Part(f"Only if {action.point or action.trigger.tank} {level}: {text}.")
 
 
-def _part(words: Words, action: Action) -> str:
-    if action.kind == "drain before the frost":
+def _said(words: Words, action: Action) -> str:
+    if action.kind == _DRAIN:
         return f"{_when(words, action)} {drain_message(words, action)}"
     text = f"{_when(words, action)} {_SAID[action.kind]}"
     after_s = fetched_s(words, action)

@@ -83,12 +83,7 @@ def _left_on(scene: Scene) -> list[Action]:
         return []
     if end is not None and end < scene.last and people[end]:
         return []
-    flow_m3_s = left_at_m3_s(scene)
-    brix, permeate_m3_s = _made(scene, 0, flow_m3_s)
-    run = _run(scene, "membrane runs on", 0, 0, end)
-    if run.concentrate_brix is None:  # stock again
-        brix = permeate_m3_s = None
-    return [replace(run, flow_m3_s=flow_m3_s, concentrate_brix=brix, permeate_m3_s=permeate_m3_s)]
+    return [_run(scene, "membrane runs on", 0, 0, end, left_at_m3_s(scene))]
 
 
 def _by_call(scene: Scene, on: int) -> Action:
@@ -141,10 +136,18 @@ def _kept(scene: Scene, waits: tuple[Wait, ...], on: int | None) -> tuple[Wait, 
     return tuple(each for each in waits if each.until_s is not None and each.until_s <= begins_s)
 
 
-def _run(scene: Scene, kind: str, told: int, on: int | None, end: int | None) -> Action:
-    """One run, told at a step: what it is set to and makes, when and why it ends."""
+def _run(
+    scene: Scene,
+    kind: str,
+    told: int,
+    on: int | None,
+    end: int | None,
+    flow_m3_s: float | None = None,
+) -> Action:
+    """One run, told at a step: what it is set to (None: by the plan) and makes, when it ends."""
     row = scene.row
-    flow_m3_s = _setting_m3_s(scene, told if on is None else on)
+    if flow_m3_s is None:
+        flow_m3_s = _setting_m3_s(scene, told if on is None else on)
     brix, permeate_m3_s = _made(scene, told if on is None else on, flow_m3_s)
     ends = "" if end is None else membrane_ends(scene, end)
     again, again_when = _passes_again(scene, on, end), ""
