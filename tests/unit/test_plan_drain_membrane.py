@@ -221,7 +221,14 @@ def test_a_trip_after_the_fire_is_waited_for() -> None:
     assert (clock(drain.time_s), drain.ends) == (22.0, "after the trip")
     text = said(drain)
     assert text.startswith("drain line and membrane (20 min) as soon as the sap is in: frost by")
-    assert "Else leave the last load of sap, or call somebody" in text
+    assert "Else do it before the last load, or call somebody" in text
+
+
+def test_one_who_fetches_until_the_frost_is_not_told_of_a_short_stay() -> None:
+    """Nobody stayed so long, it said of one who was there till ten."""
+    (drain,) = frost(carrying(15, 17.5, (17, -8.0)).scene())
+    assert (clock(drain.time_s), drain.ends, drain.people_free) == (17.5, "after the trip", 1)
+    assert "Else do it before the last load, or call somebody" in said(drain)
 
 
 @pytest.mark.parametrize("used", [True, False])

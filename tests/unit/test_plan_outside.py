@@ -42,7 +42,7 @@ from sugarwright.planning.outlook import lost_m3
 from sugarwright.planning.report import Watch
 from sugarwright.planning.report_file import report_of
 from sugarwright.planning.today import plan_today
-from sugarwright.planning.trip_hands import with_hands
+from sugarwright.planning.trip_hands import busy_until_s, with_hands
 from sugarwright.planning.watches import gathering_full
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
@@ -442,6 +442,28 @@ def test_a_run_that_ends_within_the_first_load_is_stopped_before_setting_out() -
     assert trips.alone == Alone(stop_load=1, stop_s=trips.time_s)
     text = " ".join(does_texts(words_of(trips), trips))
     assert "stop the membrane before you set out" in text
+
+
+def test_a_wash_of_one_who_fetches_alone_is_started_before_setting_out() -> None:
+    wash = Action("wash the membrane", TUESDAY_S, expected_s=TUESDAY_S + 6 * HOUR_S)
+    day = fetching(LONG)
+    trips = with_hands(day.scene(), [day.told("gather sap")[0], wash])[0]
+    assert trips.alone == Alone(wash_first=True)
+    assert clock(trips.until_s or 0) == pytest.approx(8 + 25 / 60)  # the house's 25 min for it
+    text = " ".join(does_texts(words_of(trips), trips))
+    assert "you are the only one there: start the wash first" in text
+
+
+def test_a_fire_waits_for_draining_that_waits_for_the_last_load() -> None:
+    day = fetching(LONG)
+    trips = day.told("gather sap")[0]
+    drain = Action("drain before the frost", trips.time_s + 6300, duration_s=1800.0, people_free=1)
+    fire = Action("light the fire", TUESDAY_S, expected_s=TUESDAY_S + 8 * HOUR_S + 1800)
+    told = with_hands(day.scene(), [trips, drain, fire])
+    assert told[0].alone == Alone(light_after=True)
+    assert busy_until_s(told[0], told) == told[1].time_s + 1800 == TUESDAY_S + 8 * HOUR_S + 1800
+    later = replace(fire, expected_s=TUESDAY_S + 9 * HOUR_S)
+    assert with_hands(day.scene(), [trips, drain, later])[0].alone is None
 
 
 def test_a_fire_due_during_the_last_load_is_lit_after_it() -> None:

@@ -118,13 +118,14 @@ class Alone:
 
     Parameters
     ----------
-    start_first : start the membrane before setting out
+    wash_first, start_first : start the membrane's wash, or the membrane, before setting out
     stop_load, stop_s : number of the load before which to stop it, and UTC s of that; None where
         it runs on or stands
     looks : it runs meanwhile, and may not alone: look at it between loads
     light_after : a fire is due meanwhile: not before the last load is in
     """
 
+    wash_first: bool = False
     start_first: bool = False
     stop_load: int | None = None
     stop_s: int | None = None

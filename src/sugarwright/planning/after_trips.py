@@ -14,7 +14,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.choices import END_OF_DAY, burn_min
 from sugarwright.planning.planned import Place, Planned
-from sugarwright.planning.trip_hands import GATHER
+from sugarwright.planning.trip_hands import GATHER, busy_until_s
 from sugarwright.plant import layout as at
 from sugarwright.plant.tank_kernel import Floats
 
@@ -64,12 +64,12 @@ def _asked_later(planned: Planned, day: int) -> Floats | None:
     found = _lit_in_trips(actions_of(scene))
     if found is None:
         return None
-    fire, trips = found
-    over = -(-((trips.until_s or 0) - scene.time_s(0)) // int(scene.trace.step_s))
+    lit_s, over_s = found
+    over = -(-(over_s - scene.time_s(0)) // int(scene.trace.step_s))
     if over >= scene.last:
         return None
     light_min = float(scene.drive.calendar[over, at.MINUTE])
-    later_min = ((trips.until_s or 0) - (fire.expected_s or 0)) / 60.0
+    later_min = (over_s - lit_s) / 60.0
     plan = planned.plan.copy()
     plan[day, at.FIRE_START] = light_min
     ends_min = asked_min + burn_min(planned.plan[day]) + later_min
@@ -77,14 +77,16 @@ def _asked_later(planned: Planned, day: int) -> Floats | None:
     return plan
 
 
-def _lit_in_trips(actions: Sequence[Action]) -> tuple[Action, Action] | None:
-    """Return the day's planned fire and the trips of one alone that are not over as it is lit."""
-    for trips in actions:
-        if trips.kind != GATHER or trips.alone is None or not trips.alone.light_after:
-            continue
-        for fire in actions:
-            lit_s = fire.expected_s
-            planned = fire.kind == "light the fire" and not fire.by_call
-            if planned and lit_s and trips.time_s <= lit_s < (trips.until_s or 0):
-                return fire, trips
+def _lit_in_trips(actions: Sequence[Action]) -> tuple[int, int] | None:
+    """Return when the day's planned fire is lit, and until when trips of one alone go on then.
+
+    UTC s; None where none do. Draining that waits for the last load belongs to them.
+    """
+    lit = (e for e in actions if e.kind == "light the fire" and e.expected_s and not e.by_call)
+    for fire in lit:
+        for trips in actions:
+            if trips.kind == GATHER and trips.alone is not None and trips.alone.light_after:
+                lit_s, over_s = fire.expected_s or 0, busy_until_s(trips, actions)
+                if trips.time_s <= lit_s < over_s:
+                    return lit_s, over_s
     return None

@@ -287,7 +287,13 @@ def _too_late(scene: Scene, begin: int, frost_step: int, hands: Hands, rinsed: i
     if 0 < rinsed == begin:  # people leave as the membrane is done with
         return _at_once(scene, rinsed, hands, "after the run")
     away = np.flatnonzero(people[:last_there] <= 0.0)
-    came = int(away[-1]) + 1 if len(away) else 0
+    came, needed = int(away[-1]) + 1 if len(away) else 0, steps_needed(scene)
+    if (
+        stay_end(people > 0.0, came) - came >= needed
+        and (hands.carrying[came:frost_step] > 0).any()
+    ):
+        over = _back(hands, came, scene.drive.steps - 1, needed)
+        return Chance(over, "after the trip", hands.at(over))
     return Chance(came, "short stay", int(people[came]))
 
 

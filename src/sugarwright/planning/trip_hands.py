@@ -18,6 +18,7 @@ from sugarwright.plant import layout as at
 
 GATHER = "gather sap"
 DRAIN = "drain before the frost"
+WASH = "wash the membrane"
 STARTS = ("membrane on", "membrane on again", "again through the membrane")
 FIRES = ("light the fire", "light the fire again")
 
@@ -32,7 +33,8 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     """
     told = [_trips(scene, each, actions) if each.kind == GATHER else each for each in actions]
     fetched = [each for each in told if each.kind == GATHER and each.expected_s is not None]
-    return [_drained_after(scene, each, fetched) for each in told]
+    told = [_drained_after(scene, each, fetched) for each in told]
+    return [_with_fire(scene, each, told) for each in told]
 
 
 def is_lit_after(action: Action, actions: Sequence[Action]) -> bool:
@@ -47,6 +49,30 @@ def is_lit_after(action: Action, actions: Sequence[Action]) -> bool:
         each.alone is not None and each.alone.light_after and each.time_s <= action.time_s
         for each in actions
     )
+
+
+def busy_until_s(trips: Action, actions: Sequence[Action]) -> int:
+    """UTC s until which one alone is busy with trips, and with draining that waits for them.
+
+    Parameters
+    ----------
+    trips : of a day
+    actions : of that day
+    """
+    end_s = trips.until_s or trips.time_s
+    drains = (each for each in actions if each.kind == DRAIN)
+    return max([end_s, *(e.time_s + int(e.duration_s or 0.0) for e in drains if e.time_s == end_s)])
+
+
+def _with_fire(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
+    """Return trips of one alone with whether a fire waits for them; any other action as it is."""
+    if trips.alone is None:
+        return trips
+    over_s = busy_until_s(trips, actions) + scene.trace.step_s  # lit in the step that is after it
+    lit_s = [each.expected_s or 0 for each in actions if each.kind in FIRES]
+    after = any(trips.time_s <= each < over_s for each in lit_s)
+    alone = replace(trips.alone, light_after=after)
+    return replace(trips, alone=None if alone == Alone() else alone)
 
 
 def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> Action:
@@ -75,16 +101,18 @@ def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
     end_s = max(trips.until_s or 0, trips.time_s + int(_loads_s(trips)))
     alone = _alone(scene, trips, end_s, actions)
     if alone is not None:
-        first_s = scene.plant.p[at.START_HANDS_S] if alone.start_first else 0.0
         stop_s = 0.0 if alone.stop_s is None else scene.plant.p[at.STOP_HANDS_S]
+        first_s = _first_s(scene, alone)
         end_s = max(end_s, trips.time_s + int(_loads_s(trips) + first_s + stop_s))
-        step_end_s = end_s + scene.trace.step_s  # what waits for it is done in the step after it
-        lit_s = [each.expected_s or 0 for each in actions if each.kind in FIRES]
-        alone = replace(alone, light_after=any(trips.time_s <= each < step_end_s for each in lit_s))
-        alone = None if alone == Alone() else alone
     leave_s = _leave_s(scene, trips.time_s)
     over_s = float(end_s - leave_s) if (trips.until_s or 0) <= leave_s < end_s else None
     return replace(trips, until_s=end_s, overtime_s=over_s, alone=alone)
+
+
+def _first_s(scene: Scene, alone: Alone) -> float:
+    """What somebody alone does before setting out, s."""
+    p = scene.plant.p
+    return float(p[at.WASH_HANDS_S] * alone.wash_first + p[at.START_HANDS_S] * alone.start_first)
 
 
 def _loads_s(trips: Action) -> float:
@@ -108,12 +136,13 @@ def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -
     if not len(people) or people.min() > 1.0:
         return None
     begin_s, each_s = trips.time_s, max(60.0, trips.duration_s or 0.0)
-    start_first = any(each.kind in STARTS and each.expected_s == begin_s for each in actions)
-    out_s = begin_s + (scene.plant.p[at.START_HANDS_S] if start_first else 0.0)
+    begun = [each.kind for each in actions if each.expected_s == begin_s]
+    first = Alone(WASH in begun, not set(STARTS).isdisjoint(begun))
+    out_s = begin_s + _first_s(scene, first)
     stops_s = [each for each in _stops_s(actions) if begin_s <= each < end_s]
     load = int(max(0.0, stops_s[0] - out_s) // each_s) if stops_s else None
-    return Alone(
-        start_first=start_first,
+    return replace(
+        first,
         stop_load=None if load is None else load + 1,
         stop_s=None if load is None else int(out_s + load * each_s),
         looks=_looks(scene, trips, actions, load),

@@ -47,6 +47,8 @@ def gather_texts(words: Words, action: Action, gauge: str) -> Iterator[str]:
 def alone_texts(words: Words, alone: Alone) -> Iterator[str]:
     """Yield what whoever fetches sap alone does besides, in order."""
     it = "the membrane"
+    if alone.wash_first:
+        yield "start the wash first"
     if alone.start_first:
         yield f"start {it} first"
         it = "it"
@@ -231,7 +233,7 @@ def _out_of_time(words: Words, action: Action) -> Iterator[str]:
     if action.ends == "after the fire":
         yield f"{text}. Else let the fire go {sooner} sooner, or call somebody"
     elif action.ends == "after the trip":
-        yield f"{text}. Else leave the last load of sap, or call somebody"
+        yield f"{text}. Else do it before the last load, or call somebody"
     elif action.ends == "after the run" and late:
         yield f"{text}. Else be done with the membrane {sooner} sooner"
     else:
