@@ -121,6 +121,7 @@ class _Part:
     drains: bool = False
 
     def without(self, words: str) -> _Part:
+        """Return it with some words left out."""
         return replace(self, text=self.text.replace(words, ""))
 
 
