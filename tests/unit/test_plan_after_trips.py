@@ -10,7 +10,8 @@ import pytest
 from outside_cases import gathering_house, who
 from planning_cases import forecast_from, gallons, local_s, quick
 from plant_houses import habit
-from sugarwright.planning.action import Action
+from sugarwright.planning import after_trips
+from sugarwright.planning.action import Action, Alone
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.after_trips import lit_after_trips
 from sugarwright.planning.planned import Planned
@@ -94,6 +95,23 @@ def test_a_fire_whose_hour_is_settled_stays(asked_at_four: Planned) -> None:
     days = range(len(asked_at_four.plan))
     settled = frozenset((day, at.FIRE_START) for day in days)
     assert lit_after_trips(asked_at_four, settled) is asked_at_four
+
+
+def test_a_fire_asked_for_on_the_way_is_moved_though_none_is_lit_by_then() -> None:
+    """The run waits for hands, and lights it as the trips end; who reads the hour would not."""
+    end_s = NOW_S + 3 * HOUR_S
+    trips = Action(
+        "gather sap", NOW_S, expected_s=NOW_S, until_s=end_s, alone=Alone(light_after=True)
+    )
+    fire = Action("light the fire", NOW_S + HOUR_S // 2, expected_s=end_s)
+    assert after_trips._lit_in_trips([trips, fire]) == (end_s, end_s)
+    for other in (
+        replace(fire, time_s=end_s),
+        replace(fire, by_call=True),
+        replace(fire, time_s=NOW_S - 60, expected_s=end_s),
+    ):
+        assert after_trips._lit_in_trips([trips, other]) is None
+    assert after_trips._lit_in_trips([replace(trips, alone=None), fire]) is None
 
 
 def test_a_fire_that_waits_for_its_feed_until_then_stays(asked_at_four: Planned) -> None:

@@ -13,6 +13,7 @@ from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.draining import frost
+from sugarwright.planning.frosts import FrostNight
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import Chore, House, Person
 from sugarwright.plant.read_house import parse_house
@@ -196,6 +197,22 @@ def test_a_run_that_goes_on_with_nobody_there_is_stopped_and_left_off() -> None:
     assert "stop and rinse it before, if it runs, and leave it off once drained" in said(drain)
 
 
+def test_a_frost_that_has_begun_is_no_part_of_the_next_night_s() -> None:
+    """One was drained for first thing, and the pump left off all day for the other."""
+    all_day = who((60, 22 * 60))
+    house = replace(gathering_house("pump", (all_day,)), chores=(SHORT,))
+    begun = FrostNight(0, 0.5, 0)
+    scene = replace(
+        outside(house, 0.0, hours((26, -8.0)), **IDLE).scene(),
+        frosts=(begun, FrostNight(at_hour(23), 0.9, at_hour(22))),
+    )
+    first, evening = frost(scene)
+    assert (first.frosts, evening.frosts) == (1, 1)
+    assert clock(first.time_s) == 1.0  # as somebody comes in
+    assert clock(evening.time_s) > 21.0
+    assert first.pumped_again_s is None
+
+
 # --- trips ---------------------------------------------------------------------------------------
 
 
@@ -231,11 +248,15 @@ def test_one_who_fetches_until_the_frost_is_not_told_of_a_short_stay() -> None:
     assert "Else do it before the last load, or call somebody" in said(drain)
 
 
-@pytest.mark.parametrize("used", [True, False])
-def test_what_is_used_again_is_drained_after_the_fire(used: bool) -> None:
+@pytest.mark.parametrize("used", ["membrane", "sap", ""])
+def test_what_is_used_again_is_drained_after_the_fire(used: str) -> None:
     """Ten hours early it would stand full again; what nothing goes through stays drained."""
     there = burning(carrying(15, 15, (27, -8.0)), 17, 21.9)
-    ran = flushing(there, at.T_MEMBRANE_ON, 16, 21.5) if used else there
+    ran = flushing(there, at.T_MEMBRANE_ON, 16, 21.5) if used == "membrane" else there
+    if used != "sap":  # half of the taps run straight into the sap tank: no more from 16 on
+        sap_kg_s = ran.forecast.sap_kg_s.copy()
+        sap_kg_s[:, int(ran.forecast.calendar[at_hour(16), at.HOUR]) :] = 0.0
+        ran = replace(ran, forecast=replace(ran.forecast, sap_kg_s=sap_kg_s))
     (drain,) = frost(ran.scene())
     assert clock(drain.time_s) == pytest.approx(22.0 if used else 17 - 1 / 3, abs=0.1)
     assert drain.ends == ("after the fire" if used else "")

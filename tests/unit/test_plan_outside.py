@@ -131,7 +131,7 @@ def test_trips_are_said_with_place_amount_level_and_hands(fetched: Outside) -> N
     words = words_of(action)
     text = " ".join(does_texts(words, action))
     for part in ("from road pails", "its tank has 40 gal", "else wait for it", "3 loads",
-                 "till about 08:05", "stay, or leave the last load",
+                 "till about 08:05", "leave the last load, or stay",
                  "one person 40 min"):  # fmt: skip
         assert part in text
     assert headline_text(words, action) == "Gather sap, road pails"
@@ -396,7 +396,9 @@ def test_a_load_that_does_not_fit_says_so() -> None:
     (trips,) = fetching(who((6 * 60, 7 * 60 + 50))).told("gather sap")[:1]
     assert trips.overtime_s == 600
     text = " ".join(does_texts(words_of(trips), trips))
-    assert "that is 10 min longer than you are there: stay, or leave the last load" in text
+    assert (
+        "that is 10 min longer than somebody is free for it: leave the last load, or stay" in text
+    )
 
 
 def test_loads_never_bring_more_than_they_hold() -> None:
@@ -415,7 +417,7 @@ def test_one_who_fetches_alone_starts_and_stops_the_membrane_between_loads() -> 
         start_first=True, stop_load=2, stop_s=TUESDAY_S + (6 * 60 + 55) * 60
     )
     text = " ".join(does_texts(words_of(trips), trips))
-    told = "you are the only one there: start the membrane first, stop it before load 2, about"
+    told = "nobody else is free: start the membrane first, stop it before load 2, about"
     assert f"{told} 06:55" in text
     assert "if 40 gal there, start the membrane first, stop it" in message(words_of(trips).report)
 
@@ -424,6 +426,71 @@ def test_one_who_is_not_alone_is_told_nothing_of_the_membrane() -> None:
     (trips,) = fetching(LONG, who((6 * 60, 14 * 60), name="helper"), **RUN).told("gather sap")[:1]
     assert trips.alone is None
     assert "only one" not in " ".join(does_texts(words_of(trips), trips))
+
+
+def two_places(*people: Person, road_m3: float = 60 * GALLON_M3) -> tuple[Outside, list[Action]]:
+    """Return a day with trips to two places from six on: three loads, and one of 60 gal."""
+    day = fetching(*people)
+    first = day.told("gather sap")[0]
+    other = replace(first, point="far road", loads=1, until_s=first.time_s + 1200)
+    return day, with_hands(day.scene(), [first, replace(other, gathered_m3=road_m3)])
+
+
+def test_one_alone_goes_to_one_place_after_the_other() -> None:
+    day, (first, other) = two_places(LONG)
+    assert (clock(first.time_s), clock(first.until_s or 0)) == (6.0, 8.0)
+    assert (clock(other.time_s), clock(other.until_s or 0)) == (8.0, 8 + 2 / 3)
+    assert other.overtime_s is None
+    _, both = two_places(LONG, replace(LONG, name="helper"))
+    assert [clock(each.time_s) for each in both] == [6.0, 6.0]
+    _, short = two_places(who((6 * 60, 8 * 60)))
+    assert [each.point for each in short] == [first.point]  # nobody is there any more at eight
+    assert day.scene().drive.calendar[:, at.PEOPLE].max() == 1.0
+
+
+def test_where_all_fetch_the_last_to_set_out_starts_the_membrane() -> None:
+    day = fetching(LONG, replace(LONG, name="helper"), **RUN)
+    first = day.told("gather sap")[0]
+    other = replace(first, point="far road", loads=2)
+    run = day.told("membrane on")[0]
+    told = with_hands(day.scene(), [first, other, run])
+    assert told[0].alone is None
+    assert told[1].alone == Alone(
+        start_first=True, stop_load=2, stop_s=TUESDAY_S + (6 * 60 + 55) * 60
+    )
+    drain = Action("drain before the frost", first.time_s + 600, duration_s=1800.0, people=2)
+    late = with_hands(day.scene(), [first, other, run, drain])[-1]
+    assert (clock(late.time_s), late.ends) == (8.0, "after the trip")
+
+
+def test_whoever_stays_at_a_burning_pan_fetches_nothing() -> None:
+    """Two till seven, one of them at the pan: then the other's last loads find nobody free."""
+    day = fetching(LONG, who((6 * 60, 7 * 60), name="helper"))
+    rows = day.trace.rows.copy()
+    rows[:, at.T_HEAT] = 1.0
+    scene = replace(day, trace=replace(day.trace, rows=rows)).scene()
+    first = replace(day.told("gather sap")[0], until_s=TUESDAY_S + 7 * HOUR_S)
+    trips = with_hands(scene, [replace(first, gathered_m3=100 * GALLON_M3, overtime_s=None)])[0]
+    assert (clock(trips.until_s or 0), trips.overtime_s) == (8.0, 3600)
+    assert (trips.whole_m3 or 0.0) >= 150 * GALLON_M3  # of which the run had 100 in by seven
+    assert trips.gathered_m3 == 100 * GALLON_M3
+    text = " ".join(does_texts(words_of(trips), trips))
+    assert f"about {(trips.whole_m3 or 0.0) / GALLON_M3:.0f} gal in 3 loads" in text
+    assert "1 h longer than somebody is free for it: leave the last load, or stay" in text
+
+
+def test_loads_that_wait_for_room_say_so_and_their_stop_is_no_load_s() -> None:
+    day = fetching(LONG, **{**RUN, "MEMBRANE_STOP": 13 * 60.0})
+    first = day.told("gather sap")[0]
+    trips = with_hands(day.scene(), [replace(first, until_s=TUESDAY_S + 12 * HOUR_S)])[0]
+    assert trips.for_room
+    stop = Action("stop the membrane", TUESDAY_S + 11 * HOUR_S)
+    waits = with_hands(day.scene(), [replace(first, until_s=TUESDAY_S + 12 * HOUR_S), stop])[0]
+    assert waits.alone is not None
+    assert (waits.alone.stop_load, waits.alone.stop_s) == (None, TUESDAY_S + 11 * HOUR_S)
+    text = " ".join(does_texts(words_of(waits), waits))
+    assert "each once the sap tank has room" in text
+    assert "stop the membrane about 11:00" in text
 
 
 def test_a_membrane_that_may_not_run_alone_is_looked_at_between_loads() -> None:
@@ -451,7 +518,7 @@ def test_a_wash_of_one_who_fetches_alone_is_started_before_setting_out() -> None
     assert trips.alone == Alone(wash_first=True)
     assert clock(trips.until_s or 0) == pytest.approx(8 + 25 / 60)  # the house's 25 min for it
     text = " ".join(does_texts(words_of(trips), trips))
-    assert "you are the only one there: start the wash first" in text
+    assert "nobody else is free: start the wash first" in text
 
 
 def test_a_fire_waits_for_draining_that_waits_for_the_last_load() -> None:

@@ -145,6 +145,26 @@ def test_who_fetches_sap_first_lights_the_fire_after_it() -> None:
     assert _titles(report)[1] == f"Look: {title}"
 
 
+def test_a_fire_that_has_its_feed_waits_for_the_sap_all_the_same() -> None:
+    """Its gauge met as the plan begins, page and calendar had the hour without a condition."""
+    trips = replace(TRIP, time_s=BEGIN_S, expected_s=BEGIN_S)
+    light = replace(LIGHT, time_s=BEGIN_S, trigger=Trigger("stock", GALLON_M3), on_arrival=False)
+    report = _report(trips, light)
+    assert gauge_text(PlanWords(report), light) == "once the sap is fetched, about 20:15"
+    assert "light the fire, once the sap is fetched, about 20:15" in said(report)
+    assert "sap is fetched" not in said(_report(light))
+
+
+def test_a_full_tank_calls_nobody_off_a_load_under_way() -> None:
+    trips = replace(TRIP, alone=Alone(light_after=True))
+    light = replace(LIGHT, call_m3=40 * GALLON_M3)
+    at_once = "with 40 gal in the stock tank at once"
+    assert f"{at_once}, once the load under way is in, whatever the clock" in said(
+        _report(trips, light)
+    )
+    assert f"{at_once}, whatever the clock" in said(_report(light))
+
+
 def test_one_alone_lights_the_fire_when_the_last_load_is_in_whatever_the_plant_does() -> None:
     alone = Alone(start_first=True, looks=True, light_after=True)
     trips = replace(TRIP, until_s=BEGIN_S + 9300, alone=alone)

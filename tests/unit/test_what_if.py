@@ -152,6 +152,24 @@ def test_a_fire_forced_while_nobody_is_there_is_said_to_be_in_vain(
     )
 
 
+def test_why_a_forced_hour_is_not_kept_is_said_where_it_is_known(saturday: WhatIf) -> None:
+    """Somebody who was fetching sap, or washed the membrane, was said not to be there."""
+    at_s = local_s("2015-03-21 12:30")
+
+    def why(what: str, *actions: Action) -> str:
+        report = replace(saturday.today, days=(replace(saturday.today.days[0], actions=actions),))
+        return what_if_text._why_not_yet(report, at_s, what)
+
+    trips = Action("gather sap", at_s - 1800, expected_s=at_s - 1800, until_s=at_s + 1800)
+    wash = Action("wash the membrane", at_s - 900, expected_s=at_s - 900)
+    other = "nobody is there, or a tank is under its gauge"
+    assert why("light", trips) == "whoever is there is fetching sap"
+    assert why("light", replace(trips, until_s=at_s)) == other
+    assert why("membrane on", wash) == "it is being washed"
+    assert why("light", wash) == other
+    assert why("membrane on", replace(wash, expected_s=at_s - 3 * 3600)) == other
+
+
 # --- missed --------------------------------------------------------------------------------------
 
 

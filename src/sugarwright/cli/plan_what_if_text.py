@@ -26,6 +26,7 @@ from sugarwright.units import (
 )
 
 LEAST_MONEY = 3.0  # a difference that the search may well miss
+WASHING_S = 2 * 3600  # within which a wash before is what keeps the membrane (judgement)
 LATER_S = 1200  # after its clock time, as in a plan's own lines
 FIRST, CELL = 20, 15
 _TOLD = (
@@ -173,12 +174,25 @@ def _in_vain(each: IfPlan) -> str:
             kinds = _STARTS[thing.what]
             done_s = _expected_s(words, each.report, thing.day, kinds)
             if done_s is None:
-                text += f'. There is no "{kinds[0]}" then: nobody is there long enough, or a '
+                text += (
+                    f'. There is no "{kinds[0]}" then: nobody is there and free long enough, or a '
+                )
                 text += "tank stays under its gauge"
-            elif done_s > _forced_s(words, done_s, thing.value) + LATER_S:
-                text += f". It comes to that only at {words.clock(done_s)}: before, nobody is "
-                text += "there, or a tank is under its gauge"
+            elif done_s > (forced_s := _forced_s(words, done_s, thing.value)) + LATER_S:
+                text += f". It comes to that only at {words.clock(done_s)}: before, "
+                text += _why_not_yet(each.report, forced_s, thing.what)
     return text
+
+
+def _why_not_yet(report: PlanReport, at_s: float, what: str) -> str:
+    """Why what is forced to an hour is not done then: what is known to keep it, else what may."""
+    due = [each for day in report.days for each in day.actions if each.expected_s is not None]
+    if any(e.kind == "gather sap" and e.time_s <= at_s < (e.until_s or 0) for e in due):
+        return "whoever is there is fetching sap"
+    washes = (e for e in due if e.kind == "wash the membrane")
+    if what == "membrane on" and any(0 <= at_s - (e.expected_s or 0) < WASHING_S for e in washes):
+        return "it is being washed"
+    return "nobody is there, or a tank is under its gauge"
 
 
 def _expected_s(words: Words, report: PlanReport, day: int, kinds: tuple[str, ...]) -> int | None:

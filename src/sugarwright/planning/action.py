@@ -114,13 +114,13 @@ class Overload:
 
 @dataclass(frozen=True)
 class Alone:
-    """What one person who fetches sap, with nobody else there, has to do besides.
+    """What one person who fetches sap, with nobody else free, has to do besides.
 
     Parameters
     ----------
     wash_first, start_first : start the membrane's wash, or the membrane, before setting out
     stop_load, stop_s : number of the load before which to stop it, and UTC s of that; None where
-        it runs on or stands
+        it runs on or stands, the load alone where none is under way then
     looks : it runs meanwhile, and may not alone: look at it between loads
     light_after : a fire is due meanwhile: not before the last load is in
     """
@@ -220,10 +220,13 @@ class Action:
     point : name of the gathering point that sap is fetched from; else empty
     loads, load_m3 : how many trips, and what one brings
     gathered_m3 : what they are expected to bring in
+    whole_m3 : and would with the last load too, where that takes longer than somebody is free
+    for_room : whether the loads wait for room in the sap tank in between
     duration_s : of one trip; of draining, by the house's chores
-    overtime_s : how much longer than people's hours draining, or fetching sap, takes; None where
-        that fits
-    alone : of trips by the only one there: what else waits for that one; None where nothing does
+    overtime_s : how much longer than people's hours draining takes, or fetching sap than somebody
+        is free for it; None where that fits
+    alone : of trips by the only one who is free: what else waits for that one; None where nothing
+        does
     people : that draining takes at once
     people_free : who are there then and not needed at the pan; with "nobody free" who are there
     probability : share of the weathers in which the frost comes (drained for), or it comes to
@@ -290,6 +293,8 @@ class Action:
     loads: int | None = None
     load_m3: float | None = None
     gathered_m3: float | None = None
+    whole_m3: float | None = None
+    for_room: bool = False
     duration_s: float | None = None
     overtime_s: float | None = None
     alone: Alone | None = None

@@ -69,7 +69,7 @@ def _asked_later(planned: Planned, day: int) -> Floats | None:
     if over >= scene.last:
         return None
     light_min = float(scene.drive.calendar[over, at.MINUTE])
-    later_min = (over_s - lit_s) / 60.0
+    later_min = max(0, over_s - lit_s) / 60.0
     plan = planned.plan.copy()
     plan[day, at.FIRE_START] = light_min
     ends_min = asked_min + burn_min(planned.plan[day]) + later_min
@@ -80,13 +80,14 @@ def _asked_later(planned: Planned, day: int) -> Floats | None:
 def _lit_in_trips(actions: Sequence[Action]) -> tuple[int, int] | None:
     """Return when the day's planned fire is lit, and until when trips of one alone go on then.
 
-    UTC s; None where none do. Draining that waits for the last load belongs to them.
+    Or as it is asked for: whoever reads that hour would light it, with loads still to fetch. UTC s;
+    None where none do. Draining that waits for the last load belongs to them.
     """
     lit = (e for e in actions if e.kind == "light the fire" and e.expected_s and not e.by_call)
     for fire in lit:
         for trips in actions:
             if trips.kind == GATHER and trips.alone is not None and trips.alone.light_after:
                 lit_s, over_s = fire.expected_s or 0, busy_until_s(trips, actions)
-                if trips.time_s <= lit_s < over_s:
+                if any(trips.time_s <= each < over_s for each in (lit_s, fire.time_s)):
                     return lit_s, over_s
     return None

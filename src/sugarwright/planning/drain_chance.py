@@ -27,6 +27,7 @@ from sugarwright.plant.tank_kernel import Floats
 
 FREEZING_S = 3600.0  # a full line or pump is not frozen sooner: common practice, no source
 WHAT_FREEZES = ("pump", "line", "membrane")  # of ``what_drains``, where the house has one
+FILLS_KG = 4.0  # of sap through a line that was drained: a gallon, judgement, no source
 DRAINING_S = 1800.0  # where the house's chores don't say how long it takes: likewise
 
 
@@ -309,7 +310,15 @@ def _used_again(scene: Scene, begin: int, frost_step: int) -> bool:
     span = slice(begin, frost_step)
     used = (scene.trace.column(column)[span] > 0.0 for column in (at.T_MEMBRANE_ON, at.T_CLEANING))
     carrying = _hands(scene).carrying[span] > 0.0
-    return bool(carrying.any() or any(each.any() for each in used))
+    return bool(carrying.any() or any(each.any() for each in used) or _sap_runs(scene, span))
+
+
+def _sap_runs(scene: Scene, span: slice) -> bool:
+    """Tell whether sap still comes down lines without a tank of their own, by the forecast."""
+    drive, straight = scene.drive, scene.plant.points[:, at.OWN_TANK] <= 0.0
+    hours = drive.calendar[span, at.HOUR].astype(np.int64)
+    kg = drive.sap_kg_s[0, hours][:, straight].sum() * scene.trace.step_s
+    return bool(kg > FILLS_KG)
 
 
 def _filled_again(scene: Scene, begin: int, frost_step: int, running: bool = False) -> int | None:

@@ -66,11 +66,11 @@ def frozen_full(plant: Plant, drive: Drive, frosts: tuple[FrostNight, ...]) -> t
 
 def _by_stay(scene: Scene) -> list[list[FrostNight]]:
     """The nights before which somebody is there, those with the same last stay together."""
-    found: dict[int, list[FrostNight]] = {}
+    found: dict[tuple[int, bool], list[FrostNight]] = {}
     for night in scene.frosts:
         last = _last_there(scene, night)
-        if last is not None:
-            found.setdefault(last, []).append(night)
+        if last is not None:  # a frost that has begun is drained for as that stay begins
+            found.setdefault((last, last < night.step), []).append(night)
     return list(found.values())
 
 

@@ -1,7 +1,8 @@
-"""What one person alone does at membrane and pan between loads of sap, and when the last is in.
+"""What those who fetch sap do at membrane and pan between loads, and when the last is in.
 
 The simulator lets a person fetch sap and tend the membrane in one; whoever is alone does one after
-the other. What that means for the hours told is reckoned here; the plan itself stays as it is.
+the other, whole loads at a time. What that means for the hours told is reckoned here; the plan
+itself stays as it is.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from sugarwright.planning.action import Action, Alone
 from sugarwright.planning.membrane_hands import RUNS, hands_of
 from sugarwright.planning.scene import Scene
 from sugarwright.plant import layout as at
+from sugarwright.plant.calendar import Flags
+from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 
 GATHER = "gather sap"
 DRAIN = "drain before the frost"
@@ -31,10 +34,32 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     scene : the day
     actions : of that day
     """
-    told = [_trips(scene, each, actions) if each.kind == GATHER else each for each in actions]
-    fetched = [each for each in told if each.kind == GATHER and each.expected_s is not None]
+    laid_out = _laid_out(scene, actions)
+    fetched = [each for each in laid_out.values() if each.expected_s is not None]
+    all_told = [laid_out.get(n, each) for n, each in enumerate(actions)]
+    told = [each for each in all_told if not _is_for_nobody(scene, each)]
     told = [_drained_after(scene, each, fetched) for each in told]
     return [_with_fire(scene, each, told) for each in told]
+
+
+def _laid_out(scene: Scene, actions: Sequence[Action]) -> dict[int, Action]:
+    """The trips of a day by their place in it: one after the other where hands are too few."""
+    found: dict[int, Action] = {}
+    places = (n for n, each in enumerate(actions) if each.kind == GATHER)
+    for n in sorted(places, key=lambda n: actions[n].time_s):
+        found[n] = _trips(scene, actions[n], actions, tuple(found.values()))
+    return found
+
+
+def _is_for_nobody(scene: Scene, action: Action) -> bool:
+    """Tell whether trips would begin, after others, once whoever could fetch has left."""
+    late = action.kind == GATHER and action.time_s > (action.expected_s or action.time_s)
+    return late and _leave_s(scene, action.time_s) <= action.time_s
+
+
+def _gone(others: Sequence[Action], time_s: int) -> list[Action]:
+    """Those of some trips that are under way at a time."""
+    return [each for each in others if each.time_s <= time_s < (each.until_s or 0)]
 
 
 def is_lit_after(action: Action, actions: Sequence[Action]) -> bool:
@@ -82,31 +107,72 @@ def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> A
     """
     if action.kind != DRAIN:
         return action
-    for trips in fetched:
-        end_s = trips.until_s or trips.time_s
-        people = scene.drive.calendar[_step(scene, trips.time_s) : _step(scene, end_s), at.PEOPLE]
-        if trips.time_s <= action.time_s < end_s and people.max(initial=0.0) <= 1.0:
-            over_s = end_s + (action.duration_s or 0.0) - _leave_s(scene, trips.time_s)
-            action = replace(
-                action,
-                time_s=end_s,
-                ends=action.ends or "after the trip",
-                overtime_s=max(over_s, 0.0) or None,
-            )
+    wanted, first_s = action.people or 1, action.time_s
+    while (gone := _gone(fetched, action.time_s)) and _hands(scene, action.time_s) - len(
+        gone
+    ) < wanted:
+        end_s = min(each.until_s or 0 for each in gone)
+        over_s = end_s + (action.duration_s or 0.0) - _leave_s(scene, first_s)
+        action = replace(
+            action,
+            time_s=end_s,
+            ends=action.ends or "after the trip",
+            overtime_s=max(over_s, 0.0) or None,
+        )
     return action
 
 
-def _trips(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action:
-    """Return trips that end no sooner than their loads take, one after the other."""
+def _trips(
+    scene: Scene, trips: Action, actions: Sequence[Action], others: Sequence[Action]
+) -> Action:
+    """Return trips that end no sooner than their loads take, and begin once somebody is free."""
+    run_s = (trips.until_s or 0) - trips.time_s
+    for_room = run_s > _loads_s(trips) + (trips.duration_s or 0.0)
+    trips = replace(trips, time_s=_begin_s(scene, trips, others), for_room=for_room)
     end_s = max(trips.until_s or 0, trips.time_s + int(_loads_s(trips)))
-    alone = _alone(scene, trips, end_s, actions)
+    alone = None
+    if _hands(scene, trips.time_s) - len(_gone(others, trips.time_s)) <= 1:
+        alone = _alone(scene, trips, end_s, actions)
     if alone is not None:
         stop_s = 0.0 if alone.stop_s is None else scene.plant.p[at.STOP_HANDS_S]
         first_s = _first_s(scene, alone)
         end_s = max(end_s, trips.time_s + int(_loads_s(trips) + first_s + stop_s))
-    leave_s = _leave_s(scene, trips.time_s)
-    over_s = float(end_s - leave_s) if (trips.until_s or 0) <= leave_s < end_s else None
-    return replace(trips, until_s=end_s, overtime_s=over_s, alone=alone)
+    free_s = _leave_s(scene, trips.time_s, at_pan=True)
+    if (trips.until_s or 0) <= free_s < end_s:
+        over_s, whole_m3 = float(end_s - free_s), _whole_m3(scene, trips)
+        trips = replace(trips, overtime_s=over_s, whole_m3=whole_m3)
+    return replace(trips, until_s=end_s, alone=alone)
+
+
+def _whole_m3(scene: Scene, trips: Action) -> float | None:
+    """What trips bring with the last load too, of which the run has the part that there is time."""
+    names = [each.name for each in scene.plant.house.gathering]
+    if scene.yard is None or trips.point not in names or trips.load_m3 is None:
+        return trips.gathered_m3
+    begin, end, point = _step(scene, trips.time_s), trips.until_s or 0, names.index(trips.point)
+    come_m3 = scene.yard.come_m3[0, begin : _step(scene, end), point].sum()
+    stood_m3 = float(scene.yard.held_m3[0, begin, point] + come_m3)
+    return min((trips.loads or 1) * trips.load_m3, stood_m3)
+
+
+def _begin_s(scene: Scene, trips: Action, others: Sequence[Action]) -> int:
+    """UTC s at which somebody can set out, once those on other trips are back."""
+    gone, hands = _gone(others, trips.time_s), max(1, _hands(scene, trips.time_s))
+    if len(gone) < hands:
+        return trips.time_s
+    return sorted(each.until_s or 0 for each in gone)[len(gone) - hands]
+
+
+def _hands(scene: Scene, time_s: int) -> int:
+    """How many are there whom no lit pan keeps."""
+    step = min(_step(scene, time_s), scene.drive.steps - 1)
+    return int(scene.drive.calendar[step, at.PEOPLE]) - int(_lit(scene)[step])
+
+
+def _lit(scene: Scene) -> Flags:
+    """Whether a pan is lit as each step begins."""
+    lit: Flags = scene.before(at.T_HEAT) > SAFE_HEAT_FRACTION
+    return lit
 
 
 def _first_s(scene: Scene, alone: Alone) -> float:
@@ -123,29 +189,31 @@ def _step(scene: Scene, time_s: int) -> int:
     return int((time_s - scene.trace.begin_s) // scene.trace.step_s)
 
 
-def _leave_s(scene: Scene, time_s: int) -> int:
-    """UTC s at which nobody is there any more, from a time on."""
-    step = _step(scene, time_s)
-    away = np.flatnonzero(scene.drive.calendar[step:, at.PEOPLE] <= 0.0)
+def _leave_s(scene: Scene, time_s: int, *, at_pan: bool = False) -> int:
+    """UTC s at which nobody is there any more, from a time on; or but who stays at a lit pan."""
+    step, people = _step(scene, time_s), scene.drive.calendar[:, at.PEOPLE]
+    away = np.flatnonzero((people - _lit(scene) if at_pan else people)[step:] <= 0.0)
     return scene.time_s(step + int(away[0]) if len(away) else scene.drive.steps)
 
 
-def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -> Alone | None:
-    """What one who fetches has to do besides, but the fire; None where a second is there."""
-    people = scene.drive.calendar[_step(scene, trips.time_s) : _step(scene, end_s), at.PEOPLE]
-    if not len(people) or people.min() > 1.0:
-        return None
+def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -> Alone:
+    """What one who fetches, and whom nobody is free to help, has to do besides, but the fire."""
     begin_s, each_s = trips.time_s, max(60.0, trips.duration_s or 0.0)
     begun = [each.kind for each in actions if each.expected_s == begin_s]
     first = Alone(WASH in begun, not set(STARTS).isdisjoint(begun))
     out_s = begin_s + _first_s(scene, first)
     stops_s = [each for each in _stops_s(actions) if begin_s <= each < end_s]
     load = int(max(0.0, stops_s[0] - out_s) // each_s) if stops_s else None
+    looks = _looks(scene, trips, actions, load)
+    if load is not None and load >= (
+        trips.loads or 1
+    ):  # they wait for room, and it stops meanwhile
+        return replace(first, stop_s=stops_s[0], looks=looks)
     return replace(
         first,
         stop_load=None if load is None else load + 1,
         stop_s=None if load is None else int(out_s + load * each_s),
-        looks=_looks(scene, trips, actions, load),
+        looks=looks,
     )
 
 

@@ -8,6 +8,7 @@ from sugarwright.logbook.catalogue import GATHERING
 from sugarwright.planning.action import Action, OwnHour
 from sugarwright.planning.calls import calling_tank
 from sugarwright.planning.dying import STAY
+from sugarwright.planning.trip_hands import is_lit_after
 from sugarwright.saying.plan_fire_ends import DYING, chance_text, cover_texts, stay_ends
 from sugarwright.saying.plan_words import TANKS, tank_text
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -32,20 +33,27 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.kind in DYING:
         cover, *stay = cover_texts(words, action)
         return "; ".join([*stay, cover] if action.kind == STAY else [cover, *stay])
-    if action.trigger is None or is_there_now(words, action):
+    if action.trigger is None:
         return ""
+    after_s = fetched_s(words, action)
+    fetched = "" if after_s is None else _once_fetched(words, action, after_s)
+    if is_there_now(words, action):
+        return fetched
     if action.after_run_s is not None:
         return wash_gauge_text(words, action)
     level = words.show(action.trigger.at_least_m3, VOLUME)
     if action.by_call:
         return _call_text(action, level)
     when = f"{FIRST_THING}, if" if action.on_arrival else "when"
-    after_s = fetched_s(words, action)
-    if after_s is not None:
-        when = f"once the sap is fetched, about {words.when(after_s, action.time_s)}, if"
+    if fetched:
+        when = f"{fetched}, if"
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
     return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}{ELSE_WAIT}"
+
+
+def _once_fetched(words: Words, action: Action, after_s: int) -> str:
+    return f"once the sap is fetched, about {words.when(after_s, action.time_s)}"
 
 
 def _call_text(action: Action, level: str) -> str:
@@ -106,7 +114,14 @@ def call_texts(words: Words, action: Action) -> Iterator[str]:
         flow = words.valve(action.call_flow_m3_s)
         yield f"{full} at once, whatever the clock, and set to {flow} for the rest of the day"
     elif action.call_m3 < NEARLY_FULL * rim_m3:  # nobody who sees a brimming tank needs to be told
-        yield f"{full} at once, whatever the clock"
+        load = ", once the load under way is in" if _waits_for_loads(words, action) else ""
+        yield f"{full} at once{load}, whatever the clock"
+
+
+def _waits_for_loads(words: Words, action: Action) -> bool:
+    """Tell whether a fire waits for the trips of whoever lights it."""
+    days = (day.actions for day in words.report.days)
+    return any(is_lit_after(action, each) for each in days if any(a is action for a in each))
 
 
 def _from_its_hour(words: Words, action: Action, hour: OwnHour) -> str:

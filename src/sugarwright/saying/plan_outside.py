@@ -27,7 +27,7 @@ def gather_texts(words: Words, action: Action, gauge: str) -> Iterator[str]:
     gauge : the level that they wait for, in words; empty where that is met
     """
     yield ", ".join(filter(None, [f"gather sap from {action.point}", gauge]))
-    load_m3, gathered_m3 = action.load_m3 or 0.0, action.gathered_m3 or 0.0
+    load_m3, gathered_m3 = action.load_m3 or 0.0, action.whole_m3 or action.gathered_m3 or 0.0
     if load_m3:  # what is a little over the last load stays for the next day
         gathered_m3 = min(gathered_m3, load_m3 * (action.loads or 1))
     load = words.volume(load_m3, 0)
@@ -36,12 +36,14 @@ def gather_texts(words: Words, action: Action, gauge: str) -> Iterator[str]:
     text = f"about {words.volume(gathered_m3, 0)} in {loads} of up to {load}"
     if action.until_s is not None:
         text += f", till about {words.when(action.until_s, action.time_s)}"
+    if action.for_room:
+        text += ", each once the sap tank has room"
     yield f"{text}; a load takes one person {each}, never the one at a lit pan"
     if action.overtime_s:
         more = words.show(action.overtime_s, DURATION)
-        yield f"that is {more} longer than you are there: stay, or leave the last load"
+        yield f"that is {more} longer than somebody is free for it: leave the last load, or stay"
     if action.alone is not None:
-        yield f"you are the only one there: {', '.join(alone_texts(words, action.alone))}"
+        yield f"nobody else is free: {', '.join(alone_texts(words, action.alone))}"
 
 
 def alone_texts(words: Words, alone: Alone) -> Iterator[str]:
@@ -55,9 +57,11 @@ def alone_texts(words: Words, alone: Alone) -> Iterator[str]:
     if alone.looks:
         yield f"look at {it} between loads"
         it = "it"
-    if alone.stop_load is not None and alone.stop_s is not None:
-        load = f"load {alone.stop_load}, about {words.clock(alone.stop_s)}"
-        yield f"stop {it} before {'you set out' if alone.stop_load == 1 else load}"
+    if alone.stop_s is not None:
+        when = f"about {words.clock(alone.stop_s)}"
+        if alone.stop_load is not None:
+            when = f"before load {alone.stop_load}, {when}"
+        yield f"stop {it} {'before you set out' if alone.stop_load == 1 else when}"
     if alone.light_after:
         yield "light the fire once the last load is in"
 
