@@ -7,12 +7,21 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from outside_cases import LEAD_DAYS, TUESDAY_S, Outside, gathering_house, outside, who, words_of
+from outside_cases import (
+    LEAD_DAYS,
+    NOBODY,
+    TUESDAY_S,
+    Outside,
+    gathering_house,
+    outside,
+    who,
+    words_of,
+)
 from plant_houses import INVENTED
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
-from sugarwright.planning.draining import frost
+from sugarwright.planning.draining import frost, frozen_full
 from sugarwright.planning.frosts import FrostNight
 from sugarwright.plant import layout as at
 from sugarwright.plant.house import Chore, House, Person
@@ -211,6 +220,21 @@ def test_a_frost_that_has_begun_is_no_part_of_the_next_night_s() -> None:
     assert clock(first.time_s) == 1.0  # as somebody comes in
     assert clock(evening.time_s) > 21.0
     assert first.pumped_again_s is None
+
+
+@pytest.mark.parametrize("runs", [True, False])
+def test_nobody_is_sent_before_a_frost_to_a_membrane_that_runs_through_it(runs: bool) -> None:
+    """It was counted on till morning, and to be drained "first" by whoever read it at eleven."""
+    house = replace(gathering_house("pump", NOBODY), chores=(SHORT,))
+    there = outside(house, 60.0, hours((20, -8.0)), **IDLE)
+    ran = flushing(there, at.T_MEMBRANE_ON, 15, 30) if runs else there
+    scene = replace(ran.scene(), plant=replace(ran.plant, house=house))
+    (watch,) = frozen_full(scene, there.weathers)
+    assert watch.drains == ("pump", "line")
+    chore = replace(SHORT, name="drain the membrane")
+    alone = replace(house, chores=(chore,), gathering=())
+    found = frozen_full(replace(scene, plant=replace(ran.plant, house=alone)), there.weathers)
+    assert [each.drains for each in found] == ([] if runs else [("drain the membrane",)])
 
 
 # --- trips ---------------------------------------------------------------------------------------

@@ -148,7 +148,10 @@ def _with(report: PlanReport, *actions: Action, low: bool = True) -> PlanReport:
     """The plan with other actions, on a day that most weathers have no fire on."""
     hours = Range(0.0, 0.0 if low else 7200.0, 10800.0)
     syrup = Range(0.0, 0.0 if low else 0.003, 0.003)
-    day = replace(report.days[0], actions=actions, fire_s=hours, syrup_m3=syrup)
+    day = replace(
+        report.days[0], actions=actions, fire_s=hours, syrup_m3=syrup,
+        lit_fire_s=hours, lit_syrup_m3=syrup,
+    )  # fmt: skip
     return replace(report, days=(day, *report.days[1:]))
 
 
@@ -173,6 +176,28 @@ def test_an_unlikely_fire_says_so_in_its_own_entry_and_the_day_agrees(report: Pl
     assert "0.0 gal" not in expected_text(PlanWords(plan), plan.days[0])
     assert "(likely in 3 of 10 weathers)" in gauge_text(PlanWords(plan), fire[0])
     assert "if stock 79 gal (likely in 3 of 10 weathers), last wood 15:10" in message(plan)
+
+
+def test_hours_of_a_fire_that_few_weathers_have_are_of_those(report: PlanReport) -> None:
+    """A tenth of the way between none and three hours was told as its most."""
+    day = replace(
+        report.days[0], fire_s=Range(0.0, 0.0, 960.0), syrup_m3=Range(0.0, 0.0, 0.0015),
+        lit_fire_s=Range(9840.0, 12060.0, 15600.0), lit_syrup_m3=Range(0.004, 0.008, 0.02),
+    )  # fmt: skip
+    text = expected_text(PlanWords(report), day)
+    assert "no syrup most likely, up to 5.3 gal, no fire most likely, up to 4 h 20 min" in text
+
+
+def test_such_hours_are_those_of_the_weathers_that_light_it(whately_2015: HourlyWeather) -> None:
+    now_s = local_s("2015-03-14 05:10")
+    known = forecast_from(whately_2015, now_s, 24)
+    levels = usual_levels(sap=gallons(60, 2.0), stock=gallons(20, 6.0))
+    found, planned = plan_with_grounds(demo_plant(), known, levels, now_s, 24)
+    fire_s = planned.checked.totals_by_day()[0][:, at.FIRE_S]
+    lit_s = found.days[0].lit_fire_s
+    assert (lit_s is None) == (fire_s.max() == 0.0)
+    if lit_s is not None:
+        assert fire_s[fire_s > 0.0].min() <= lit_s.low <= lit_s.high <= fire_s.max()
 
 
 def test_a_likely_fire_is_told_without_a_number(report: PlanReport) -> None:

@@ -143,7 +143,7 @@ def test_who_comes_in_soon_after_a_frost_drains_first_thing(comes: int, told: bo
 def test_a_frost_that_has_begun_with_nobody_there_is_a_watch() -> None:
     alone = outside(pumping(*NOBODY), 60.0, hours((0, -4.0)))
     assert not alone.told(KIND)
-    (watch,) = frozen_full(alone.plant, alone.weathers, alone.scene().frosts)
+    (watch,) = frozen_full(alone.scene(), alone.weathers)
     text = "it freezes with nobody there to drain pump and line: what is left full bursts"
     assert watch_text(words_of(), watch) == text
 

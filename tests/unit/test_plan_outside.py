@@ -271,7 +271,7 @@ def test_draining_that_takes_two_waits_for_the_second_or_says_so() -> None:
     one = with_chore(2, 0.5).told("drain before the frost")[0]
     assert (one.ends, one.people, one.people_free) == ("too few people", 2, 1)
     text = " ".join(does_texts(words_of(one), one))
-    assert "that takes two, and one is there then: call somebody" in text
+    assert "that takes two, and one is free then: call somebody" in text
     assert "call somebody" not in " ".join(does_texts(words_of(both), both))
 
 
@@ -311,13 +311,13 @@ def test_pumping_that_only_other_weathers_bring_counts_if_likely() -> None:
 def test_a_frost_with_nobody_there_before_it_is_a_watch() -> None:
     alone = outside(replace(PUMP, people=NOBODY), 60.0, COLD)
     assert not alone.told("drain before the frost")
-    (watch,) = frozen_full(alone.plant, alone.weathers, alone.scene().frosts)
+    (watch,) = frozen_full(alone.scene(), alone.weathers)
     assert watch.what == "frost with nobody there"
     assert watch.time_s is not None
     assert 18.0 < clock(watch.time_s) < 30.0
     assert "nobody there to drain pump and line" in watch_text(words_of(), watch)
     there = outside(PUMP, 60.0, COLD)
-    found = frozen_full(there.plant, there.weathers, there.scene().frosts)
+    found = frozen_full(there.scene(), there.weathers)
     assert [each.what for each in found] == ["freezes with nobody there"]  # at midnight, not later
 
 

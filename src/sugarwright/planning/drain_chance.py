@@ -121,12 +121,12 @@ def chance_of(scene: Scene, nights: list[FrostNight]) -> Chance:
     else:
         chance = _before_the_frost(scene, night.step, hands, rinsed)
     done = (chance.step if chance.leave is None else chance.leave) + steps_needed(scene)
-    running = _runs_safely(scene, done)
+    running = runs_safely(scene, done)
     refill = _filled_again(scene, done, nights[-1].step, running)
     return replace(chance, refill=refill, running=running)
 
 
-def _runs_safely(scene: Scene, step: int) -> bool:
+def runs_safely(scene: Scene, step: int) -> bool:
     """Tell whether the membrane runs in a step, and need not be stopped and drained for the frost.
 
     Indoors, or where its frost cut-out keeps it from freezing.

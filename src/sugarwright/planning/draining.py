@@ -15,6 +15,7 @@ from sugarwright.planning.drain_chance import (
     Chance,
     chance_of,
     draining_takes,
+    runs_safely,
     stay_end,
     steps_needed,
 )
@@ -42,26 +43,34 @@ def frost(scene: Scene) -> list[Action]:
     return found
 
 
-def frozen_full(plant: Plant, drive: Drive, frosts: tuple[FrostNight, ...]) -> tuple[Watch, ...]:
+def frozen_full(scene: Scene, drive: Drive) -> tuple[Watch, ...]:
     """Return the likeliest night that freezes what nobody is there to drain at any time before.
+
+    A membrane that by the forecast runs on then, and does not freeze, is no part of it.
 
     Parameters
     ----------
-    plant, drive : the house, and the weathers or any one of them
-    frosts : nights that may freeze what is outside
+    scene : any day of the plan
+    drive : the weathers, or any one of them
     """
     there = np.flatnonzero(drive.calendar[:, at.PEOPLE] > 0.0)
     first = int(there[0]) if len(there) else drive.steps
-    alone = [each for each in frosts if each.step <= first and first > 0]
+    alone = [each for each in scene.frosts if each.step <= first and first > 0]
     if not alone:
         return ()
     # One to come can still be drained before; one that has begun is told where there is none.
     likeliest = max(alone, key=lambda each: (each.step > 0, each.probability, -each.step))
     at_s, early_s = (
-        int(drive.begin_s + step * plant.step_s) for step in (likeliest.step, likeliest.early_step)
+        int(drive.begin_s + step * scene.plant.step_s)
+        for step in (likeliest.step, likeliest.early_step)
     )
+    drains = what_drains(scene.plant)
+    if runs_safely(scene, likeliest.step) and has_membrane(drains):
+        drains = without_membrane(drains)
+        if not drains:
+            return ()
     what = "frost with nobody there" if likeliest.step else "freezes with nobody there"
-    return (Watch(what, likeliest.probability, at_s, early_s, drains=what_drains(plant)),)
+    return (Watch(what, likeliest.probability, at_s, early_s, drains=drains),)
 
 
 def _by_stay(scene: Scene) -> list[list[FrostNight]]:

@@ -143,6 +143,8 @@ class Day:
     chores : work beside the actions
     given_s : time that people give that day, all told
     lost_m3 : sap and concentrate that run over or are dumped that day; None of an older plan
+    lit_syrup_m3, lit_fire_s : syrup and time at a lit pan in the weathers that have a fire that
+        day; None where none has
     """
 
     begin_s: int
@@ -161,6 +163,8 @@ class Day:
     chores: tuple[ChoreDue, ...] = ()
     given_s: float = 0.0
     lost_m3: Range | None = None
+    lit_syrup_m3: Range | None = None
+    lit_fire_s: Range | None = None
 
 
 @dataclass(frozen=True)

@@ -194,7 +194,7 @@ def _watches(planned: Planned) -> tuple[Watch, ...]:
         *watches(plant, drive, planned.checked.ends[-1]),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, planned.checked_yard),
-        *frozen_full(plant, drive, planned.frosts),
+        *frozen_full(planned.scene(0), drive),
     )
 
 
@@ -256,6 +256,7 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
     water, sugar = totals[:, at.SAP_WATER_KG], totals[:, at.SAP_SUGAR_KG]
     hours = scene.drive.calendar[scene.first : scene.last, at.HOUR].astype(np.int64)
     air_c = scene.drive.air_c[0, hours]
+    lit = totals[totals[:, at.FIRE_S] > 0.0]
     return Day(
         begin_s=scene.time_s(scene.first),
         end_s=scene.time_s(scene.last),
@@ -272,4 +273,6 @@ def _day(plant: Plant, scene: Scene, actions: list[Action], totals: Floats) -> D
         chores=chores_of(scene, totals, syrup_m3(plant, totals)),
         given_s=given_s(scene),
         lost_m3=spread(lost_m3(plant, totals)),
+        lit_syrup_m3=spread(syrup_m3(plant, lit)) if len(lit) else None,
+        lit_fire_s=spread(lit[:, at.FIRE_S]) if len(lit) else None,
     )

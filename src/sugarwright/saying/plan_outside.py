@@ -82,7 +82,8 @@ def drain_texts(words: Words, action: Action) -> Iterator[str]:
         yield f"{_LEFT[action.membrane_left]}. Drain it once it has stopped"
     people, free = action.people or 1, action.people_free
     if free is not None and people > max(1, free):
-        yield f"by sugarhouse.toml that takes {counted(people)}, and {_are(free)}: call somebody"
+        takes = f"by sugarhouse.toml that takes {counted(people)}"
+        yield f"{takes}, and {_are(action, free)}: call somebody"
     if action.pumped_again_s is not None:
         yield _fills_again(words, action, action.pumped_again_s)
 
@@ -313,8 +314,10 @@ def _by(words: Words, action: Action) -> str:
     return f"{text})"
 
 
-def _are(people: int) -> str:
-    return "one is there then" if people == 1 else f"{counted(people)} are there then"
+def _are(action: Action, people: int) -> str:
+    """How many there are for draining: of what ties everybody who are there, else who are free."""
+    are = "there" if action.ends == "nobody free" else "free"
+    return f"one is {are} then" if people == 1 else f"{counted(people)} are {are} then"
 
 
 def _work(words: Words, action: Action) -> str:

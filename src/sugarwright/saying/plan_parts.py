@@ -206,7 +206,8 @@ def expected_text(words: Words, day: Day) -> str:
     """Say what a day is expected to bring."""
     parts = ["no syrup"]
     if day.syrup_m3.high > 0.0 and day.syrup_m3.middle < LEAST_SYRUP_M3:
-        parts = [f"no syrup most likely, up to {words.volume(day.syrup_m3.high)}"]
+        most = day.syrup_m3 if day.lit_syrup_m3 is None else day.lit_syrup_m3
+        parts = [f"no syrup most likely, up to {words.volume(most.high)}"]
     elif day.syrup_m3.high > 0.0:
         parts = [f"{words.about(day.syrup_m3, VOLUME, 1)} of syrup"]
     parts += _fire_parts(words, day)
@@ -234,9 +235,12 @@ def _fire_parts(words: Words, day: Day) -> Iterator[str]:
     if day.fire_s.high <= 0.0:
         return
     if day.fire_s.middle <= 0.0:
-        most = words.show(day.fire_s.high, DURATION)
+        most = day.fire_s if day.lit_fire_s is None else day.lit_fire_s
         at_need = any(each.kind == "fire at need" for each in day.actions)
-        yield f"no fire most likely, up to {most} at it if one is {'needed' if at_need else 'lit'}"
+        yield (
+            f"no fire most likely, up to {words.show(most.high, DURATION)} at it if one is "
+            f"{'needed' if at_need else 'lit'}"
+        )
         return
     yield f"{words.about(day.fire_s, DURATION)} at the fire"
     if day.wood_m3.high > 0.0:
