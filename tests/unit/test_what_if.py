@@ -37,7 +37,7 @@ from sugarwright.planning.if_words import read_if
 from sugarwright.planning.missed import find_in_plans, find_missed, plan_after
 from sugarwright.planning.morning import today_by
 from sugarwright.planning.plan_store import KeptAction, KeptPlan, keep_plan, plan_in_force
-from sugarwright.planning.planned import without_machine
+from sugarwright.planning.planned import Planned, without_machine
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.suppositions import Grounds
 from sugarwright.planning.today import plan_with_grounds
@@ -213,7 +213,7 @@ def test_a_missed_action_is_found_by_number_and_words(kept: KeptPlan) -> None:
 def test_a_missed_fire_costs_something_and_the_plan_goes_on_from_now(
     kept: KeptPlan, whately_2015: HourlyWeather
 ) -> None:
-    now = "2015-03-21 15:00"
+    now = "2015-03-21 17:00"  # at three a plan made anew gets it all back
     grounds = _grounds(whately_2015, now, usual_levels(stock=gallons(120, 6.0)))
     action = find_missed(kept, "light", grounds.now_s, "America/New_York")
     missed, _ = plan_after(grounds, kept, action, HOURS)
@@ -225,6 +225,32 @@ def test_a_missed_fire_costs_something_and_the_plan_goes_on_from_now(
     assert " to Sunday, counting what can still be got back now " in text
     assert max(len(line) for line in missed_lines(missed)) <= 80
     assert json.loads(as_json(missed))["plan"]["rows"]
+
+
+@pytest.mark.parametrize(("behind", "is_anew"), [(18.0, True), (1.0, False)])
+def test_what_is_left_of_the_plan_stays_only_where_it_is_not_far_behind(
+    kept: KeptPlan,
+    whately_2015: HourlyWeather,
+    monkeypatch: pytest.MonkeyPatch,
+    behind: float,
+    is_anew: bool,
+) -> None:
+    """A plan $18 behind one made as if there were none was told as "what to do now"."""
+    grounds = _grounds(whately_2015, "2015-03-21 15:00")
+    action = find_missed(kept, "light", grounds.now_s, "America/New_York")
+    made, planned = plan_with_grounds(
+        grounds.plant, grounds.weather, grounds.levels, grounds.now_s, HOURS
+    )
+
+    def plan(*arguments: object, **_: object) -> tuple[PlanReport, Planned]:
+        before = arguments[7]
+        money = replace(made.plan.money, net=made.plan.money.net - behind * (before is not None))
+        whose = "search" if before is None else "before"
+        return replace(made, plan=replace(made.plan, money=money), whose=whose), planned
+
+    monkeypatch.setattr(missed_by, "plan_with_grounds", plan)
+    missed, _ = plan_after(grounds, kept, action, HOURS)
+    assert missed.plan.whose == ("search" if is_anew else "before")
 
 
 def test_a_missed_action_costs_no_more_than_going_on_without_it(

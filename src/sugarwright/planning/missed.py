@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from sugarwright.errors import InputError
+from sugarwright.planning.choose import KEEP_MONEY
 from sugarwright.planning.course import breaks, net_money
 from sugarwright.planning.if_time import take_time
 from sugarwright.planning.plan_store import KeptAction, KeptPlan
@@ -143,6 +144,9 @@ def plan_after(
 ) -> tuple[Missed, Planned]:
     """Plan from now on, and reckon what it costs that an action was missed.
 
+    What is left of the kept plan stays unless one made as if there were none gains over it: beside
+    what was missed the rest may have lost its sense, and a search that begins there may end there.
+
     Parameters
     ----------
     grounds : how things stand now
@@ -156,10 +160,14 @@ def plan_after(
     if column is not None:
         left = without_machine(left, (_local(action.time_s, timezone)[0] - kept.day, column))
     before = left[min(today, len(left) - 1) :]
-    report, planned = plan_with_grounds(
-        grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
-        before, grounds.belief, card,
+    kept_on, anew = (
+        plan_with_grounds(
+            grounds.plant, grounds.weather, grounds.levels, grounds.now_s, hours, seed, budget,
+            rows, grounds.belief, card,
+        )
+        for rows in (before, None)
     )  # fmt: skip
+    report, planned = anew if _is_better(anew[0], kept_on[0]) else kept_on
     end_s = min(kept.end_s, grounds.weather.end_s)
     missed = Missed(action.kind, action.time_s, kept.begin_s, end_s, None, None, report)
     if column is None:
@@ -168,6 +176,11 @@ def plan_after(
     error_money = float(costs.std(ddof=1) / np.sqrt(len(costs)))
     reckoned = replace(missed, cost_money=float(costs.mean()), standard_error_money=error_money)
     return reckoned, planned
+
+
+def _is_better(anew: PlanReport, kept_on: PlanReport) -> bool:
+    gain = anew.plan.money.net - kept_on.plan.money.net
+    return len(anew.broken) <= len(kept_on.broken) and gain > KEEP_MONEY
 
 
 def _costs(
