@@ -26,12 +26,14 @@ from sugarwright.planning.judging import values_of
 from sugarwright.planning.outlook import lost_m3
 from sugarwright.planning.planned import CHOSEN, Planned
 from sugarwright.planning.report import PlanReport
-from sugarwright.planning.slack import time_s, try_starts
+from sugarwright.planning.slack import SLACK_MONEY, time_s, try_starts
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.simulate import run_many
 from sugarwright.plant.state import Levels
+from sugarwright.saying.plan_actions import slack_texts
+from sugarwright.saying.plan_words import PlanWords
 from sugarwright.weather.hours import HourlyWeather
 
 SATURDAY, MONDAY = "2015-03-21 05:10", "2015-03-23 05:10"  # people all day; morning and evening
@@ -150,6 +152,32 @@ def test_a_span_is_as_long_as_its_hours_cost_little(mornings: list[Told]) -> Non
                 assert costs[last + 1] > action.slack.costs_less_than_money or not span.all()
                 outside += 1
     assert outside
+
+
+def test_an_hour_that_is_not_free_says_what_the_next_one_costs(mornings: list[Told]) -> None:
+    """Carried out, with whoever waits letting a full tank call, it costs what is said."""
+    delays = 0
+    for told in mornings:
+        _, planned = told
+        plant, drive = planned.plant, planned.weathers.checked
+        runs = run_many(plant, drive, planned.plan[np.newaxis], planned.state)
+        worth = float(values_of(plant, runs)[0])
+        for day, action in _actions(told):
+            if action.delay is None:
+                continue
+            assert action.slack is None
+            assert action.time_s < action.delay.time_s <= (action.latest_s or action.delay.time_s)
+            step, later = (
+                (each - drive.begin_s) // 300 for each in (action.time_s, action.delay.time_s)
+            )
+            assert (drive.calendar[step : later + 1, at.PEOPLE] > 0.0).all()
+            cost = worth - _waited_for(planned, day, action, action.delay.time_s)
+            assert cost == pytest.approx(action.delay.costs_money, abs=1e-6)
+            assert cost > SLACK_MONEY
+            said = "; ".join(slack_texts(PlanWords(told[0]), action))
+            assert f"instead it costs ${cost:.0f}" in said
+            delays += 1
+    assert delays
 
 
 def test_what_a_full_tank_is_expected_to_call_for_waits_for_no_hour(mornings: list[Told]) -> None:

@@ -68,6 +68,20 @@ class Slack:
 
 
 @dataclass(frozen=True)
+class Delay:
+    """What the next later start costs, where the hour told is not free by a few dollars.
+
+    Parameters
+    ----------
+    time_s : UTC s of it
+    costs_money : what it costs against the plan
+    """
+
+    time_s: int
+    costs_money: float
+
+
+@dataclass(frozen=True)
 class Reason:
     """What leaving the action out would change, in the mean over the weathers.
 
@@ -243,7 +257,7 @@ class Action:
     pumped_again_s : UTC s at which a pump is expected to fill the line again, after it is drained
         and before the frost; None if none does
     overload : of the circuit, should a pump start beside it; None where that is no worry
-    slack, reason : None where they say nothing
+    slack, delay, reason : None where they say nothing; of the first two, one at most says something
     caution : key into ``cautions``
     """
 
@@ -310,5 +324,6 @@ class Action:
     pumped_again_s: int | None = None
     overload: Overload | None = None
     slack: Slack | None = None
+    delay: Delay | None = None
     reason: Reason | None = None
     caution: str = ""

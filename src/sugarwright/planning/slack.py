@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from sugarwright.planning import choices as of
-from sugarwright.planning.action import Action, Slack
+from sugarwright.planning.action import Action, Delay, Slack
 from sugarwright.planning.judging import values_of
 from sugarwright.planning.planned import CALL_OF, Place, Planned, asked_by
 from sugarwright.plant import layout as at
@@ -100,8 +100,10 @@ def try_starts(planned: Planned, day: int, action: Action, now_s: int) -> Tried 
 
 def slack_of(
     planned: Planned, day: int, action: Action, now_s: int, *, is_held: bool = False
-) -> Slack | None:
+) -> Slack | Delay | None:
     """Return the span of times around that told that hardly cost anything, where there is one.
+
+    Else what the next later start costs, where somebody is there for that.
 
     Somebody is there all through it, so that nobody is sent to a machine while nobody is. What a
     full tank is expected to call for waits for no hour.
@@ -115,7 +117,7 @@ def slack_of(
     return None if trials is None else _span(trials, action, is_held)
 
 
-def _span(trials: _Trials, action: Action, is_held: bool) -> Slack | None:
+def _span(trials: _Trials, action: Action, is_held: bool) -> Slack | Delay | None:
     """Go from the time told to earlier and later ones, for as long as they hardly cost anything."""
     possible = _possible(trials.planned, action, trials)
     if is_held or action.waits:
@@ -133,9 +135,14 @@ def _span(trials: _Trials, action: Action, is_held: bool) -> Slack | None:
     while is_fine(last + 1):
         last += 1
     if first == last:
-        return None
+        return _delay(trials, last + 1) if possible[last + 1 : last + 2].any() else None
     ends_s = [time_s(trials.planned, int(trials.steps[each])) for each in (first, last)]
     return Slack(ends_s[0], ends_s[1], SLACK_MONEY)
+
+
+def _delay(trials: _Trials, k: int) -> Delay:
+    costs_money = trials.as_planned - trials.value(k)
+    return Delay(time_s(trials.planned, int(trials.steps[k])), costs_money)
 
 
 def _trials(planned: Planned, day: int, action: Action, now_s: int) -> _Trials | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sugarwright.planning.action import Action, Reason
+from sugarwright.planning.action import Action, Delay, Reason, Slack
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.after_trips import lit_after_trips
 from sugarwright.planning.broken import broken_of
@@ -241,8 +241,13 @@ def _explained(
     start = asked_by(action)
     if start is None:
         return action
-    slack = slack_of(planned, day, action, now_s, is_held=is_lit_after(action, due))
-    return replace(action, slack=slack, reason=reasons.get((day, start)))
+    free = slack_of(planned, day, action, now_s, is_held=is_lit_after(action, due))
+    return replace(
+        action,
+        slack=free if isinstance(free, Slack) else None,
+        delay=free if isinstance(free, Delay) else None,
+        reason=reasons.get((day, start)),
+    )
 
 
 def _is_worth_saying(action: Action) -> bool:

@@ -69,6 +69,9 @@ def slack_texts(words: Words, action: Action) -> Iterator[str]:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
+    if action.delay is not None and fetched_s(words, action) is None:
+        later, cost = words.clock(action.delay.time_s), words.money(action.delay.costs_money)
+        yield f"at {later} instead it costs {cost}"
 
 
 def headline_text(words: Words, action: Action) -> str:
