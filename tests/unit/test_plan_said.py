@@ -155,6 +155,16 @@ def test_a_fire_that_has_its_feed_waits_for_the_sap_all_the_same() -> None:
     assert "sap is fetched" not in said(_report(light))
 
 
+def test_a_fire_that_waits_for_feed_after_the_sap_is_fetched_says_both_hours() -> None:
+    """Its hour was told as that of the sap, which was in long before."""
+    early = replace(TRIP, until_s=BEGIN_S + 5400)
+    text = said(_report(early, LIGHT))
+    assert "light the fire, once the sap is fetched, about 19:40, if the stock tank has" in text
+    assert "expected at 20:15" in text
+    other = replace(TRIP, point="road", until_s=BEGIN_S + 7200)
+    assert "once the sap is fetched, about 20:15, if" in said(_report(early, other, LIGHT))
+
+
 def test_a_full_tank_calls_nobody_off_a_load_under_way() -> None:
     trips = replace(TRIP, alone=Alone(light_after=True))
     light = replace(LIGHT, call_m3=40 * GALLON_M3)

@@ -17,7 +17,7 @@ from sugarwright.saying.plan_fire_ends import (
     let_go_texts,
     stay_with_texts,
 )
-from sugarwright.saying.plan_gauges import call_texts, fetched_s, gauge_text
+from sugarwright.saying.plan_gauges import DONE_S, call_texts, fetched_s, gauge_text
 from sugarwright.saying.plan_membrane import (
     membrane_texts,
     rinse_texts,
@@ -125,10 +125,12 @@ def _light(words: Words, action: Action) -> Iterator[str]:
         yield from if_lit_texts(words, action)
         return
     parts = []
-    when = words.when(action.expected_s, action.time_s)
+    when, after_s = words.when(action.expected_s, action.time_s), fetched_s(words, action)
     if is_unlikely(action):
         parts.append(f"by the forecast itself at {when}")
-    elif action.expected_s > action.time_s and fetched_s(words, action) is None:
+    elif action.expected_s > action.time_s and (
+        after_s is None or after_s + DONE_S < action.expected_s
+    ):
         parts.append(f"expected at {when}")
     if action.draws is not None and not action.draws and action.left_syrup_m3 is None:
         parts.append("nothing to draw yet: the sugar stays in the pan")

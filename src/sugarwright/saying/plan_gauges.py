@@ -17,7 +17,8 @@ from sugarwright.units import DURATION, VOLUME
 AGAIN = "again through the membrane"
 FIRST_THING = "first thing when you come in"
 ELSE_WAIT = "; else wait for it"
-DONE_S = 600  # a trip that ends so soon after a fire is lit was fetched before it
+DONE_S = 600  # a trip that ends so soon after a fire is lit was fetched before it, as was one
+# that ends so long before: what ends sooner is not what the fire waits for last
 NEARLY_FULL = 0.9  # of a tank
 
 
@@ -71,14 +72,18 @@ def fetched_s(words: Words, action: Action) -> int | None:
     """
     if not action.kind.startswith("light the fire") or action.expected_s is None:
         return None
-    lit_s = action.expected_s
     due = (each for day in words.report.days for each in day.actions if each.kind == "gather sap")
-    for trips in due:
-        end_s = trips.until_s or 0
-        before = trips.time_s < lit_s and end_s <= lit_s + DONE_S
-        alone = trips.alone is not None and trips.alone.light_after
-        if action.time_s <= trips.time_s <= lit_s and (before or (alone and lit_s < end_s)):
-            return max(lit_s, end_s if alone else lit_s)
+    ends = (_fetched_before_s(action, action.expected_s, each) for each in due)
+    return max((each for each in ends if each is not None), default=None)
+
+
+def _fetched_before_s(light: Action, lit_s: int, trips: Action) -> int | None:
+    """Return when trips are over that come before a fire; None where they don't."""
+    end_s = trips.until_s or 0
+    before = trips.time_s < lit_s and end_s <= lit_s + DONE_S
+    alone = trips.alone is not None and trips.alone.light_after
+    if light.time_s <= trips.time_s <= lit_s and (before or (alone and lit_s < end_s)):
+        return end_s if alone or end_s < lit_s - DONE_S else lit_s
     return None
 
 
