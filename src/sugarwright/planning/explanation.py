@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sugarwright.planning.report import Range
+from sugarwright.planning.report import Limit, Range
 
 
 @dataclass(frozen=True)
@@ -112,6 +112,32 @@ class Start:
 
 
 @dataclass(frozen=True)
+class More:
+    """What the plan's hours are worth with more of a limit, and without.
+
+    Both are the best of the plan and a few plain variants of it, in the first of the weathers.
+
+    Parameters
+    ----------
+    limit : as the report has it; its money is ``difference_money``, a loss told as 0
+    difference_money : what the best is worth more with it, in the mean
+    plan_way, other_way : which is the best with it, and without: "plan", "longer fires" (that burn
+        as long as they find feed), "other setting" (these, and the membrane set to the next flow
+        up or down), "habit"
+    lines : with it (``plan_money``) beside without it; "broken" only where a rule is broken in some
+        weather: what counts more than any price
+    by_weather : how much more the net is with it, in each of these weathers
+    """
+
+    limit: Limit
+    difference_money: float
+    plan_way: str
+    other_way: str
+    lines: tuple[MoneyLine, ...]
+    by_weather: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class Explanation:
     """Where a number of a plan comes from.
 
@@ -121,7 +147,7 @@ class Explanation:
         (at a lit pan) [s]; "wood" [m³ stacked]; "power" [J]; "stock" (what its tank holds at the
         end) [m³]; "money" (net worth); "habit" (worth more than the usual way); "full", "stock
         full", "spoil" (UTC s at which a tank first is full, or anything spoils); "brix" (of the
-        concentrate); "slack" (other starts) or "action"
+        concentrate); "slack" (other starts), "more" (of each limit) or "action"
     number, kind : of the action on the page
     mean : over the weathers: the number of the report; of a time the share in which it happens;
         None where there is none
@@ -144,6 +170,7 @@ class Explanation:
     middle : of what is summed, and of stock: the median over the weathers; None of others
     few_weathers : how many weathers, one or two, make more than half of the mean; None where it is
         spread over more
+    more : of "more"
     """
 
     of: str
@@ -162,3 +189,4 @@ class Explanation:
     again: bool = False
     middle: float | None = None
     few_weathers: int | None = None
+    more: tuple[More, ...] = ()

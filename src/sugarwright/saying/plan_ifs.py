@@ -81,13 +81,14 @@ def limits_text(words: Words) -> str:
     limits = words.report.limits
     worth = [limit for limit in limits if limit.money >= LEAST_MONEY]
     rest = [_LIMITS[limit.what] for limit in limits if limit.money < LEAST_MONEY]
-    parts = [f"{_more(words, limit)} {words.money(limit.money)}" for limit in worth]
+    parts = [f"{more_text(words, limit)} {words.money(limit.money)}" for limit in worth]
     if rest:
         parts.append(f"more {', '.join(rest)}: no worth in these days")
     return "; ".join(parts)
 
 
-def _more(words: Words, limit: Limit) -> str:
+def more_text(words: Words, limit: Limit) -> str:
+    """Say how much more of a limit it is about."""
     what = _LIMITS[limit.what]
     if limit.what == "wood":
         return f"{words.show(limit.more_m3 or 0.0, WOOD, 0)} of wood"
