@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -14,10 +15,13 @@ from sugarwright.planning.explain import explain
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.today import plan_with_grounds
+from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
+from sugarwright.plant.house_gathering import Trips
 from sugarwright.plant.state import Levels
 from sugarwright.saying.plan_ifs import limits_text
 from sugarwright.saying.plan_words import PlanWords
+from sugarwright.units import DURATION
 from sugarwright.weather.hours import HourlyWeather
 
 HOURS = 48
@@ -69,3 +73,47 @@ def test_more_is_told_in_the_words_of_the_plan(full: Told) -> None:
     assert "with it without difference" in told
     document = json.loads(as_json(explain(planned, report, "more")))
     assert len(document["more"]) == len(report.limits)
+
+
+@pytest.fixture(scope="module")
+def fetched(whately_2015: HourlyWeather) -> Told:
+    """Return the plan of a free day in the demo's house, a quarter of whose sap is carried."""
+    house = demo_house()
+    gravity, corner = house.gathering
+    carried = replace(corner, way="trips", pump=None, trips=Trips())
+    now_s = local_s("2015-03-21 08:10")
+    known = forecast_from(whately_2015, now_s, HOURS)
+    levels = replace(FULL, sap=gallons(120, 1.9, 5), gathered=(gallons(0), gallons(90)))
+    plant = assemble(replace(house, gathering=(gravity, carried)))
+    return plan_with_grounds(plant, known, levels, now_s, HOURS, brief=True)
+
+
+def _work(told: Told) -> dict[str, float]:
+    """Check that parts and hours of a day's work add up; return the parts."""
+    report, planned = told
+    found, day = explain(planned, report, "work"), report.days[report.main_day]
+    assert sum(each.duration_s for each in found.work) == pytest.approx(day.work_s.middle, abs=1.0)
+    assert found.middle == pytest.approx(day.work_s.middle)
+    stays = sum((each.end_s - each.begin_s) * each.people for each in found.given)
+    assert stays == pytest.approx(day.given_s)
+    assert all(each.duration_s > 0.0 for each in found.work)
+    return {each.chore or each.what: each.duration_s for each in found.work}
+
+
+def test_parts_of_the_work_add_up_to_what_the_plan_says_of_the_day(full: Told) -> None:
+    report, planned = full
+    parts, p = _work(full), planned.plant.p
+    day = report.days[report.main_day]
+    assert day.fire_s.low <= parts["fire"] <= day.fire_s.high
+    hands = parts["membrane stopped"] / p[at.STOP_HANDS_S]
+    assert hands == pytest.approx(round(2 * hands) / 2)  # of two weathers: nothing else is in it
+    told = _said(full, "work")
+    assert f"together {PlanWords(report).show(day.work_s.middle, DURATION)} You give" in told
+
+
+def test_fetching_sap_is_a_part_of_the_work(fetched: Told) -> None:
+    _, planned = fetched
+    parts, p = _work(fetched), planned.plant.p
+    assert parts["trips"] > 600.0
+    hands = parts.get("membrane stopped", 0.0) / p[at.STOP_HANDS_S]
+    assert hands == pytest.approx(round(2 * hands) / 2, abs=1e-6)  # nor any of a trip

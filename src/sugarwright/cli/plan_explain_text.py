@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_explain_money_text import LEAST_MONEY, money_table, more_lines
 from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
+from sugarwright.cli.plan_explain_work_text import work_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
 from sugarwright.planning.action import Action
 from sugarwright.planning.explain import SUMMED, TIMES
@@ -269,5 +270,5 @@ def _end(words: Words) -> str:
 
 _SAYS = {
     "action": _action, "money": _worth, "habit": _habit, "stock": _stock, "brix": _brix,
-    "slack": _slack, "more": more_lines, **dict.fromkeys(TIMES, _time),
+    "slack": _slack, "more": more_lines, "work": work_lines, **dict.fromkeys(TIMES, _time),
 }  # fmt: skip

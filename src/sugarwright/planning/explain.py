@@ -15,6 +15,7 @@ from sugarwright.planning.course import net_money
 from sugarwright.planning.explain_money import money_lines
 from sugarwright.planning.explain_more import of_more
 from sugarwright.planning.explain_steps import made_by, steps_of
+from sugarwright.planning.explain_work import of_work
 from sugarwright.planning.explanation import Explanation, Hour, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
@@ -30,7 +31,7 @@ from sugarwright.plant.tank_kernel import Floats, mixed_m3
 HOUR_S = 3600.0
 SUMMED = ("syrup", "draws", "sap", "permeate", "lost", "hours", "wood", "power")
 TIMES = {"full": at.SAP_FULL_AT_S, "stock full": at.STOCK_FULL_AT_S, "spoil": at.SPOILED_AT_S}
-QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack", "more")
+QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack", "more", "work")
 _ALSO = {
     "spilled": "lost", "spoiled": "spoil", "spoilt": "spoil", "sap full": "full",
     "concentrate": "brix",
@@ -60,10 +61,8 @@ def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
         return _of_amount(planned, what)
     if what in TIMES:
         return _of_time(planned, what)
-    if what == "brix":
-        return _of_brix(planned, report)
-    if what == "slack":
-        return _of_slack(planned, report)
+    if what in _OF_REPORT:
+        return _OF_REPORT[what](planned, report)
     return {"money": _of_money, "habit": _of_habit, "stock": _of_stock, "more": of_more}[what](
         planned
     )
@@ -292,3 +291,6 @@ def _hourly(planned: Planned, what: str, cuts: list[int]) -> list[float | None]:
         found.append(now - before)
         before = now
     return found
+
+
+_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work}

@@ -138,6 +138,43 @@ class More:
 
 
 @dataclass(frozen=True)
+class WorkPart:
+    """A part of a day's work, of whoever does it.
+
+    Parameters
+    ----------
+    what : "fire" (at a lit pan), "membrane started", "membrane stopped" (and rinsed, or let
+        draw from the other tank), "emptied" (a spoiled tank), "stopped and emptied" (both),
+        "membrane washed", "chore" (of the house), "trips" (for sap), "draining" (as the plan asks
+        for it)
+    chore : its name; else empty
+    times : how often, in the mean of the weathers that it is of; of stops the rinses; 1 of
+        what is not counted
+    duration_s : of all hands
+    """
+
+    what: str
+    chore: str
+    times: float
+    duration_s: float
+
+
+@dataclass(frozen=True)
+class Stay:
+    """Hours of a day at which people are there.
+
+    Parameters
+    ----------
+    begin_s, end_s : UTC s
+    people : how many
+    """
+
+    begin_s: int
+    end_s: int
+    people: float
+
+
+@dataclass(frozen=True)
 class Explanation:
     """Where a number of a plan comes from.
 
@@ -147,7 +184,8 @@ class Explanation:
         (at a lit pan) [s]; "wood" [m³ stacked]; "power" [J]; "stock" (what its tank holds at the
         end) [m³]; "money" (net worth); "habit" (worth more than the usual way); "full", "stock
         full", "spoil" (UTC s at which a tank first is full, or anything spoils); "brix" (of the
-        concentrate); "slack" (other starts), "more" (of each limit) or "action"
+        concentrate); "slack" (other starts), "more" (of each limit), "work" (of the day told of)
+        [s] or "action"
     number, kind : of the action on the page
     mean : over the weathers: the number of the report; of a time the share in which it happens;
         None where there is none
@@ -171,6 +209,9 @@ class Explanation:
     few_weathers : how many weathers, one or two, make more than half of the mean; None where it is
         spread over more
     more : of "more"
+    work : of "work": its parts in the middle weather, or in the two whose mean is ``middle``, which
+        is what they add up to
+    given : of "work": when people are there that day
     """
 
     of: str
@@ -190,3 +231,5 @@ class Explanation:
     middle: float | None = None
     few_weathers: int | None = None
     more: tuple[More, ...] = ()
+    work: tuple[WorkPart, ...] = ()
+    given: tuple[Stay, ...] = ()
