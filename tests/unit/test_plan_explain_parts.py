@@ -6,8 +6,10 @@ import json
 from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from outside_cases import NOBODY
 from planning_cases import demo_house, forecast_from, gallons, local_s, quick
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_explain_text import explanation_lines
@@ -117,3 +119,57 @@ def test_fetching_sap_is_a_part_of_the_work(fetched: Told) -> None:
     assert parts["trips"] > 600.0
     hands = parts.get("membrane stopped", 0.0) / p[at.STOP_HANDS_S]
     assert hands == pytest.approx(round(2 * hands) / 2, abs=1e-6)  # nor any of a trip
+
+
+@pytest.fixture(scope="module")
+def nobody(whately_2015: HourlyWeather) -> Told:
+    """Return the plan of two days on which nobody comes, pump and line full, frost to come."""
+    now_s = local_s("2015-03-16 16:00")
+    known = forecast_from(whately_2015, now_s, HOURS)
+    plant = assemble(replace(demo_house(), people=NOBODY))
+    levels = replace(FULL, membrane_on=True, gathered=(gallons(0), gallons(100)))
+    return plan_with_grounds(plant, known, levels, now_s, HOURS, brief=True)
+
+
+def _watched(told: Told) -> set[str]:
+    """Check that what comes in each weather makes up what is told; return of what it is."""
+    report, planned = told
+    found = explain(planned, report, "watch").watched
+    assert [each.watch for each in found] == list(report.watch)
+    for each in found:
+        times = [at_s for at_s in each.by_weather if at_s is not None]
+        assert len(each.by_weather) == report.weathers
+        assert len(times) / report.weathers == pytest.approx(each.watch.probability)
+        assert all(planned.weathers.checked.begin_s <= at_s <= report.end_s for at_s in times)
+        if "nobody there" not in each.watch.what:  # a frost has the forecast's own hour
+            assert each.watch.time_s == pytest.approx(np.median(times), abs=1.0)
+            assert each.watch.early_s == pytest.approx(np.quantile(times, 0.1), abs=1.0)
+    return {each.watch.what for each in found}
+
+
+def test_weathers_in_which_something_comes_make_up_what_is_told_of_it(
+    full: Told, fetched: Told, nobody: Told
+) -> None:
+    seen = _watched(full) | _watched(fetched) | _watched(nobody)
+    assert {"sap tank full", "membrane stops alone", "gathering tank full"} <= seen
+    assert "frost with nobody there" in seen
+
+
+def test_a_frost_with_nobody_there_comes_in_the_night_that_is_told(nobody: Told) -> None:
+    report, planned = nobody
+    (frost,) = (
+        each
+        for each in explain(planned, report, "watch").watched
+        if each.watch.what == "frost with nobody there"
+    )
+    assert frost.watch.time_s is not None
+    for at_s in frost.by_weather:
+        assert at_s is None or abs(at_s - frost.watch.time_s) < 24 * 3600
+    assert f"in {round(40 * frost.watch.probability)} of 40 weathers" in _said(nobody, "watch")
+
+
+def test_a_plan_with_nothing_to_watch_for_says_so(full: Told) -> None:
+    report, planned = full
+    bare = replace(report, watch=())
+    told = " ".join(explanation_lines(bare, explain(planned, bare, "watch")))
+    assert "Nothing that the plan watches for" in told

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_explain_money_text import LEAST_MONEY, money_table, more_lines
 from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
+from sugarwright.cli.plan_explain_watch_text import times_text, watched_lines
 from sugarwright.cli.plan_explain_work_text import work_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
 from sugarwright.planning.action import Action
@@ -131,7 +132,7 @@ def _time(words: Words, found: Explanation) -> Iterator[str]:
         f"({found.mean:.0%}) by {_end(words)}{':' if times else '.'}"
     )  # fmt: skip
     if times:
-        yield hanging("  ", ", ".join(f"{words.day(t)[:3]} {words.clock(t)}" for t in times))
+        yield hanging("  ", times_text(words, times))
     yield "Under the forecast itself:"
 
 
@@ -270,5 +271,6 @@ def _end(words: Words) -> str:
 
 _SAYS = {
     "action": _action, "money": _worth, "habit": _habit, "stock": _stock, "brix": _brix,
-    "slack": _slack, "more": more_lines, "work": work_lines, **dict.fromkeys(TIMES, _time),
+    "slack": _slack, "more": more_lines, "work": work_lines, "watch": watched_lines,
+    **dict.fromkeys(TIMES, _time),
 }  # fmt: skip

@@ -24,6 +24,7 @@ from sugarwright.planning.planned import CHOSEN, Planned, asked_by
 from sugarwright.planning.reasons import left_out
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.slack import time_s, try_starts
+from sugarwright.planning.watched import of_watch
 from sugarwright.plant import layout as at
 from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
@@ -31,7 +32,7 @@ from sugarwright.plant.tank_kernel import Floats, mixed_m3
 HOUR_S = 3600.0
 SUMMED = ("syrup", "draws", "sap", "permeate", "lost", "hours", "wood", "power")
 TIMES = {"full": at.SAP_FULL_AT_S, "stock full": at.STOCK_FULL_AT_S, "spoil": at.SPOILED_AT_S}
-QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack", "more", "work")
+QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack", "more", "work", "watch")
 _ALSO = {
     "spilled": "lost", "spoiled": "spoil", "spoilt": "spoil", "sap full": "full",
     "concentrate": "brix",
@@ -293,4 +294,4 @@ def _hourly(planned: Planned, what: str, cuts: list[int]) -> list[float | None]:
     return found
 
 
-_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work}
+_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work, "watch": of_watch}

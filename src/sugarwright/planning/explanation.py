@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sugarwright.planning.report import Limit, Range
+from sugarwright.planning.report import Limit, Range, Watch
 
 
 @dataclass(frozen=True)
@@ -175,6 +175,20 @@ class Stay:
 
 
 @dataclass(frozen=True)
+class Watched:
+    """Something that may happen, and when it does in each of the weathers.
+
+    Parameters
+    ----------
+    watch : as the report has it
+    by_weather : UTC s at which it first comes; None where it does not
+    """
+
+    watch: Watch
+    by_weather: tuple[int | None, ...]
+
+
+@dataclass(frozen=True)
 class Explanation:
     """Where a number of a plan comes from.
 
@@ -185,7 +199,7 @@ class Explanation:
         end) [m³]; "money" (net worth); "habit" (worth more than the usual way); "full", "stock
         full", "spoil" (UTC s at which a tank first is full, or anything spoils); "brix" (of the
         concentrate); "slack" (other starts), "more" (of each limit), "work" (of the day told of)
-        [s] or "action"
+        [s], "watch" (what may happen) or "action"
     number, kind : of the action on the page
     mean : over the weathers: the number of the report; of a time the share in which it happens;
         None where there is none
@@ -212,6 +226,7 @@ class Explanation:
     work : of "work": its parts in the middle weather, or in the two whose mean is ``middle``, which
         is what they add up to
     given : of "work": when people are there that day
+    watched : of "watch"
     """
 
     of: str
@@ -233,3 +248,4 @@ class Explanation:
     more: tuple[More, ...] = ()
     work: tuple[WorkPart, ...] = ()
     given: tuple[Stay, ...] = ()
+    watched: tuple[Watched, ...] = ()

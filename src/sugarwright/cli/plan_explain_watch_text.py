@@ -1,0 +1,37 @@
+"""In which weathers something comes that a plan says may happen, and when, as lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sugarwright.cli.plan_words import Words, hanging
+from sugarwright.planning.explanation import Explanation, Watched
+from sugarwright.saying.plan_watches import watch_text
+
+
+def watched_lines(words: Words, found: Explanation) -> Iterator[str]:
+    """Yield each thing that may happen as the plan tells of it, and when it does by weather."""
+    if not found.watched:
+        yield hanging("", "Nothing that the plan watches for comes in one weather of twenty.")
+        return
+    yield hanging(
+        "",
+        "What may happen, the likeliest first: the plan has a line for few of these. Of each, when "
+        "it first comes in each of the weathers in which it does; what runs dry is looked for "
+        "every half hour:",
+    )
+    for each in sorted(found.watched, key=lambda each: -each.watch.probability):
+        yield ""
+        yield from _one(words, each)
+
+
+def _one(words: Words, each: Watched) -> Iterator[str]:
+    times = [time_s for time_s in each.by_weather if time_s is not None]
+    yield hanging("", watch_text(words, each.watch))
+    count = f"in {len(times)} of {len(each.by_weather)} weathers ({each.watch.probability:.0%})"
+    yield hanging("  ", f"{count}: {times_text(words, times)}" if times else f"{count}.")
+
+
+def times_text(words: Words, times: Iterable[float]) -> str:
+    """Return times in order, each with its day."""
+    return ", ".join(f"{words.day(each)[:3]} {words.clock(each)}" for each in sorted(times))
