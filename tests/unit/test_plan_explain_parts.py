@@ -10,10 +10,13 @@ import numpy as np
 import pytest
 
 from outside_cases import NOBODY
-from planning_cases import demo_house, forecast_from, gallons, local_s, quick
+from planning_cases import demo_house, forecast_from, gallons, local_s, quick, usual_levels
 from sugarwright.cli.output import as_json
 from sugarwright.cli.plan_explain_text import explanation_lines
+from sugarwright.planning.changes import AGREED, changes_of
+from sugarwright.planning.choices import END_OF_DAY, NOT
 from sugarwright.planning.explain import explain
+from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.today import plan_with_grounds
@@ -21,7 +24,7 @@ from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house_gathering import Trips
 from sugarwright.plant.state import Levels
-from sugarwright.saying.plan_ifs import limits_text
+from sugarwright.saying.plan_ifs import change_text, limits_text, no_fire_texts
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.units import DURATION
 from sugarwright.weather.hours import HourlyWeather
@@ -173,3 +176,91 @@ def test_a_plan_with_nothing_to_watch_for_says_so(full: Told) -> None:
     bare = replace(report, watch=())
     told = " ".join(explanation_lines(bare, explain(planned, bare, "watch")))
     assert "Nothing that the plan watches for" in told
+
+
+@pytest.fixture(scope="module")
+def forgetful(whately_2015: HourlyWeather) -> Told:
+    """Return a plan that forgot a fire, near the level at which lighting one begins to pay."""
+    now_s = local_s("2015-03-21 05:10")
+    known = forecast_from(whately_2015, now_s, HOURS)
+    levels = usual_levels(sap=gallons(5, 2.0, 1), stock=gallons(75, 9.0, 10), pan_brix=30.0)
+    report, planned = plan_with_grounds(
+        assemble(demo_house()), known, levels, now_s, HOURS, brief=True
+    )
+    lazy = planned.plan.copy()
+    lazy[:, [at.FIRE_START, at.WASH_AT, at.MEMBRANE_START]] = NOT
+    lazy[:, [at.FIRE_CALL_M3, at.MEMBRANE_CALL_M3]] = 0.0
+    lazy[0, at.MEMBRANE_START] = planned.menu.starts[0][1]
+    lazy[0, at.MEMBRANE_STOP] = END_OF_DAY
+    lazy[0, at.MEMBRANE_FLOW_M3_S] = planned.menu.flows_m3_s[3]
+    idle = Planned(
+        planned.plant, planned.menu, planned.weathers, planned.state, lazy, planned.habit
+    )
+    return replace(report, changes=changes_of(idle)), idle
+
+
+def test_a_change_is_worth_what_the_runs_beyond_its_mark_make_of_it(
+    full: Told, forgetful: Told
+) -> None:
+    seen = 0
+    for report, planned in (full, forgetful):
+        marks = explain(planned, report, "if").marks
+        assert [each.change for each in marks] == list(report.changes)
+        for each in marks:
+            beyond, change = each.beyond, each.change
+            assert beyond.other_money - beyond.plan_money == pytest.approx(change.money)
+            assert beyond.wins >= AGREED * beyond.runs
+            assert each.weathers / report.weathers == pytest.approx(change.probability)
+            assert beyond.runs + each.within.runs == report.weathers  # of 2 x 40 runs one half
+            most = max(each.tried, key=lambda tried: tried.gain_money)
+            found = each.found.runs * (each.found.other_money - each.found.plan_money)
+            assert most.gain_money == pytest.approx(found)
+            if change.what in ("sap", "stock"):
+                tried = {one.mark: one.gain_money for one in each.tried}
+                assert tried[change.level_m3 or 0.0] == pytest.approx(most.gain_money)
+            seen += 1
+    assert seen
+    report, planned = forgetful
+    told = _said(forgetful, "if")
+    assert "runs plan other way gains wins in beyond the mark" in told
+    assert change_text(PlanWords(report), report.changes[0])[1:] in told
+
+
+def test_levels_that_ask_for_another_plan_are_read_from_the_weathers(full: Told) -> None:
+    report, planned = full
+    off = explain(planned, report, "if").off_course
+    assert off is not None
+    assert spread(np.array(off.by_weather)) == off.mark.held_m3
+    assert off.mark == report.mark
+    assert off.weathers_under <= 0.1 * report.weathers
+    assert off.weathers_over <= 0.1 * report.weathers
+
+
+def test_the_gauge_of_a_fire_is_told_as_that_of_its_action(full: Told) -> None:
+    report, planned = full
+    gauges = explain(planned, report, "if").fire_gauges
+    assert gauges
+    told = _said(full, "if")
+    for gauge in gauges:
+        action = report.days[report.main_day].actions[gauge.number - 1]
+        assert action.kind == "light the fire"
+        assert gauge.latest_s == action.latest_s
+        for line in no_fire_texts(PlanWords(report), action):
+            assert f"{line[1:]}. No two plans are compared" in told
+            assert f"is the gauge of action {gauge.number} (--explain {gauge.number})" in told
+
+
+def test_a_plan_that_nothing_would_change_says_so(full: Told) -> None:
+    report, planned = full
+    days = tuple(replace(each, actions=()) for each in report.days)
+    empty = replace(report, days=days, changes=(), mark=None)
+    assert list(explanation_lines(empty, explain(planned, empty, "if"))) == [
+        "Nothing that could be seen would change this plan."
+    ]
+
+
+@pytest.mark.parametrize("what", ["more", "work", "watch", "if"])
+def test_each_has_its_document(full: Told, what: str) -> None:
+    report, planned = full
+    document = json.loads(as_json(explain(planned, report, what)))
+    assert document["of"] == what

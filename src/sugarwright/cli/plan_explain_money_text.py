@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sugarwright.cli.plan_words import Words, hanging
-from sugarwright.planning.explanation import Explanation, MoneyLine, More
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import MoneyLine, More
 from sugarwright.saying.plan_ifs import more_text
 from sugarwright.units import MONEY
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.cli.plan_explain_if_text import if_lines
 from sugarwright.cli.plan_explain_money_text import LEAST_MONEY, money_table, more_lines
 from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
 from sugarwright.cli.plan_explain_watch_text import times_text, watched_lines
@@ -271,6 +272,6 @@ def _end(words: Words) -> str:
 
 _SAYS = {
     "action": _action, "money": _worth, "habit": _habit, "stock": _stock, "brix": _brix,
-    "slack": _slack, "more": more_lines, "work": work_lines, "watch": watched_lines,
+    "slack": _slack, "more": more_lines, "work": work_lines, "watch": watched_lines, "if": if_lines,
     **dict.fromkeys(TIMES, _time),
 }  # fmt: skip

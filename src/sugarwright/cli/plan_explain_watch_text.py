@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
-from sugarwright.planning.explanation import Explanation, Watched
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import Watched
 from sugarwright.saying.plan_watches import watch_text
 
 

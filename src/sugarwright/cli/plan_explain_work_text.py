@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
-from sugarwright.planning.explanation import Explanation, Stay, WorkPart
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import Stay, WorkPart
 from sugarwright.saying.words import counted
 from sugarwright.units import DURATION
 

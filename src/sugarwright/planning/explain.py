@@ -12,6 +12,7 @@ from sugarwright.errors import InputError
 from sugarwright.planning.action import Action
 from sugarwright.planning.calls import call_m3
 from sugarwright.planning.course import net_money
+from sugarwright.planning.explain_if import of_if
 from sugarwright.planning.explain_money import money_lines
 from sugarwright.planning.explain_more import of_more
 from sugarwright.planning.explain_steps import made_by, steps_of
@@ -32,7 +33,19 @@ from sugarwright.plant.tank_kernel import Floats, mixed_m3
 HOUR_S = 3600.0
 SUMMED = ("syrup", "draws", "sap", "permeate", "lost", "hours", "wood", "power")
 TIMES = {"full": at.SAP_FULL_AT_S, "stock full": at.STOCK_FULL_AT_S, "spoil": at.SPOILED_AT_S}
-QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack", "more", "work", "watch")
+QUANTITIES = (
+    *SUMMED,
+    "stock",
+    *TIMES,
+    "brix",
+    "money",
+    "habit",
+    "slack",
+    "more",
+    "work",
+    "watch",
+    "if",
+)
 _ALSO = {
     "spilled": "lost", "spoiled": "spoil", "spoilt": "spoil", "sap full": "full",
     "concentrate": "brix",
@@ -294,4 +307,4 @@ def _hourly(planned: Planned, what: str, cuts: list[int]) -> list[float | None]:
     return found
 
 
-_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work, "watch": of_watch}
+_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work, "watch": of_watch, "if": of_if}

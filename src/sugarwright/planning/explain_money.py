@@ -6,7 +6,7 @@ from dataclasses import fields
 
 import numpy as np
 
-from sugarwright.planning.explanation import MoneyLine
+from sugarwright.planning.explanation_parts import MoneyLine
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.simulate import Results
 from sugarwright.plant.worth import older_money, worth_lines

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.planning.explain_money import money_lines
-from sugarwright.planning.explanation import Explanation, MoneyLine, More
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import MoneyLine, More
 from sugarwright.planning.judging import values_of
 from sugarwright.planning.limits import WEATHERS, _raised, _variants
 from sugarwright.planning.planned import Planned

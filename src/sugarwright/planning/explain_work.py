@@ -13,7 +13,8 @@ import numpy as np
 
 from sugarwright.planning.course import stand_at
 from sugarwright.planning.drained import BEFORE_FROST
-from sugarwright.planning.explanation import Explanation, Stay, WorkPart
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import Stay, WorkPart
 from sugarwright.planning.outlook import syrup_m3
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Day, PlanReport

@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sugarwright.planning.report import Limit, Range, Watch
-
-
-@dataclass(frozen=True)
-class MoneyLine:
-    """One line of what a way of working is worth, beside another way; means, costs negative.
-
-    Parameters
-    ----------
-    name : as in ``Money``, but "syrup" and "left" as if all were of fresh sap, and "older" for what
-        age takes from both; "net" is the last, and the sum of the others
-    plan_money : of the plan
-    other_money : of the habit, or of the plan without the action
-    """
-
-    name: str
-    plan_money: float
-    other_money: float
+from sugarwright.planning.explanation_parts import (
+    FireGauge,
+    IfMark,
+    MoneyLine,
+    More,
+    OffCourse,
+    Stay,
+    Watched,
+    WorkPart,
+)
+from sugarwright.planning.report import Range
 
 
 @dataclass(frozen=True)
@@ -112,83 +105,6 @@ class Start:
 
 
 @dataclass(frozen=True)
-class More:
-    """What the plan's hours are worth with more of a limit, and without.
-
-    Both are the best of the plan and a few plain variants of it, in the first of the weathers.
-
-    Parameters
-    ----------
-    limit : as the report has it; its money is ``difference_money``, a loss told as 0
-    difference_money : what the best is worth more with it, in the mean
-    plan_way, other_way : which is the best with it, and without: "plan", "longer fires" (that burn
-        as long as they find feed), "other setting" (these, and the membrane set to the next flow
-        up or down), "habit"
-    lines : with it (``plan_money``) beside without it; "broken" only where a rule is broken in some
-        weather: what counts more than any price
-    by_weather : how much more the net is with it, in each of these weathers
-    """
-
-    limit: Limit
-    difference_money: float
-    plan_way: str
-    other_way: str
-    lines: tuple[MoneyLine, ...]
-    by_weather: tuple[float, ...]
-
-
-@dataclass(frozen=True)
-class WorkPart:
-    """A part of a day's work, of whoever does it.
-
-    Parameters
-    ----------
-    what : "fire" (at a lit pan), "membrane started", "membrane stopped" (and rinsed, or let
-        draw from the other tank), "emptied" (a spoiled tank), "stopped and emptied" (both),
-        "membrane washed", "chore" (of the house), "trips" (for sap), "draining" (as the plan asks
-        for it)
-    chore : its name; else empty
-    times : how often, in the mean of the weathers that it is of; of stops the rinses; 1 of
-        what is not counted
-    duration_s : of all hands
-    """
-
-    what: str
-    chore: str
-    times: float
-    duration_s: float
-
-
-@dataclass(frozen=True)
-class Stay:
-    """Hours of a day at which people are there.
-
-    Parameters
-    ----------
-    begin_s, end_s : UTC s
-    people : how many
-    """
-
-    begin_s: int
-    end_s: int
-    people: float
-
-
-@dataclass(frozen=True)
-class Watched:
-    """Something that may happen, and when it does in each of the weathers.
-
-    Parameters
-    ----------
-    watch : as the report has it
-    by_weather : UTC s at which it first comes; None where it does not
-    """
-
-    watch: Watch
-    by_weather: tuple[int | None, ...]
-
-
-@dataclass(frozen=True)
 class Explanation:
     """Where a number of a plan comes from.
 
@@ -199,7 +115,8 @@ class Explanation:
         end) [m³]; "money" (net worth); "habit" (worth more than the usual way); "full", "stock
         full", "spoil" (UTC s at which a tank first is full, or anything spoils); "brix" (of the
         concentrate); "slack" (other starts), "more" (of each limit), "work" (of the day told of)
-        [s], "watch" (what may happen) or "action"
+        [s], "watch" (what may happen), "if" (what would change it) or
+        "action"
     number, kind : of the action on the page
     mean : over the weathers: the number of the report; of a time the share in which it happens;
         None where there is none
@@ -227,6 +144,7 @@ class Explanation:
         is what they add up to
     given : of "work": when people are there that day
     watched : of "watch"
+    fire_gauges, marks, off_course : of "if"
     """
 
     of: str
@@ -249,3 +167,6 @@ class Explanation:
     work: tuple[WorkPart, ...] = ()
     given: tuple[Stay, ...] = ()
     watched: tuple[Watched, ...] = ()
+    fire_gauges: tuple[FireGauge, ...] = ()
+    marks: tuple[IfMark, ...] = ()
+    off_course: OffCourse | None = None

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from sugarwright.planning.draining import frozen_full
-from sugarwright.planning.explanation import Explanation, Watched
+from sugarwright.planning.explanation import Explanation
+from sugarwright.planning.explanation_parts import Watched
 from sugarwright.planning.frosts import NOON_MIN, FrostNight, frost_nights
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport, Watch
