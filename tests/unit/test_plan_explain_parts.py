@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -116,6 +117,11 @@ def test_parts_of_the_work_add_up_to_what_the_plan_says_of_the_day(full: Told) -
     assert f"together {PlanWords(report).show(day.work_s.middle, DURATION)} You give" in told
 
 
+def test_a_day_on_which_nobody_is_there_has_no_parts(nobody: Told) -> None:
+    assert not _work(nobody)
+    assert _said(nobody, "work") == "Monday asks for no work. Nobody is there that day."
+
+
 def test_fetching_sap_is_a_part_of_the_work(fetched: Told) -> None:
     _, planned = fetched
     parts, p = _work(fetched), planned.plant.p
@@ -168,7 +174,12 @@ def test_a_frost_with_nobody_there_comes_in_the_night_that_is_told(nobody: Told)
     assert frost.watch.time_s is not None
     for at_s in frost.by_weather:
         assert at_s is None or abs(at_s - frost.watch.time_s) < 24 * 3600
-    assert f"in {round(40 * frost.watch.probability)} of 40 weathers" in _said(nobody, "watch")
+    told = _said(nobody, "watch")
+    assert f"in {round(40 * frost.watch.probability)} of 40 weathers" in told
+    clocks = Counter(PlanWords(report).clock(each) for each in frost.by_weather if each)
+    clock, count = clocks.most_common(1)[0]
+    assert count > 1
+    assert f"{clock} (in {count})" in told
 
 
 def test_a_plan_with_nothing_to_watch_for_says_so(full: Told) -> None:

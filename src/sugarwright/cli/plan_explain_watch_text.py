@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
@@ -34,5 +35,6 @@ def _one(words: Words, each: Watched) -> Iterator[str]:
 
 
 def times_text(words: Words, times: Iterable[float]) -> str:
-    """Return times in order, each with its day."""
-    return ", ".join(f"{words.day(each)[:3]} {words.clock(each)}" for each in sorted(times))
+    """Return times in order, each with its day, and in how many weathers where in several."""
+    told = Counter(f"{words.day(each)[:3]} {words.clock(each)}" for each in sorted(times))
+    return ", ".join(f"{at} (in {n})" if n > 1 else at for at, n in told.items())

@@ -30,11 +30,16 @@ def work_lines(words: Words, found: Explanation) -> Iterator[str]:
         words.show(each or 0.0, DURATION)
         for each in (found.middle, found.mean, min(map(_value, values)), max(map(_value, values)))
     )
-    which = "that weather" if len(values) % 2 else "the two weathers on either side of it, halved"
+    if not found.work:
+        yield hanging("", f"{words.day(day.begin_s)} asks for no work.")
+        yield hanging("", _given(words, found.given))
+        return
+    two = "in the mean of the two weathers on either side of it"
+    which = "in that weather" if len(values) % 2 else two
     yield hanging(
         "",
         f"Work of {words.day(day.begin_s)}, all hands together: {middle} in the middle of "
-        f"{len(values)} weathers ({mean} in the mean, {least} to {most}). Its parts, of {which}:",
+        f"{len(values)} weathers ({mean} in the mean, {least} to {most}). Its parts, {which}:",
     )
     for part in found.work:
         yield _row(words, _name(part), part.duration_s)
