@@ -150,6 +150,12 @@ def _watched(told: Told) -> set[str]:
         assert len(each.by_weather) == report.weathers
         assert len(times) / report.weathers == pytest.approx(each.watch.probability)
         assert all(planned.weathers.checked.begin_s <= at_s <= report.end_s for at_s in times)
+        lost = [lost_m3 for lost_m3 in each.lost_m3 if lost_m3 is not None]
+        if each.watch.lost_m3 is None:
+            assert not lost
+        else:
+            assert len(lost) == len(times)
+            assert each.watch.lost_m3 == pytest.approx(np.median(lost))
         if "nobody there" not in each.watch.what:  # a frost has the forecast's own hour
             assert each.watch.time_s == pytest.approx(np.median(times), abs=1.0)
             assert each.watch.early_s == pytest.approx(np.quantile(times, 0.1), abs=1.0)
@@ -162,6 +168,7 @@ def test_weathers_in_which_something_comes_make_up_what_is_told_of_it(
     seen = _watched(full) | _watched(fetched) | _watched(nobody)
     assert {"sap tank full", "membrane stops alone", "gathering tank full"} <= seen
     assert "frost with nobody there" in seen
+    assert any("lost then, the least first:" in _said(told, "watch") for told in (full, nobody))
 
 
 def test_a_frost_with_nobody_there_comes_in_the_night_that_is_told(nobody: Told) -> None:

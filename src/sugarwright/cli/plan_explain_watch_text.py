@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from sugarwright.cli.plan_words import Words, hanging
 from sugarwright.planning.explanation import Explanation
 from sugarwright.planning.explanation_parts import Watched
-from sugarwright.saying.plan_watches import watch_text
+from sugarwright.saying.plan_watches import LEAST_LOST_M3, watch_text
 
 
 def watched_lines(words: Words, found: Explanation) -> Iterator[str]:
@@ -32,6 +32,11 @@ def _one(words: Words, each: Watched) -> Iterator[str]:
     yield hanging("", watch_text(words, each.watch))
     count = f"in {len(times)} of {len(each.by_weather)} weathers ({each.watch.probability:.0%})"
     yield hanging("  ", f"{count}: {times_text(words, times)}" if times else f"{count}.")
+    lost = sorted(lost_m3 for lost_m3 in each.lost_m3 if lost_m3 is not None)
+    if lost and lost[-1] > LEAST_LOST_M3:
+        amounts = ", ".join(words.volume(lost_m3, 0) for lost_m3 in lost)
+        told = amounts if lost[0] < lost[-1] else f"{words.volume(lost[0], 0)} in each"
+        yield hanging("  ", f"lost then, the least first: {told}")
 
 
 def times_text(words: Words, times: Iterable[float]) -> str:

@@ -95,10 +95,12 @@ class Watched:
     ----------
     watch : as the report has it
     by_weather : UTC s at which it first comes; None where it does not
+    lost_m3 : what then runs over its rim or is dumped; None where it does not come, or of others
     """
 
     watch: Watch
     by_weather: tuple[int | None, ...]
+    lost_m3: tuple[float | None, ...]
 
 
 @dataclass(frozen=True)

@@ -68,14 +68,16 @@ def of_watch(planned: Planned, report: PlanReport) -> Explanation:
     """
     seen = _seen(planned)
     weathers = [seen.only(w) for w in range(seen.drive.scenarios)]
-    singles = [{(each.what, each.point): each.time_s for each in _but_frost(w)} for w in weathers]
+    singles = [{(each.what, each.point): each for each in _but_frost(w)} for w in weathers]
     found = []
     for watch in report.watch:
-        times = tuple(each.get((watch.what, watch.point)) for each in singles)
+        alone = [each.get((watch.what, watch.point)) for each in singles]
+        times = tuple(None if each is None else each.time_s for each in alone)
         night = _night_of(planned, watch)
         if night is not None:
             times = tuple(_freezes_s(each, night) for each in weathers)
-        found.append(Watched(watch, times))
+        lost_m3 = tuple(None if each is None else each.lost_m3 for each in alone)
+        found.append(Watched(watch, times, lost_m3))
     return Explanation("watch", None, "", None, (), (), (), (), None, watched=tuple(found))
 
 
