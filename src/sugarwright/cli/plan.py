@@ -69,7 +69,8 @@ def plan(
             metavar="WHAT",
             help="Show where a number of the plan comes from: syrup, draws, sap (to come), "
             "permeate, lost, hours, wood, power, stock, full (the sap tank), stock full, spoil, "
-            "brix (of the concentrate), money, habit, slack, or the number of an action.",
+            "brix (of the concentrate), money, habit, slack, more (of each limit), work (of the "
+            "day), watch (what may happen), if (what would change it), or the number of an action.",
         ),
     ] = None,
     supposed: Annotated[

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sugarwright.cli.plan_explain_if_text import if_lines
+from sugarwright.cli.plan_explain_money_text import LEAST_MONEY, money_table, more_lines
 from sugarwright.cli.plan_explain_steps_text import made_lines, start_lines, step_lines
+from sugarwright.cli.plan_explain_watch_text import times_text, watched_lines
+from sugarwright.cli.plan_explain_work_text import work_lines
 from sugarwright.cli.plan_words import Words, entry, hanging
 from sugarwright.planning.action import Action
 from sugarwright.planning.explain import SUMMED, TIMES
-from sugarwright.planning.explanation import Explanation, Hour, MoneyLine
+from sugarwright.planning.explanation import Explanation, Hour
 from sugarwright.planning.report import PlanReport, Range
 from sugarwright.saying.plan_reasons import few_text, left_out_text
-from sugarwright.units import DURATION, ENERGY, MONEY, VOLUME, WOOD, Kind
+from sugarwright.units import DURATION, ENERGY, VOLUME, WOOD, Kind
 
-LEAST_MONEY = 0.005  # shown as nothing
 _MIDDLES = (
     "Of each day the middle of the weathers, and what eight of ten lie between; middles do not add "
     "up to a mean"
@@ -37,13 +40,6 @@ _HAPPENS = {
     "stock full": "the stock tank gets full",
     "spoil": "sap or concentrate spoils",
 }
-_LINES = {
-    "syrup": "syrup drawn, if of fresh sap", "older": "older, darker syrup",
-    "hours": "hours of people", "wood": "wood", "power": "power",
-    "washes": "washes, done and due", "light_ups": "light-ups",
-    "left": "left in tanks and pan, if fresh",
-    "crowding": "charge for a crowded sap tank", "net": "net",
-}  # fmt: skip
 
 
 def explanation_lines(report: PlanReport, found: Explanation) -> Iterator[str]:
@@ -67,7 +63,7 @@ def _paragraphs(words: Words, found: Explanation) -> Iterator[str]:
 
 def _worth(words: Words, found: Explanation) -> Iterator[str]:
     yield hanging("", f"Worth of the plan to {_end(words)}, mean of {_count(found)} weathers:")
-    yield from _money(words, found.money, "plan", "usual way")
+    yield from money_table(words, found.money, "plan", "usual way")
 
 
 def _habit(words: Words, found: Explanation) -> Iterator[str]:
@@ -76,7 +72,7 @@ def _habit(words: Words, found: Explanation) -> Iterator[str]:
         f"The plan beside your usual way to {_end(words)}, both run in the same "
         f"{_count(found)} weathers. {_wins(words, found)}",
     )
-    yield from _money(words, found.money, "plan", "usual way")
+    yield from money_table(words, found.money, "plan", "usual way")
 
 
 def _amount(words: Words, found: Explanation) -> Iterator[str]:
@@ -137,7 +133,7 @@ def _time(words: Words, found: Explanation) -> Iterator[str]:
         f"({found.mean:.0%}) by {_end(words)}{':' if times else '.'}"
     )  # fmt: skip
     if times:
-        yield hanging("  ", ", ".join(f"{words.day(t)[:3]} {words.clock(t)}" for t in times))
+        yield hanging("  ", times_text(words, times))
     yield "Under the forecast itself:"
 
 
@@ -177,7 +173,7 @@ def _action(words: Words, found: Explanation) -> Iterator[str]:
         )  # fmt: skip
     else:
         yield hanging("", f"{name}: {_beside(words, found)} {_wins(words, found)}")
-        yield from _money(words, found.money, "with", "without")
+        yield from money_table(words, found.money, "with", "without")
         if found.call_m3 is not None and not found.of_day:
             level = words.show(found.call_m3, VOLUME)
             yield hanging("", f"Without its hour, a tank with {level} still calls for it.")
@@ -221,14 +217,6 @@ def _wins(words: Words, found: Explanation) -> str:
         f"It gains in {sum(gain > 0.0 for gain in known)} of them, {words.money(min(known))} to "
         f"{words.money(max(known))}; in the mean{few_text(found.few_weathers, _count(found))}:"
     )
-
-
-def _money(words: Words, lines: tuple[MoneyLine, ...], one: str, other: str) -> Iterator[str]:
-    yield f"  {'':<31}{one:>14}{other:>14}{'difference':>14}"
-    for line in lines:
-        cells = (line.plan_money, line.other_money, line.plan_money - line.other_money)
-        shown = "".join(f"{words.show(cell, MONEY, 2):>14}" for cell in cells)
-        yield f"  {_LINES[line.name]:<31}{shown}"
 
 
 def _table(words: Words, found: Explanation) -> Iterator[str]:
@@ -284,5 +272,6 @@ def _end(words: Words) -> str:
 
 _SAYS = {
     "action": _action, "money": _worth, "habit": _habit, "stock": _stock, "brix": _brix,
-    "slack": _slack, **dict.fromkeys(TIMES, _time),
+    "slack": _slack, "more": more_lines, "work": work_lines, "watch": watched_lines, "if": if_lines,
+    **dict.fromkeys(TIMES, _time),
 }  # fmt: skip

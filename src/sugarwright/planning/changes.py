@@ -76,10 +76,42 @@ class Gauge:
     sides: tuple[bool, ...] = (False, True)  # over the mark?
 
 
+@dataclass(frozen=True)
+class Compared:
+    """A change, and the runs in which its mark was found and told.
+
+    Parameters
+    ----------
+    change : what is told
+    sample : the runs
+    gauge : what is seen in each run at the look, and the marks that were tried
+    plan_money, other_money : net worth of the plan, and of the other way, in each run
+    """
+
+    change: Change
+    sample: Sample
+    gauge: Gauge
+    plan_money: Floats
+    other_money: Floats
+
+    def beyond(self, mark: float) -> Flags:
+        """Tell which runs are beyond a mark, on the side of the one that is told."""
+        values = self.gauge.values
+        tail: Flags = values > mark if self.change.over else values < mark
+        return tail
+
+
 def changes_of(
     planned: Planned, day: int | None = None, looks: list[int] | None = None
 ) -> tuple[Change, ...]:
-    """Find what would change the plan, the most important first.
+    """Find what would change the plan, as :func:`compared_of` does, without its runs."""
+    return tuple(each.change for each in compared_of(planned, day, looks))
+
+
+def compared_of(
+    planned: Planned, day: int | None = None, looks: list[int] | None = None
+) -> tuple[Compared, ...]:
+    """Find what would change the plan, in order of time.
 
     Parameters
     ----------
@@ -93,14 +125,14 @@ def changes_of(
     """
     day = _main_day(planned) if day is None else day
     sample = _sample(planned)
-    found: list[Change] = []
+    found: list[Compared] = []
     stands, step = None, 0
     for look_step in _looks(planned, day) if looks is None else looks:
         stands = _run(sample, planned.plan[np.newaxis], stands, step, look_step)
         step = look_step
         found += _at_look(planned, sample, stands, step, day)
-    found.sort(key=lambda change: -change.money * change.probability)
-    return tuple(sorted(_distinct(found)[:MOST_LINES], key=lambda change: change.time_s))
+    found.sort(key=lambda each: -each.change.money * each.change.probability)
+    return tuple(sorted(_distinct(found)[:MOST_LINES], key=lambda each: each.change.time_s))
 
 
 def _main_day(planned: Planned) -> int:
@@ -162,7 +194,7 @@ def _looks(planned: Planned, day: int) -> list[int]:
 
 def _at_look(
     planned: Planned, sample: Sample, stands: Results, step: int, day: int
-) -> list[Change]:
+) -> list[Compared]:
     ways = instead_of(planned, day, step)
     if not ways:
         return []
@@ -174,13 +206,13 @@ def _at_look(
     gauges = _gauges(planned, sample, stands, step, day)
     time_s = int(sample.drive.begin_s + step * planned.plant.step_s)
     found = []
-    for way, gain, breaking in zip(ways, gains, broken, strict=True):
+    for way, other, gain, breaking in zip(ways, net[1:], gains, broken, strict=True):
         if breaking or gain.max() <= LEAST_MONEY:
             continue
         for gauge in gauges:
             change = _best_mark(sample, gauge, gain, way, time_s)
             if change is not None:
-                found.append(change)
+                found.append(Compared(change, sample, gauge, net[0], other))
     return found
 
 
@@ -225,7 +257,7 @@ def _best_mark(
         for mark in gauge.marks.tolist():
             tail = gauge.values > mark if over else gauge.values < mark
             value = float(gain[tail & sample.learnt].sum())
-            if value > (0.0 if best is None else best[0]) and _is_some(sample, tail):
+            if value > (0.0 if best is None else best[0]) and is_some(sample, tail):
                 best = value, tail, over, mark
     if best is None:
         return None
@@ -248,8 +280,8 @@ def _best_mark(
     )
 
 
-def _is_some(sample: Sample, tail: Flags) -> bool:
-    """Whether several weathers of each half are beyond a mark, but not most of all.
+def is_some(sample: Sample, tail: Flags) -> bool:
+    """Tell whether several weathers of each half are beyond a mark, but not most of all.
 
     Several must come to it from the tanks as read: what only tanks that were misread bring calls
     for another plan.
@@ -265,13 +297,14 @@ def _holds(gain: Floats) -> bool:
     return float(gain.mean()) > LEAST_MONEY and float((gain > 0.0).mean()) >= AGREED
 
 
-def _distinct(changes: list[Change]) -> list[Change]:
+def _distinct(compared: list[Compared]) -> list[Compared]:
     """Of those that say to do the same, only the most important."""
     seen: set[tuple[str, str, int | None]] = set()
     found = []
-    for change in changes:
+    for each in compared:
+        change = each.change
         key = (change.instead.split(" ")[0], change.kind, change.action_s)
         if key not in seen:
             seen.add(key)
-            found.append(change)
+            found.append(each)
     return found

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 from difflib import get_close_matches
 from itertools import pairwise
 
@@ -13,8 +12,12 @@ from sugarwright.errors import InputError
 from sugarwright.planning.action import Action
 from sugarwright.planning.calls import call_m3
 from sugarwright.planning.course import net_money
+from sugarwright.planning.explain_if import of_if
+from sugarwright.planning.explain_money import money_lines
+from sugarwright.planning.explain_more import of_more
 from sugarwright.planning.explain_steps import made_by, steps_of
-from sugarwright.planning.explanation import Explanation, Hour, MoneyLine, Start
+from sugarwright.planning.explain_work import of_work
+from sugarwright.planning.explanation import Explanation, Hour, Start
 from sugarwright.planning.instead import KINDS
 from sugarwright.planning.judging import BROKEN_MONEY
 from sugarwright.planning.outlook import few_that_make, lost_m3, spread, syrup_m3
@@ -22,15 +25,27 @@ from sugarwright.planning.planned import CHOSEN, Planned, asked_by
 from sugarwright.planning.reasons import left_out
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.slack import time_s, try_starts
+from sugarwright.planning.watched import of_watch
 from sugarwright.plant import layout as at
-from sugarwright.plant.simulate import Results, Trace, simulate
+from sugarwright.plant.simulate import Trace, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
-from sugarwright.plant.worth import older_money, worth_lines
 
 HOUR_S = 3600.0
 SUMMED = ("syrup", "draws", "sap", "permeate", "lost", "hours", "wood", "power")
 TIMES = {"full": at.SAP_FULL_AT_S, "stock full": at.STOCK_FULL_AT_S, "spoil": at.SPOILED_AT_S}
-QUANTITIES = (*SUMMED, "stock", *TIMES, "brix", "money", "habit", "slack")
+QUANTITIES = (
+    *SUMMED,
+    "stock",
+    *TIMES,
+    "brix",
+    "money",
+    "habit",
+    "slack",
+    "more",
+    "work",
+    "watch",
+    "if",
+)
 _ALSO = {
     "spilled": "lost", "spoiled": "spoil", "spoilt": "spoil", "sap full": "full",
     "concentrate": "brix",
@@ -60,11 +75,11 @@ def explain(planned: Planned, report: PlanReport, what: str) -> Explanation:
         return _of_amount(planned, what)
     if what in TIMES:
         return _of_time(planned, what)
-    if what == "brix":
-        return _of_brix(planned, report)
-    if what == "slack":
-        return _of_slack(planned, report)
-    return {"money": _of_money, "habit": _of_habit, "stock": _of_stock}[what](planned)
+    if what in _OF_REPORT:
+        return _OF_REPORT[what](planned, report)
+    return {"money": _of_money, "habit": _of_habit, "stock": _of_stock, "more": of_more}[what](
+        planned
+    )
 
 
 def check_question(what: str) -> str:
@@ -150,7 +165,7 @@ def _of_stock(planned: Planned) -> Explanation:
 def _of_money(planned: Planned) -> Explanation:
     runs = planned.checked.ends[-1]
     values = net_money(planned.plant, runs)[0]
-    lines = _lines(planned, runs, planned.by_habit)
+    lines = money_lines(planned.plant, runs, planned.by_habit)
     return Explanation(
         "money", None, "", float(values.mean()), tuple(values.tolist()), (), lines,
         _hours(planned), None,
@@ -165,7 +180,7 @@ def _of_habit(planned: Planned) -> Explanation:
     other = simulate(planned.plant, drive, planned.habit, planned.state)
     return Explanation(
         "habit", None, "", float(gains.mean()), tuple(gains.tolist()), (),
-        _lines(planned, runs, usual), _hours(planned, other=other), None,
+        money_lines(planned.plant, runs, usual), _hours(planned, other=other), None,
         few_weathers=few_that_make(gains),
     )  # fmt: skip
 
@@ -236,7 +251,7 @@ def _of_action(planned: Planned, report: PlanReport, number: int) -> Explanation
     other = simulate(planned.plant, planned.weathers.forecast, plan, planned.state)
     return Explanation(
         "action", number, action.kind, float(gains.mean()), tuple(gains.tolist()), (),
-        _lines(planned, runs, others), _hours(planned, other=other), None, steps,
+        money_lines(planned.plant, runs, others), _hours(planned, other=other), None, steps,
         call_m3=_calls_m3(planned.plan[day], column),
         of_day=bool(machine), again=machine == "again",
         few_weathers=few_that_make(gains),
@@ -250,24 +265,6 @@ def _calls_m3(row: Floats, column: int) -> float | None:
     if column == at.FIRE_START:
         return call_m3(row, at.FIRE_CALL_M3, at.FIRE_STOCK_M3)
     return None
-
-
-def _lines(planned: Planned, runs: Results, others: Results) -> tuple[MoneyLine, ...]:
-    """Each line of the worth of two ways, in the mean over the weathers, and their sums."""
-    one, two = (_money(planned, each) for each in (runs, others))
-    return tuple(MoneyLine(name, one[name], two[name]) for name in one)
-
-
-def _money(planned: Planned, runs: Results) -> dict[str, float]:
-    """The lines of a worth, with what age takes told apart from what it takes it from."""
-    worth = worth_lines(planned.plant, runs.totals, runs.states)
-    found = {each.name: float(np.mean(getattr(worth, each.name))) for each in fields(worth)}
-    drawn, left = (
-        float(each.mean()) for each in older_money(planned.plant, runs.totals, runs.states)
-    )
-    fresh = {"syrup": found.pop("syrup") + drawn, "older": -drawn - left}
-    found["left"] += left
-    return {**fresh, **found, "net": float(np.mean(worth.net))}
 
 
 def _hours(planned: Planned, what: str = "", other: Trace | None = None) -> tuple[Hour, ...]:
@@ -308,3 +305,6 @@ def _hourly(planned: Planned, what: str, cuts: list[int]) -> list[float | None]:
         found.append(now - before)
         before = now
     return found
+
+
+_OF_REPORT = {"brix": _of_brix, "slack": _of_slack, "work": of_work, "watch": of_watch, "if": of_if}

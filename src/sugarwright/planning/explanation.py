@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sugarwright.planning.explanation_parts import (
+    FireGauge,
+    IfMark,
+    MoneyLine,
+    More,
+    OffCourse,
+    Stay,
+    Watched,
+    WorkPart,
+)
 from sugarwright.planning.report import Range
-
-
-@dataclass(frozen=True)
-class MoneyLine:
-    """One line of what a way of working is worth, beside another way; means, costs negative.
-
-    Parameters
-    ----------
-    name : as in ``Money``, but "syrup" and "left" as if all were of fresh sap, and "older" for what
-        age takes from both; "net" is the last, and the sum of the others
-    plan_money : of the plan
-    other_money : of the habit, or of the plan without the action
-    """
-
-    name: str
-    plan_money: float
-    other_money: float
 
 
 @dataclass(frozen=True)
@@ -121,7 +114,9 @@ class Explanation:
         (at a lit pan) [s]; "wood" [m³ stacked]; "power" [J]; "stock" (what its tank holds at the
         end) [m³]; "money" (net worth); "habit" (worth more than the usual way); "full", "stock
         full", "spoil" (UTC s at which a tank first is full, or anything spoils); "brix" (of the
-        concentrate); "slack" (other starts) or "action"
+        concentrate); "slack" (other starts), "more" (of each limit), "work" (of the day told of)
+        [s], "watch" (what may happen), "if" (what would change it) or
+        "action"
     number, kind : of the action on the page
     mean : over the weathers: the number of the report; of a time the share in which it happens;
         None where there is none
@@ -144,6 +139,12 @@ class Explanation:
     middle : of what is summed, and of stock: the median over the weathers; None of others
     few_weathers : how many weathers, one or two, make more than half of the mean; None where it is
         spread over more
+    more : of "more"
+    work : of "work": its parts in the middle weather, or in the two whose mean is ``middle``, which
+        is what they add up to
+    given : of "work": when people are there that day
+    watched : of "watch"
+    fire_gauges, marks, off_course : of "if"
     """
 
     of: str
@@ -162,3 +163,10 @@ class Explanation:
     again: bool = False
     middle: float | None = None
     few_weathers: int | None = None
+    more: tuple[More, ...] = ()
+    work: tuple[WorkPart, ...] = ()
+    given: tuple[Stay, ...] = ()
+    watched: tuple[Watched, ...] = ()
+    fire_gauges: tuple[FireGauge, ...] = ()
+    marks: tuple[IfMark, ...] = ()
+    off_course: OffCourse | None = None

@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.beginning import Standing
 from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import Mark
 from sugarwright.plant import layout as at
-from sugarwright.plant.tank_kernel import mixed_m3
+from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.weather.hours import HOUR_S
+
+DEPARTURE = 0.1  # of a rim: what is nearer to the expected is as expected
 
 
 def mark_of(planned: Planned, actions: Sequence[Action], now_s: int) -> Mark | None:
@@ -38,8 +41,37 @@ def mark_of(planned: Planned, actions: Sequence[Action], now_s: int) -> Mark | N
             continue
         of_stock = action.trigger is not None and action.trigger.tank == "stock"
         tank = at.STOCK if of_stock else at.SAP
-        states = planned.checked.at_step(step).states[0]
-        water, sugar = (states[:, tank + part] for part in (at.WATER, at.SUGAR))
-        held_m3 = spread(mixed_m3(plant.p, water, sugar))
+        held_m3 = spread(_held_m3(planned, tank, step))
         return Mark("stock" if of_stock else "sap", action.time_s, held_m3)
     return None
+
+
+def held_m3(planned: Planned, mark: Mark) -> Floats:
+    """Return what the tank of a plan's mark holds then, (weathers,)."""
+    step = int((mark.time_s - planned.weathers.checked.begin_s) // planned.plant.step_s)
+    return _held_m3(planned, at.STOCK if mark.what == "stock" else at.SAP, step)
+
+
+def _held_m3(planned: Planned, tank: int, step: int) -> Floats:
+    states = planned.checked.at_step(step).states[0]
+    water, sugar = (states[:, tank + part] for part in (at.WATER, at.SUGAR))
+    return mixed_m3(planned.plant.p, water, sugar)
+
+
+def ends_m3(mark: Mark, standing: Standing) -> tuple[float | None, float | None]:
+    """Return under and over which level a tank is off its course; None: there is no such level.
+
+    Nine weathers of ten stay on the better side of each; what a gauge misreads is no departure.
+
+    Parameters
+    ----------
+    mark, standing : of one report
+    """
+    rim_m3 = standing.stock_capacity_m3 if mark.what == "stock" else standing.sap_capacity_m3
+    usual_m3, held = DEPARTURE * rim_m3, mark.held_m3
+    under_m3 = min(held.low, held.middle - usual_m3)
+    over_m3 = max(held.high, held.middle + usual_m3)
+    return (
+        under_m3 if under_m3 >= usual_m3 else None,
+        over_m3 if over_m3 <= rim_m3 - usual_m3 else None,
+    )

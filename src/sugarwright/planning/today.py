@@ -14,7 +14,6 @@ from sugarwright.planning.broken import broken_of
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
 from sugarwright.planning.circuit import with_circuit
-from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.draws import left_without_fire
 from sugarwright.planning.dying import dies_s
 from sugarwright.planning.fans import fans_of
@@ -29,9 +28,8 @@ from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
 from sugarwright.planning.readied import readied
 from sugarwright.planning.reasons import LEAST_MONEY, of_day, without_losses
-from sugarwright.planning.report import Change, Day, Morning, PlanReport, Watch
+from sugarwright.planning.report import Change, Day, Morning, PlanReport
 from sugarwright.planning.rule_card import Card
-from sugarwright.planning.runs_dry import looks_of, next_fire_s, runs_dry
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.search import Budget
 from sugarwright.planning.slack import slack_of
@@ -41,7 +39,7 @@ from sugarwright.planning.stops import next_times
 from sugarwright.planning.told_there import with_whoever_tells
 from sugarwright.planning.trip_hands import is_lit_after
 from sugarwright.planning.wash_due import wash_due
-from sugarwright.planning.watches import gathering_full, standing_unrinsed, watches
+from sugarwright.planning.watched import watches_of
 from sugarwright.planning.weathers import Belief, make_weathers
 from sugarwright.planning.work import chores_of, given_s, hands_s
 from sugarwright.plant import layout as at
@@ -156,7 +154,7 @@ def plan_with_grounds(
         forecast_missed_k=missed_k(weather, now_s),
         standing=replace(standing_of(plant, state), fire_dies_s=dies_s(plant, state, now_s)),
         days=days,
-        watch=_watches(planned),
+        watch=watches_of(planned),
         next_s=next_times(days, now_s),
         plan=way(plant, runs),
         habit=way(plant, planned.by_habit),
@@ -183,19 +181,6 @@ def plan_with_grounds(
         actions = report.days[report.main_day].actions
         report = replace(report, mark=mark_of(planned, actions, now_s))
     return report, planned
-
-
-def _watches(planned: Planned) -> tuple[Watch, ...]:
-    plant, drive = planned.plant, planned.weathers.checked
-    alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
-    looks = looks_of(plant, drive, planned.plan, planned.state)
-    return (
-        *runs_dry(looks, *next_fire_s(planned.trace)),
-        *watches(plant, drive, planned.checked.ends[-1]),
-        *(() if alone is None else (alone,)),
-        *gathering_full(plant, planned.checked_yard),
-        *frozen_full(planned.scene(0), drive),
-    )
 
 
 def _changes(planned: Planned, morning: Morning | None, *, brief: bool) -> tuple[Change, ...]:

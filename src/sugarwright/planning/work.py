@@ -67,12 +67,22 @@ def hands_s(plant: Plant, totals: Floats, actions: Iterable[Action]) -> Floats:
     -------
     (weathers,)
     """
+    booked_s = totals[:, at.FROSTS] * plant.p[at.CHORE_FROST_S]
+    found: Floats = totals[:, at.HANDS_S] - booked_s + drained_s(plant, actions)
+    return found
+
+
+def drained_s(plant: Plant, actions: Iterable[Action]) -> float:
+    """Return the work, s, of the draining that a day's actions ask for.
+
+    Parameters
+    ----------
+    plant : the house
+    actions : of the day
+    """
     told = [each for each in actions if each.kind == "drain before the frost"]
     of_chores_s = draining_work_s(plant.house)
-    draining_s = sum(of_chores_s or (each.duration_s or 0.0) * (each.people or 1) for each in told)
-    booked_s = totals[:, at.FROSTS] * plant.p[at.CHORE_FROST_S]
-    found: Floats = totals[:, at.HANDS_S] - booked_s + draining_s
-    return found
+    return sum(of_chores_s or (each.duration_s or 0.0) * (each.people or 1) for each in told)
 
 
 def _due(scene: Scene, chore: Chore, totals: Floats, syrup_m3: Floats) -> ChoreDue | None:

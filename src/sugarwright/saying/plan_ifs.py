@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.action import Action
+from sugarwright.planning.marks import ends_m3
 from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.saying.plan_gauges import is_there_now
 from sugarwright.saying.plan_parts import brief
@@ -16,7 +17,6 @@ from sugarwright.units import DURATION, TEMPERATURE, VOLUME, WOOD
 
 LEAST_MONEY = 3.0  # worth less than this, a few dollars, is worth nothing
 ENOUGH = 2  # lines of what would change the plan
-DEPARTURE = 0.1  # of a rim: what is nearer to the expected is as expected
 _LEFT_OUT = {
     "membrane on": "leave the membrane off",
     "light the fire": "no fire",
@@ -81,13 +81,14 @@ def limits_text(words: Words) -> str:
     limits = words.report.limits
     worth = [limit for limit in limits if limit.money >= LEAST_MONEY]
     rest = [_LIMITS[limit.what] for limit in limits if limit.money < LEAST_MONEY]
-    parts = [f"{_more(words, limit)} {words.money(limit.money)}" for limit in worth]
+    parts = [f"{more_text(words, limit)} {words.money(limit.money)}" for limit in worth]
     if rest:
         parts.append(f"more {', '.join(rest)}: no worth in these days")
     return "; ".join(parts)
 
 
-def _more(words: Words, limit: Limit) -> str:
+def more_text(words: Words, limit: Limit) -> str:
+    """Say how much more of a limit it is about."""
     what = _LIMITS[limit.what]
     if limit.what == "wood":
         return f"{words.show(limit.more_m3 or 0.0, WOOD, 0)} of wood"
@@ -134,29 +135,33 @@ def next_text(words: Words, main: Day) -> str:
 def if_texts(words: Words, main: Day) -> Iterator[str]:
     """Say what would change the plan, in readings that a person can check."""
     for action in main.actions:
-        waits = action.kind == "light the fire" and not is_there_now(words, action)
-        if waits and action.trigger is not None and action.latest_s:
-            yield _no_fire(words, action)
+        yield from no_fire_texts(words, action)
     for change in words.report.changes:
         yield change_text(words, change)
+    yield from off_course_texts(words, main)
+
+
+def no_fire_texts(words: Words, action: Action) -> Iterator[str]:
+    """Say at which hour, and under which level of its gauge, a fire is no longer lit that day."""
+    waits = action.kind == "light the fire" and not is_there_now(words, action)
+    if waits and action.trigger is not None and action.latest_s:
+        yield _no_fire(words, action)
+
+
+def off_course_texts(words: Words, main: Day) -> Iterator[str]:
+    """Say what a tank shows that calls for another plan, where hardly anything else is told."""
     if main.actions and len(words.report.changes) < ENOUGH:
         yield f"{_off_course(words)}: plan again"
 
 
 def _off_course(words: Words) -> str:
-    """Say between which marks a tank is expected by the next thing to do an hour or more ahead.
-
-    Nine weathers of ten stay on the better side of each; what a gauge misreads is no departure.
-    """
+    """Say between which marks a tank is expected by the next thing to do an hour or more ahead."""
     mark, standing = words.report.mark, words.report.standing
     if mark is None:
         return "a tank stands far from what this says"
-    rim_m3 = standing.stock_capacity_m3 if mark.what == "stock" else standing.sap_capacity_m3
-    usual_m3, held_m3 = DEPARTURE * rim_m3, mark.held_m3
-    under_m3 = min(held_m3.low, held_m3.middle - usual_m3)
-    over_m3 = max(held_m3.high, held_m3.middle + usual_m3)
-    sides = [f"under {words.volume(under_m3, 0)}"] if under_m3 >= usual_m3 else []
-    sides += [f"over {words.volume(over_m3, 0)}"] if over_m3 <= rim_m3 - usual_m3 else []
+    under_m3, over_m3 = ends_m3(mark, standing)
+    sides = [] if under_m3 is None else [f"under {words.volume(under_m3, 0)}"]
+    sides += [] if over_m3 is None else [f"over {words.volume(over_m3, 0)}"]
     if not sides:
         return "a tank stands far from what this says"
     clock = words.when(mark.time_s, words.report.begin_s)
