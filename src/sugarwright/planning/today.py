@@ -10,6 +10,7 @@ import numpy as np
 from sugarwright.planning.action import Action, Reason
 from sugarwright.planning.actions import actions_of
 from sugarwright.planning.after_trips import lit_after_trips
+from sugarwright.planning.brimful import with_brimful
 from sugarwright.planning.broken import broken_of
 from sugarwright.planning.changes import changes_of
 from sugarwright.planning.choose import choose
@@ -189,9 +190,10 @@ def _watches(planned: Planned) -> tuple[Watch, ...]:
     plant, drive = planned.plant, planned.weathers.checked
     alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
     looks = looks_of(plant, drive, planned.plan, planned.state)
+    found = watches(plant, drive, planned.checked.ends[-1])
     return (
         *runs_dry(looks, *next_fire_s(planned.trace)),
-        *watches(plant, drive, planned.checked.ends[-1]),
+        *with_brimful(found, plant, drive, planned.plan, planned.state, planned.checked_yard),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, planned.checked_yard),
         *frozen_full(plant, drive, planned.frosts),
