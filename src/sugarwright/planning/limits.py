@@ -20,6 +20,7 @@ from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.calendar import staying_s
 from sugarwright.plant.simulate import Drive, run_many
 from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.worth import worth_lines
 from sugarwright.units import VOLUME, WOOD, from_unit
 
 WEATHERS = 16
@@ -50,16 +51,27 @@ def limits_of(planned: Planned) -> tuple[Limit, ...]:
     """
     drive = planned.weathers.checked.some(slice(0, WEATHERS))
     plans = _variants(planned)
-    least = _best(planned.plant, drive, plans, planned.state)
+    least_money, _ = _best(planned.plant, drive, plans, planned.state)
     found = []
     for raised in _raised(planned, drive):
-        more = _best(raised.plant, raised.drive, plans, raised.state) - least
-        found.append(replace(raised.limit, money=max(0.0, more)))
+        most_money, membrane_runs = _best(raised.plant, raised.drive, plans, raised.state)
+        # What is left over counts as worth more with a wider membrane, though nobody start it.
+        used = membrane_runs or raised.limit.more_elements is None
+        more_money = max(0.0, most_money - least_money) if used else 0.0
+        found.append(replace(raised.limit, money=more_money))
     return tuple(sorted(found, key=lambda limit: -limit.money))
 
 
-def _best(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> float:
-    return float(values_of(plant, run_many(plant, drive, plans, state)).max())
+def _best(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> tuple[float, bool]:
+    """What the best of some plans is worth to the maker, and whether its membrane runs.
+
+    The charge for a crowded sap tank is the search's own and no money of the maker's: left out.
+    """
+    runs = run_many(plant, drive, plans, state)
+    crowding = worth_lines(plant, runs.totals, runs.states).crowding.mean(axis=1)
+    money = values_of(plant, runs) - crowding
+    best = int(np.argmax(money))
+    return float(money[best]), bool((runs.totals[best, :, at.MEMBRANE_S] > 0.0).any())
 
 
 def _variants(planned: Planned) -> Floats:
