@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -60,3 +61,15 @@ def test_a_later_day_s_line_says_it_too() -> None:
     today = day_of("2026-03-18 12:00", "2026-03-19 04:00", replace(FIRE, time_s=LIT_S - 86400))
     tomorrow = day_of("2026-03-19 04:00", "2026-03-20 04:00", KEEP)
     assert "23:00 keep the fire, only if you can stay" in said(report_of(today, tomorrow))
+
+
+def test_the_last_of_the_later_days_says_that_they_are_planned_anew() -> None:
+    begins = ("2026-03-18", "2026-03-19", "2026-03-20", "2026-03-21")
+    first, *later = (
+        day_of(f"{begin} 04:00", f"{end} 04:00", replace(FIRE, time_s=utc_s(f"{begin} 21:00")))
+        for begin, end in pairwise(begins)
+    )
+    assert "thu 17:00 light the fire (planned anew then)" in said(report_of(first, later[0]))
+    both = said(report_of(first, *later))
+    assert "thu 17:00 light the fire fri 17:00 light the fire (each planned anew then)" in both
+    assert "planned anew" not in said(report_of(first))

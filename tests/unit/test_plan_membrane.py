@@ -142,6 +142,15 @@ def test_it_can_begin_where_the_simulator_begins(
         assert begin == scene.at_hand(60.0 * begin_h)
 
 
+@pytest.mark.parametrize("begin_min", [960, 1020])  # an hour before the wash, and with it
+def test_a_wash_has_the_permeate_that_stands_there_before_it_takes_of_it(begin_min: int) -> None:
+    levels = replace(LEVELS, run_since_wash_s=36000.0)
+    scene = scene_of(membrane_plant(), rows_of(WASH_AT=1020.0), levels, begin_min=begin_min)
+    wash = told_of(scene, "wash the membrane")
+    assert clock_h(wash) == 17.0
+    assert wash.permeate_expected_m3 == pytest.approx(LEVELS.permeate.volume_m3)
+
+
 def test_a_rinse_at_the_hour_of_the_wash_is_no_wash() -> None:
     rows = rows_of(MEMBRANE_START=1020.0, WASH_AT=1290.0)
     levels = replace(LEVELS, run_since_wash_s=36000.0)

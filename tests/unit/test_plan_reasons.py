@@ -46,6 +46,7 @@ from sugarwright.plant.state import Levels, start_state
 from sugarwright.saying.plan_ifs import change_text, idle_text, limits_text
 from sugarwright.weather.files import read_weather_csv
 from sugarwright.weather.hours import HourlyWeather
+from sugarwright.weather.none_known import none_known
 
 SATURDAY = "2015-03-21 05:10"  # a run; people all day
 HOURS = 48
@@ -286,6 +287,19 @@ def test_wood_is_worth_something_where_there_is_none(whately_2015: HourlyWeather
     assert cold.checked.ends[-1].totals[..., at.FIRE_S].max() == 0.0
     worth = {limit.what: limit.money for limit in limits_of(cold)}
     assert worth["wood"] > 5.0
+
+
+def test_where_nobody_is_there_no_more_of_anything_is_worth_money() -> None:
+    """A crowded tank is the search's own charge, and a wider membrane needs hands to start it."""
+    house, now_s, hours = demo_house(), local_s("2015-02-16 05:10"), 24
+    away = tuple(replace(each, weekdays=(), weekends=()) for each in house.people)
+    plant = assemble(replace(house, people=away))
+    levels = usual_levels(sap=gallons(400, 2.0, 5), stock=gallons(0), pan_brix=0.0)
+    report, planned = plan_with_grounds(plant, none_known(now_s, hours), levels, now_s, hours)
+    assert report.plan.money.crowding < -1.0
+    assert report.plan.lost_m3 == 0.0
+    assert {limit.what for limit in report.limits} >= {"sap tank", "membrane elements"}
+    assert all(limit.money < 0.01 for limit in limits_of(planned))
 
 
 # --- days with nothing to do ---------------------------------------------------------------------

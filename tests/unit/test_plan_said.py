@@ -12,11 +12,12 @@ from planning_cases import GALLON_M3
 from sugarwright.cli.plan_message import message
 from sugarwright.planning.action import Action, Alone, Slack, Trigger
 from sugarwright.planning.report import PlanReport
+from sugarwright.planning.stops import next_times
 from sugarwright.saying.plan_actions import does_texts
 from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_calendar import calendar_file
 from sugarwright.saying.plan_gauges import gauge_text
-from sugarwright.saying.plan_ifs import next_text
+from sugarwright.saying.plan_next import next_text
 from sugarwright.saying.plan_parts import standing_text
 from sugarwright.saying.plan_words import PlanWords
 from told_cases import STANDING, WAY, day_of, report_of, said, utc_s
@@ -193,24 +194,44 @@ def test_a_fire_without_a_trip_before_it_is_first_when_you_come_in() -> None:
         assert "fetched" not in message(report)
 
 
-def test_next_is_the_very_first_time_or_nothing() -> None:
-    friday = (
-        Action("membrane on", utc_s("2026-03-20 10:00"), flow_m3_s=1e-5, expected_s=0),
-        Action("membrane on again", utc_s("2026-03-20 20:00"), flow_m3_s=1e-5, expected_s=0),
-        Action("let the fire go", utc_s("2026-03-20 23:00"), expected_s=0, caution="burn-down"),
+def _next(*actions: Action) -> str:
+    """Say the next times of an invented Thursday's and Friday's actions, as their sheet does."""
+    thursday = day_of("2026-03-19 09:00", "2026-03-20 04:00")
+    friday = day_of("2026-03-20 04:00", "2026-03-21 04:00")
+    days = [
+        replace(day, actions=tuple(a for a in actions if day.begin_s <= a.time_s < day.end_s))
+        for day in (thursday, friday)
+    ]
+    report = report_of(*days, next_s=next_times(days, thursday.begin_s))
+    text = next_text(PlanWords(report))
+    assert (f" next {text} " in said(report)) == bool(text)
+    return text
+
+
+def test_the_next_three_times_stand_in_a_line_each_with_its_hour() -> None:
+    at_s = utc_s("2026-03-19 09:30")
+    run = Action(
+        "membrane on", at_s, flow_m3_s=1e-5, expected_s=at_s, until_s=at_s + 6000,
+        ends="people leave", rinse_m3=0.07, caution="membrane",
+    )  # fmt: skip
+    fire = Action("light the fire", utc_s("2026-03-19 21:00"), expected_s=at_s, caution="fire")
+    last = Action("let the fire go", utc_s("2026-03-20 00:45"), caution="burn-down")
+    assert _next(run, fire, last) == "05:30 membrane on; 07:10 stop it; 17:00 light the fire"
+    assert _next(fire, last) == "17:00 light the fire; 20:45 let the fire go"
+    assert _next() == ""
+
+
+def test_a_next_time_names_its_day_once_and_on_what_it_hangs() -> None:
+    lit_s = utc_s("2026-03-20 21:00")
+    rare = Action("light the fire", lit_s, expected_s=lit_s, probability=0.3, caution="fire")
+    stays = replace(rare, probability=None, only_if_stay_s=lit_s, else_stay_s=lit_s)
+    waits = Action("membrane on", lit_s, Trigger("sap", 0.5), flow_m3_s=1e-5, caution="membrane")
+    trip = Action("gather sap", utc_s("2026-03-20 22:00"), point="main bush", expected_s=lit_s)
+    assert _next(rare, trip) == (
+        "Friday 17:00 light the fire (likely in 3 of 10 weathers); 18:00 gather sap (main bush)"
     )
-    days = (
-        day_of("2026-03-19 22:10", "2026-03-20 04:00"),
-        day_of("2026-03-20 04:00", "2026-03-21 04:00", *friday),
-    )
-    due = tuple((each.time_s, each.kind) for each in friday)
-    main = days[0]
-    words = PlanWords(report_of(*days, next_s=due))
-    assert next_text(words, main) == ""  # Friday's line has its first start
-    words = PlanWords(report_of(*days, next_s=due[1:]))
-    assert next_text(words, main) == "Friday 16:00 membrane on again"
-    words = PlanWords(report_of(*days, next_s=due[2:]))
-    assert next_text(words, main) == "Friday 19:00 let the fire go"
+    assert _next(stays) == "Friday 17:00 light the fire, only if you can stay"
+    assert _next(waits) == "Friday 17:00 membrane on (by the forecast the tank won't have it)"
 
 
 # --- where a plan ends ---------------------------------------------------------------------------

@@ -13,8 +13,16 @@ from planning_cases import demo_house, local_s
 from sugarwright.logbook.connection import LOGBOOK_FILE
 from sugarwright.logbook.store import open_store
 from sugarwright.planning.beginning import Standing
-from sugarwright.planning.plan_store import keep_plan, kept_report, plan_before
-from sugarwright.planning.report import Learnt, Money, PlanReport, Watch, Way
+from sugarwright.planning.plan_store import keep_plan, kept_report, plan_before, rows_in_force
+from sugarwright.planning.report import (
+    Learnt,
+    Money,
+    Morning,
+    PlanReport,
+    Range,
+    Watch,
+    Way,
+)
 from sugarwright.plant import layout as at
 
 ROWS = tuple(tuple(float(10 * day + place) for place in range(at.PLAN_WIDTH)) for day in range(4))
@@ -69,6 +77,35 @@ def test_a_plan_is_found_again_from_today_on(tmp_path: Path, now: str, days_gone
 def test_neither_a_later_plan_nor_this_one_nor_an_old_one_counts(tmp_path: Path, now: str) -> None:
     _kept(tmp_path)
     assert plan_before(open_store(tmp_path).plans, demo_house(), local_s(now)) is None
+
+
+def test_the_rest_of_today_goes_by_a_plan_of_this_very_minute(tmp_path: Path) -> None:
+    _kept(tmp_path)
+    plans, house = open_store(tmp_path).plans, demo_house()
+    found = rows_in_force(plans, house, local_s(EVENING))
+    assert found is not None
+    assert np.array_equal(found, np.array(ROWS))
+    assert rows_in_force(plans, house, local_s("2015-03-13 20:00")) is None
+
+
+def test_today_goes_on_by_no_plan_for_tomorrow_made_this_minute(tmp_path: Path) -> None:
+    """Asked again, it lets today go by the same as before; an hour later it is the plan kept."""
+    now_s, none = local_s(EVENING), Range(0.0, 0.0, 0.0)
+    morning = Morning(now_s + 9 * 3600, "habit", none, none, none, none, none)
+    other = tuple(tuple(value + 1.0 for value in row) for row in ROWS)
+    tomorrow = replace(_report(now_s), morning=morning, rows=other)
+    with open_store(tmp_path) as book:
+        keep_plan(book.plans, demo_house(), tomorrow)
+        assert rows_in_force(book.plans, demo_house(), now_s) is None
+        later = rows_in_force(book.plans, demo_house(), now_s + 3600)
+        assert later is not None
+        assert np.array_equal(later, np.array(other))
+    _kept(tmp_path)
+    with open_store(tmp_path) as book:
+        keep_plan(book.plans, demo_house(), tomorrow)
+        found = rows_in_force(book.plans, demo_house(), now_s)
+    assert found is not None
+    assert np.array_equal(found, np.array(ROWS))
 
 
 def test_a_plan_for_another_house_does_not_count(tmp_path: Path) -> None:

@@ -92,12 +92,11 @@ def test_where_nothing_remains_of_tonight_nothing_is_said_of_it() -> None:
     assert message(report).startswith("Friday: 17:00 light the fire")
 
 
-def test_next_repeats_nothing_that_stands_above_and_names_its_day() -> None:
+def test_next_goes_from_tonight_to_tomorrow_and_names_the_day() -> None:
     due = ((DRAIN.time_s, DRAIN.kind), (FIRE.time_s, FIRE.kind))
-    assert " next " not in said(_report(next_s=due))
-    other = (utc_s("2026-03-21 10:00"), "let the fire go")
-    assert " next " not in said(_report(next_s=(*due, other)))  # tonight's is the very next
-    assert " next Saturday 06:00 let the fire go " in said(_report(next_s=(other,)))
+    text = said(_report(next_s=due))
+    assert " next 21:40 drain before the frost; Friday 17:00 light the fire" in text
+    assert " next " not in said(_report())
 
 
 def test_a_plan_for_tomorrow_made_by_day_leaves_the_message_to_tomorrow() -> None:

@@ -11,10 +11,12 @@ import pytest
 
 from planning_cases import GALLON_M3, demo_plant, gallons, local_s, usual_levels
 from sugarwright.planning.beginning import PointTank
+from sugarwright.planning.brimful import with_brimful
 from sugarwright.planning.changes import HIGHEST_MARK, _gauges
 from sugarwright.planning.report import PlanReport, Range, Watch
 from sugarwright.planning.runs_dry import Looks, looks_of, runs_dry
-from sugarwright.planning.watches import watches
+from sugarwright.planning.watches import again_s, watches
+from sugarwright.planning.yard import yard_of
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import make_calendar
 from sugarwright.plant.simulate import Drive, run_many
@@ -101,13 +103,57 @@ def test_a_tank_that_is_emptied_and_fills_again_has_its_own_hour_and_reason() ->
     held = (PointTank("main", 90 * GALLON_M3, 1.9, 90 * GALLON_M3),)
     report = _report(standing=replace(STANDING, gathered=held))
     night_s = report.begin_s + 11 * 3600
-    watch = Watch("gathering tank full", 0.2, night_s, night_s, "main", 35 * GALLON_M3, why="frost")
+    lost_m3 = 35 * GALLON_M3
+    watch = Watch(
+        "gathering tank full", 0.2, night_s, night_s, "main", lost_m3, why="frost", again=True
+    )
     assert watch_text(PlanWords(report), watch) == (
         "main full now, emptied first; full again: 2 in 10, about 16:00: its pump stands "
         "still in the frost; then about 35 gal run over"
     )
-    at_once = replace(watch, time_s=report.begin_s + 300, early_s=report.begin_s + 300, why="")
-    assert watch_text(PlanWords(report), at_once).startswith("main full now; then about 35 gal")
+    stays = replace(watch, why="", again=False)
+    assert watch_text(PlanWords(report), stays) == "main full now; then about 35 gal run over"
+
+
+BRIMFUL = usual_levels(sap=gallons(425.0, 2.0), stock=gallons(0.0))
+
+
+def _sap_full(rows: Floats, gal_h: float, first_h: int = 0) -> Watch:
+    """Tell of a brimful sap tank, sap running straight into it from an hour on."""
+    plant, calm = demo_plant(), _drive()
+    sap = calm.sap_kg_s.copy()
+    sap[:, first_h:, 0, 0] = gal_h * GALLON_M3 * 1000.0 / 3600.0
+    drive, state = replace(calm, sap_kg_s=sap), start_state(plant, BRIMFUL)
+    found = watches(plant, drive, run_many(plant, drive, rows[np.newaxis], state))
+    yard = yard_of(plant, drive, rows, state)
+    told = with_brimful(found, plant, drive, rows, state, yard)
+    (watch,) = (each for each in told if each.what == "sap tank full")
+    return watch
+
+
+def test_a_full_tank_that_nobody_empties_runs_over_and_is_not_full_again() -> None:
+    watch = _sap_full(_nothing(), gal_h=2.0)
+    assert not watch.again
+    assert watch.lost_m3 == pytest.approx(24 * 2.0 * GALLON_M3, rel=0.05)
+    report = _report(standing=replace(STANDING, sap_m3=425 * GALLON_M3))
+    assert watch_text(PlanWords(report), watch) == "sap tank full now; then about 48 gal run over"
+
+
+def test_a_full_tank_that_is_emptied_first_has_the_hour_at_which_it_is_full_again() -> None:
+    rows = _nothing()
+    rows[:, at.MEMBRANE_START], rows[:, at.MEMBRANE_STOP] = 360.0, 420.0  # 06:00 to 07:00
+    rows[:, at.MEMBRANE_FLOW_M3_S] = 3e-5
+    watch = _sap_full(rows, gal_h=40.0, first_h=9)
+    assert watch.again
+    assert 9.5 < _hour(watch) < 14.0
+    assert watch.lost_m3 is None
+
+
+def test_a_tank_that_hardly_falls_is_not_emptied() -> None:
+    held = np.full((1, 6), 1.0)
+    assert again_s(held, 1.0, 300.0) == [-1.0]
+    assert again_s(np.array([[1.0, 0.96, 1.0]]), 1.0, 300.0) == [-1.0]  # hardly less
+    assert again_s(np.array([[1.0, 0.5, 0.9, 1.0, 1.0]]), 1.0, 300.0) == [1200.0]
 
 
 # --- what runs dry -------------------------------------------------------------------------------

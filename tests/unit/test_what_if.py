@@ -367,6 +367,16 @@ def test_tomorrow_s_plan_lets_today_go_by_what_is_settled(whately_2015: HourlyWe
         assert change.time_s == report.morning.time_s
 
 
+def test_tomorrow_s_plan_of_the_same_minute_goes_on_by_today_s(folder: Path) -> None:
+    """Whoever plans today and then tomorrow at once has a plan kept; asked again it is the same."""
+    asked = ("plan", folder, *LEVELS, "--weather", "none", "--now", "2026-03-12 20:00", "--json")
+    today = run(*asked).document
+    for _ in range(2):
+        tomorrow = run(*asked, "--for", "tomorrow").document
+        assert tomorrow["morning"]["carried_out"] == "before"
+        assert tomorrow["rows"][0] == today["rows"][0]
+
+
 # --- wishes that cannot all be met ---------------------------------------------------------------
 
 

@@ -140,6 +140,14 @@ class Basis:
 
         return plan_before(self.book.plans, self.house, self.known.begin_s)
 
+    def in_force(self) -> Floats | None:
+        """Return the plan kept by which the rest of today goes."""
+        if self.book is None:
+            return None
+        from sugarwright.planning.plan_store import rows_in_force
+
+        return rows_in_force(self.book.plans, self.house, self.known.begin_s)
+
     def noted(self, report: PlanReport) -> PlanReport:
         """Return a plan's report with what it rests on: the log, and what was learnt."""
         levels, aged = self.levels, self.aged_by_log
@@ -303,7 +311,7 @@ def make_plan(basis: Basis, *, tomorrow: bool = False) -> tuple[PlanReport, Plan
         from sugarwright.planning.choices import habit_rows
         from sugarwright.planning.morning import today_by
 
-        kept = basis.before()
+        kept = basis.in_force()
         settled = today_by(habit_rows(grounds.plant, 1)[0] if kept is None else kept[0])
         carried_out = "habit" if kept is None else "before"
     report, planned = plan_with_grounds(

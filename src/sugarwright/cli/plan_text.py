@@ -14,7 +14,8 @@ from sugarwright.saying.plan_broken import broken_texts
 from sugarwright.saying.plan_fire_ends import pan_left_text
 from sugarwright.saying.plan_folding import folded
 from sugarwright.saying.plan_found import found_texts
-from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text, next_text
+from sugarwright.saying.plan_ifs import idle_text, if_texts, limits_text
+from sugarwright.saying.plan_next import next_text
 from sugarwright.saying.plan_watches import watch_texts
 from sugarwright.saying.plan_work import chores_text, overwork_text
 
@@ -35,7 +36,7 @@ def _paragraphs(report: PlanReport) -> Iterator[str]:
     yield from _to_do(words, main)
     yield ""
     yield from _later(words, main)
-    yield from _entries("next", [next_text(words, main)])
+    yield from _entries("next", [next_text(words)])
     label = "today" if main is report.days[0] else words.day(main.begin_s)[:3].lower()
     yield entry(label, parts.expected_text(words, main))
     yield from _entries("pan", [pan_left_text(words)])
@@ -96,10 +97,11 @@ def _tonight(words: Words) -> Iterator[str]:
 def _later(words: Words, main: Day) -> Iterator[str]:
     """Say the days after in a line each: they will be planned anew."""
     later = list(parts.later_texts(words, main))
-    for day, text in later:
-        yield entry(day[:3].lower(), text)
-    if later:
-        yield entry("", "(the days after are planned anew each morning)")
+    for number, (day, text) in enumerate(later, 1):
+        anew = (
+            f" ({'each ' if number > 1 else ''}planned anew then)" if number == len(later) else ""
+        )
+        yield entry(day[:3].lower(), text + anew)
 
 
 def _cautions(report: PlanReport, actions: list[Action]) -> Iterator[str]:

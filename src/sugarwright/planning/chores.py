@@ -15,11 +15,11 @@ ALMOST_SPOILED = 0.98  # of the keeping time, at the last look before it is dump
 
 def wash(scene: Scene) -> Action:
     """Wash the membrane, if by then it has run enough and there is permeate for it."""
-    p, trace = scene.plant.p, scene.trace
+    p = scene.plant.p
     begin = scene.at_hand(scene.row[at.WASH_AT])
     cleaning = _washed(scene, begin)
-    before = (begin if cleaning is None else cleaning) - 1
-    permeate_m3 = trace.rows[max(0, min(before, len(trace.rows) - 1)), at.T_PERMEATE_M3]
+    step = min(begin if cleaning is None else cleaning, len(scene.trace.rows) - 1)
+    permeate_m3 = scene.before(at.T_PERMEATE_M3)[step]  # the step itself takes of it
     return Action(
         "wash the membrane",
         scene.time_s(begin if cleaning is None else cleaning),

@@ -9,12 +9,11 @@ import numpy as np
 from sugarwright.planning.explain_money import money_lines
 from sugarwright.planning.explanation import Explanation
 from sugarwright.planning.explanation_parts import MoneyLine, More
-from sugarwright.planning.judging import values_of
-from sugarwright.planning.limits import WEATHERS, _raised, _variants
+from sugarwright.planning.limits import WEATHERS, best_of, more_money, raised_limits, variants
 from sugarwright.planning.planned import Planned
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, Results, run_many
+from sugarwright.plant.simulate import Results
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.plant.worth import worth_lines
 
@@ -30,20 +29,21 @@ def of_more(planned: Planned) -> Explanation:
     -------
     Explanation, of the same runs that the limits of its report are reckoned from.
     """
-    drive, plans = planned.weathers.checked.some(slice(0, WEATHERS)), _variants(planned)
-    way, runs, least = _best(planned.plant, drive, plans, planned.state)
+    drive, plans = planned.weathers.checked.some(slice(0, WEATHERS)), variants(planned)
+    least = best_of(planned.plant, drive, plans, planned.state)
     found = []
-    for raised in _raised(planned, drive):
-        other_way, others, most = _best(raised.plant, raised.drive, plans, raised.state)
-        gains = _nets(raised.plant, others) - _nets(planned.plant, runs)
-        lines = money_lines(raised.plant, others, runs, planned.plant)
+    for raised in raised_limits(planned, drive):
+        most = best_of(raised.plant, raised.drive, plans, raised.state)
+        gains = _nets(raised.plant, most.runs) - _nets(planned.plant, least.runs)
+        lines = money_lines(raised.plant, most.runs, least.runs, planned.plant)
+        difference_money = more_money(raised, most, least)
         found.append(
             More(
-                limit=replace(raised.limit, money=max(0.0, most - least)),
-                difference_money=most - least,
-                plan_way=_name(planned, plans[other_way]),
-                other_way=_name(planned, plans[way]),
-                lines=_with_broken(lines, most, least),
+                limit=replace(raised.limit, money=max(0.0, difference_money)),
+                difference_money=difference_money,
+                plan_way=_name(planned, plans[most.place]),
+                other_way=_name(planned, plans[least.place]),
+                lines=_of_maker(lines, most.money, least.money),
                 by_weather=tuple(gains.tolist()),
             )
         )
@@ -51,27 +51,26 @@ def of_more(planned: Planned) -> Explanation:
     return Explanation("more", None, "", None, (), (), (), (), None, more=more)
 
 
-def _best(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> tuple[int, Results, float]:
-    """Return the best of plans, its runs, and what it is worth."""
-    results = run_many(plant, drive, plans, state)
-    values = values_of(plant, results)
-    k = int(np.argmax(values))
-    one = Results(results.states[k : k + 1], results.totals[k : k + 1])
-    return k, one, float(values[k])
-
-
 def _nets(plant: Plant, runs: Results) -> Floats:
-    nets: Floats = worth_lines(plant, runs.totals, runs.states).net[0]
+    lines = worth_lines(plant, runs.totals, runs.states)
+    nets: Floats = lines.net[0] - lines.crowding[0]
     return nets
 
 
-def _with_broken(lines: tuple[MoneyLine, ...], most: float, least: float) -> tuple[MoneyLine, ...]:
-    """Tell apart what a rule broken in some weather is counted as: no price of a house has it."""
-    net = lines[-1]
-    broken = MoneyLine("broken", most - net.plan_money, least - net.other_money)
-    if max(abs(broken.plan_money), abs(broken.other_money)) < 1e-6:
-        return lines
-    return (*lines[:-1], broken, MoneyLine("net", most, least))
+def _of_maker(lines: tuple[MoneyLine, ...], most: float, least: float) -> tuple[MoneyLine, ...]:
+    """Leave out the search's own charge, and tell apart what a broken rule is counted as.
+
+    No price of a house has either.
+    """
+    own = [each for each in lines[:-1] if each.name != "crowding"]
+    left = MoneyLine(
+        "broken",
+        most - sum(each.plan_money for each in own),
+        least - sum(each.other_money for each in own),
+    )
+    if max(abs(left.plan_money), abs(left.other_money)) > 1e-6:
+        own.append(left)
+    return (*own, MoneyLine("net", most, least))
 
 
 def _name(planned: Planned, plan: Floats) -> str:

@@ -18,8 +18,9 @@ from sugarwright.planning.report import Limit
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant, assemble
 from sugarwright.plant.calendar import staying_s
-from sugarwright.plant.simulate import Drive, run_many
+from sugarwright.plant.simulate import Drive, Results, run_many
 from sugarwright.plant.tank_kernel import Floats
+from sugarwright.plant.worth import worth_lines
 from sugarwright.units import VOLUME, WOOD, from_unit
 
 WEATHERS = 16
@@ -27,13 +28,22 @@ HOUR_S = 3600.0
 
 
 @dataclass(frozen=True)
-class _Raised:
+class Raised:
     """A house with one limit raised."""
 
     limit: Limit
     plant: Plant
     drive: Drive
     state: Floats
+
+
+@dataclass(frozen=True)
+class Best:
+    """The best of some plans: its place among them, its runs, and its worth."""
+
+    place: int
+    runs: Results
+    money: float
 
 
 def limits_of(planned: Planned) -> tuple[Limit, ...]:
@@ -49,21 +59,38 @@ def limits_of(planned: Planned) -> tuple[Limit, ...]:
     loss can only be noise: more room asks nobody to use it, so it is told as 0.
     """
     drive = planned.weathers.checked.some(slice(0, WEATHERS))
-    plans = _variants(planned)
-    least = _best(planned.plant, drive, plans, planned.state)
+    plans = variants(planned)
+    least = best_of(planned.plant, drive, plans, planned.state)
     found = []
-    for raised in _raised(planned, drive):
-        more = _best(raised.plant, raised.drive, plans, raised.state) - least
-        found.append(replace(raised.limit, money=max(0.0, more)))
+    for raised in raised_limits(planned, drive):
+        most = best_of(raised.plant, raised.drive, plans, raised.state)
+        found.append(replace(raised.limit, money=max(0.0, more_money(raised, most, least))))
     return tuple(sorted(found, key=lambda limit: -limit.money))
 
 
-def _best(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> float:
-    return float(values_of(plant, run_many(plant, drive, plans, state)).max())
+def more_money(raised: Raised, most: Best, least: Best) -> float:
+    """What a raised limit brings against the best without; a wider membrane that stands, nothing.
+
+    What is left over would count as worth more with it, though nobody start it.
+    """
+    runs = bool((most.runs.totals[..., at.MEMBRANE_S] > 0.0).any())
+    return most.money - least.money if runs or raised.limit.more_elements is None else 0.0
 
 
-def _variants(planned: Planned) -> Floats:
-    """The plan; with fires that burn as long as they find feed; with other settings."""
+def best_of(plant: Plant, drive: Drive, plans: Floats, state: Floats) -> Best:
+    """Return the plan of some that is worth most to the maker.
+
+    The charge for a crowded sap tank is the search's own and no money of the maker's: left out.
+    """
+    runs = run_many(plant, drive, plans, state)
+    crowding = worth_lines(plant, runs.totals, runs.states).crowding.mean(axis=1)
+    money = values_of(plant, runs) - crowding
+    k = int(np.argmax(money))
+    return Best(k, Results(runs.states[k : k + 1], runs.totals[k : k + 1]), float(money[k]))
+
+
+def variants(planned: Planned) -> Floats:
+    """Return the plan; with fires that burn as long as they find feed; with other settings."""
     plan, flows = planned.plan, planned.menu.flows_m3_s
     plans = [plan]
     longer = plan.copy()
@@ -84,7 +111,8 @@ def _variants(planned: Planned) -> Floats:
     return np.unique(np.stack(plans), axis=0)
 
 
-def _raised(planned: Planned, drive: Drive) -> list[_Raised]:
+def raised_limits(planned: Planned, drive: Drive) -> list[Raised]:
+    """Return the house of a plan with each limit that it has raised, one by one."""
     plant, state = planned.plant, planned.state
     us = plant.house.site.units == "us"
     more_m3 = from_unit(50.0 if us else 200.0, VOLUME, "gal" if us else "L")
@@ -92,17 +120,17 @@ def _raised(planned: Planned, drive: Drive) -> list[_Raised]:
     if plant.p[at.HAS_MEMBRANE] > 0.0:
         tanks += [("stock tank", at.STOCK_CAPACITY_M3), ("permeate tank", at.PERMEATE_CAPACITY_M3)]
     found = [
-        _Raised(_limit(what, more_m3=more_m3), _with(plant, place, more_m3), drive, state)
+        Raised(_limit(what, more_m3=more_m3), _with(plant, place, more_m3), drive, state)
         for what, place in tanks
     ]
     found += _elements(planned, drive)
     evening = _evening(planned, drive)
     if evening is not None:
-        found.append(_Raised(_limit("evening hour", more_s=HOUR_S), plant, evening, state))
+        found.append(Raised(_limit("evening hour", more_s=HOUR_S), plant, evening, state))
     wood_m3 = from_unit(1.0, WOOD, "cord" if us else "stere")
     stacked = state.copy()
     stacked[at.WOOD_M3] += wood_m3
-    found.append(_Raised(_limit("wood", more_m3=wood_m3), plant, drive, stacked))
+    found.append(Raised(_limit("wood", more_m3=wood_m3), plant, drive, stacked))
     return found
 
 
@@ -121,7 +149,7 @@ def _with(plant: Plant, place: int, more: float) -> Plant:
     return replace(plant, p=p)
 
 
-def _elements(planned: Planned, drive: Drive) -> list[_Raised]:
+def _elements(planned: Planned, drive: Drive) -> list[Raised]:
     """One more pressure vessel beside those there; its map is fitted once and kept."""
     house, membrane = planned.plant.house, planned.plant.house.membrane
     if membrane is None:
@@ -129,7 +157,7 @@ def _elements(planned: Planned, drive: Drive) -> list[_Raised]:
     wider = replace(membrane, in_parallel=membrane.in_parallel + 1)
     plant = assemble(replace(house, membrane=wider), planned.plant.step_s)
     limit = _limit("membrane elements", more_elements=membrane.in_series)
-    return [_Raised(limit, plant, drive, planned.state)]
+    return [Raised(limit, plant, drive, planned.state)]
 
 
 def _evening(planned: Planned, drive: Drive) -> Drive | None:

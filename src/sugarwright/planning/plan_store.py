@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
@@ -116,8 +116,39 @@ def plan_before(plans: PlanBook, house: House, now_s: int) -> Floats | None:
     -------
     (days, ``PLAN_WIDTH``), the first row being today; None without one that reaches to today.
     """
+    return _rows_left(plans.newest_first(now_s - MOST_AGE_S, now_s), house, now_s)
+
+
+def rows_in_force(plans: PlanBook, house: House, now_s: int) -> Floats | None:
+    """Return what a house goes by for the rest of today and the days after.
+
+    Unlike in :func:`plan_before` one that begins at this very moment counts; but none for tomorrow
+    does that begins now: it let today go on by another, and asked again it goes on by that.
+
+    Parameters
+    ----------
+    plans, house, now_s : as there
+
+    Returns
+    -------
+    As there.
+    """
+    documents = plans.newest_first(now_s - MOST_AGE_S, now_s + 1)
+    made = (each for each in documents if not _is_for_tomorrow(each, now_s))
+    return _rows_left(made, house, now_s)
+
+
+def _is_for_tomorrow(document: dict[str, Any], now_s: int) -> bool:
+    """Tell whether a plan begins now and is for tomorrow."""
+    report = document.get("report")
+    morning = isinstance(report, dict) and report.get("morning") is not None
+    return morning and document.get("begin_s") == now_s
+
+
+def _rows_left(documents: Iterable[dict[str, Any]], house: House, now_s: int) -> Floats | None:
+    """Return the rows of the first plan for a house, from today on."""
     mark, today = _fingerprint(house), _local_day(house, now_s)
-    for document in plans.newest_first(now_s - MOST_AGE_S, now_s):
+    for document in documents:
         if not document.keys() >= _NEEDED or document["house"] != mark:
             continue
         rows = np.array(document["rows"], dtype=np.float64)

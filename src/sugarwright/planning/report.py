@@ -187,6 +187,8 @@ class Watch:
     why : what keeps its tank from being emptied then: "nobody there", "pump out of order", "frost",
         "sap tank full"; else empty
     drains : of a frost, what freezes, as an action's ``drains``
+    again : of a tank that is full as the plan begins: it is emptied first, and chance and time are
+        of its filling again
     """
 
     what: str
@@ -197,6 +199,7 @@ class Watch:
     lost_m3: float | None = None
     why: str = ""
     drains: tuple[str, ...] = ()
+    again: bool = False
 
 
 @dataclass(frozen=True)

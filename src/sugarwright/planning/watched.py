@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from sugarwright.planning.brimful import with_brimful
 from sugarwright.planning.draining import frozen_full
 from sugarwright.planning.explanation import Explanation
 from sugarwright.planning.explanation_parts import Watched
@@ -98,7 +99,9 @@ def _but_frost(seen: _Seen) -> tuple[Watch, ...]:
     alone = standing_unrinsed(plant, drive, planned.plan, planned.state)
     return (
         *runs_dry(seen.looks, *next_fire_s(planned.trace)),
-        *watches(plant, drive, seen.runs),
+        *with_brimful(
+            watches(plant, drive, seen.runs), plant, drive, planned.plan, planned.state, seen.yard
+        ),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, seen.yard),
     )

@@ -12,10 +12,12 @@ from sugarwright.planning.yard import Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.decisions import FROST_C
+from sugarwright.plant.hands import BRIM_FRACTION
 from sugarwright.plant.simulate import Drive, Results, simulate
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, mixed_m3
 
 WORTH_A_LOOK = 0.05  # rarer than in one weather of twenty is not reported
+FULL_FRACTION = 0.995  # of a rim: nobody reads a tank closer
 
 
 def watches(plant: Plant, drive: Drive, results: Results, plan: int = 0) -> tuple[Watch, ...]:
@@ -72,15 +74,20 @@ def gathering_full(plant: Plant, yard: Yard | None) -> tuple[Watch, ...]:
 
 
 def _point_full(plant: Plant, yard: Yard, point: int) -> Watch | None:
-    rim_m3 = plant.points[point, at.POINT_CAPACITY_M3] - CLOSE_M3
-    full = (yard.held_m3[:, 1:, point] >= rim_m3) & ~yard.emptying[:, :, point]
-    happens = full.any(axis=1)
-    steps = np.argmax(full, axis=1)
-    times = np.where(happens, (steps + 1) * plant.step_s, -1.0)
+    rim_m3 = plant.points[point, at.POINT_CAPACITY_M3]
+    held_m3 = yard.held_m3[:, :, point]
+    full = (held_m3[:, 1:] >= rim_m3 - CLOSE_M3) & ~yard.emptying[:, :, point]
+    times = np.where(full.any(axis=1), (np.argmax(full, axis=1) + 1) * plant.step_s, -1.0)
     watch = watch_of(yard.drive, "gathering tank full", times)
     if watch is None:
         return None
-    weathers = np.flatnonzero(happens).tolist()
+    if held_m3[:, 0].min() >= FULL_FRACTION * rim_m3:
+        again = again_s(np.where(full, rim_m3, held_m3[:, 1:]), rim_m3, plant.step_s)
+        filled = watch_of(yard.drive, "gathering tank full", again)
+        if filled is not None:
+            times, watch = again, replace(filled, again=True)
+    steps = np.rint(times / plant.step_s).astype(np.int64) - 1
+    weathers = np.flatnonzero(times >= 0.0).tolist()
     lost_m3 = np.median([yard.spilled_m3(w, point).sum() for w in weathers])
     whys = Counter(_why_full(plant, yard, point, w, int(steps[w])) for w in weathers)
     name, why = plant.house.gathering[point].name, whys.most_common(1)[0][0]
@@ -96,6 +103,21 @@ def _why_full(plant: Plant, yard: Yard, point: int, weather: int, step: int) -> 
         return "pump out of order"
     air_c = yard.drive.air_c[weather, int(row[at.HOUR])]
     return "frost" if air_c <= FROST_C else "sap tank full"
+
+
+def again_s(held_m3: Floats, rim_m3: float, step_s: float) -> Floats:
+    """When tanks that begin full are full again after they were emptied, s; -1: never.
+
+    Parameters
+    ----------
+    held_m3 : (weathers, steps), what each holds at the end of each step
+    rim_m3 : its capacity
+    step_s : of each step
+    """
+    emptied = np.logical_or.accumulate(held_m3 < BRIM_FRACTION * rim_m3, axis=1)
+    full = emptied & (held_m3 >= FULL_FRACTION * rim_m3)
+    times: Floats = np.where(full.any(axis=1), (np.argmax(full, axis=1) + 1) * step_s, -1.0)
+    return times
 
 
 def watch_of(

@@ -8,7 +8,6 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.marks import ends_m3
 from sugarwright.planning.report import Change, Day, Idle, Limit
 from sugarwright.saying.plan_gauges import is_there_now
-from sugarwright.saying.plan_parts import brief
 from sugarwright.saying.plan_watches import unseen_frost_texts
 from sugarwright.saying.plan_words import TANKS
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -120,16 +119,6 @@ def idle_text(words: Words, idle: Idle) -> str:
     if idle.next_look_s is not None:
         text += f". Next look {words.when(idle.next_look_s, words.report.begin_s)}"
     return " ".join([f"{text}.", *unseen_frost_texts(words)])
-
-
-def next_text(words: Words, main: Day) -> str:
-    """Say the very next time that matters, where no line above says it: day, hour and what."""
-    report = words.report
-    shown = [*report.tonight, *main.actions]
-    shown += [each for day in report.days if day.begin_s > main.begin_s for each in brief(day)]
-    own = {(action.time_s, action.kind) for action in shown}
-    first = [each for each in report.next_s[:1] if each not in own]
-    return "; ".join(f"{words.day(at)} {words.clock(at)} {kind}" for at, kind in first)
 
 
 def if_texts(words: Words, main: Day) -> Iterator[str]:

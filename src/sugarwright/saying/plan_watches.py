@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sugarwright.planning.report import Day, Watch
+from sugarwright.planning.watches import FULL_FRACTION
 from sugarwright.saying.plan_membrane import stops_alone
 from sugarwright.saying.plan_outside import drains_text
 from sugarwright.saying.plan_words import PlanWords as Words
@@ -13,7 +14,6 @@ from sugarwright.saying.words import in_ten
 MOST_LINES = 3  # all are in the JSON
 LEAST_LOST_M3 = 0.004  # a gallon: less that runs over is not worth a word
 SPREAD_S = 1800  # times closer than that are one time
-BRIM = 0.995  # of a tank: nobody reads it closer
 AT_ONCE_S = 300  # after the plan's begin: the first that a run knows of
 LIKELY = 0.5
 NIGHT_S = 12 * 3600
@@ -68,7 +68,7 @@ def watch_text(words: Words, watch: Watch) -> str:
         return f"it freezes with nobody there to {drain}: what is left full bursts"
     text = _what(words, watch)
     full_now = is_full_now(words, watch)
-    if full_now and is_at_once(words, watch):
+    if full_now and not watch.again:
         text += " now"
     elif full_now:
         text += f" now, emptied first; full again: {in_ten(watch.probability)}"
@@ -119,12 +119,7 @@ def is_full_now(words: Words, watch: Watch) -> bool:
             (each.held_m3, each.capacity_m3) for each in now.gathered if each.name == watch.point
         ],
     }
-    return any(held_m3 >= BRIM * rim_m3 for held_m3, rim_m3 in held.get(watch.what, []))
-
-
-def is_at_once(words: Words, watch: Watch) -> bool:
-    """Tell whether something happens as the plan begins, or at no known time."""
-    return watch.time_s is None or watch.time_s <= words.report.begin_s + SPREAD_S
+    return any(held_m3 >= FULL_FRACTION * rim_m3 for held_m3, rim_m3 in held.get(watch.what, []))
 
 
 def _has_turned(words: Words, watch: Watch) -> bool:
