@@ -69,7 +69,7 @@ def test_the_last_of_the_later_days_says_that_they_are_planned_anew() -> None:
         day_of(f"{begin} 04:00", f"{end} 04:00", replace(FIRE, time_s=utc_s(f"{begin} 21:00")))
         for begin, end in pairwise(begins)
     )
-    assert "thu 17:00 light the fire (planned anew then)" in said(report_of(first, later[0]))
+    assert "thu 17:00 light the fire (planned anew)" in said(report_of(first, later[0]))
     both = said(report_of(first, *later))
-    assert "thu 17:00 light the fire fri 17:00 light the fire (each planned anew then)" in both
+    assert "thu 17:00 light the fire fri 17:00 light the fire (all planned anew)" in both
     assert "planned anew" not in said(report_of(first))

@@ -119,6 +119,40 @@ def test_a_later_run_says_no_more_than_the_first_one_left_open(
     assert wanted in text
 
 
+def _later_start_h(runs_h: int | None) -> tuple[float, bool] | None:
+    """Hour of a day's second run, sap coming from an hour on, and whether it is on arrival."""
+
+    def change(drive: Drive) -> None:
+        if runs_h is not None:
+            drive.sap_kg_s[:, runs_h : runs_h + 4, 0, 0] = 60 * GALLON_M3 * 1000.0 / HOUR_S
+
+    gauge_m3 = 150 * GALLON_M3
+    rows = rows_of(MEMBRANE_START=330.0, MEMBRANE_SAP_M3=gauge_m3)
+    scene = scene_of(membrane_plant(), rows, replace(LEVELS, sap=gallons(200, 2.0)), change)
+    again = [each for each in actions_of(scene) if each.kind == "membrane on again"]
+    return (clock_h(again[0]), again[0].on_arrival) if again else None
+
+
+def test_a_later_run_whose_tank_has_too_little_waits_for_it() -> None:
+    """People come in at 17:00; what is said of that hour is what the plan's run does."""
+    assert _later_start_h(14) == (17.0, True)
+    later = _later_start_h(18)
+    assert later is not None
+    assert 18.0 < later[0] < 20.0
+    assert not later[1]
+    assert _later_start_h(None) is None
+    run = Action(
+        "membrane on again", MIDNIGHT_S + 17 * HOUR_S, Trigger("sap", 150 * GALLON_M3),
+        flow_m3_s=1e-5, expected_s=MIDNIGHT_S + 17 * HOUR_S, on_arrival=True, caution="membrane",
+    )  # fmt: skip
+    day = day_of("2015-03-16 04:00", "2015-03-17 04:00", run)
+    text = said(report_of(day))
+    assert "first thing when you come in, if the sap tank has 150 gal; else wait for it" in text
+    text = said(report_of(replace(day, actions=(replace(run, on_arrival=False),))))
+    assert "when the sap tank has 150 gal" in text
+    assert "else wait" not in text
+
+
 # --- draining in the minutes of the rinse ---------------------------------------------------------
 
 

@@ -98,10 +98,8 @@ def _later(words: Words, main: Day) -> Iterator[str]:
     """Say the days after in a line each: they will be planned anew."""
     later = list(parts.later_texts(words, main))
     for number, (day, text) in enumerate(later, 1):
-        anew = (
-            f" ({'each ' if number > 1 else ''}planned anew then)" if number == len(later) else ""
-        )
-        yield entry(day[:3].lower(), text + anew)
+        said = "(all planned anew)" if number > 1 else "(planned anew)"
+        yield entry(day[:3].lower(), f"{text} {said}" if number == len(later) else text)
 
 
 def _cautions(report: PlanReport, actions: list[Action]) -> Iterator[str]:

@@ -108,7 +108,9 @@ def _begins(words: Words, action: Action) -> str:
             + (f"; {gauge}" if gauge else "")
         )
     if action.kind == ON_AGAIN:
-        return ", ".join(filter(None, [f"{ON_AGAIN} at {flow}", gauge.removesuffix(ELSE_WAIT)]))
+        # "When the tank has it" waits by itself; "first thing, if it has" does not say what else.
+        gauge = gauge if action.on_arrival else gauge.removesuffix(ELSE_WAIT)
+        return ", ".join(filter(None, [f"{ON_AGAIN} at {flow}", gauge]))
     return ", ".join(filter(None, [action.kind, f"concentrate at {flow}", gauge]))
 
 
