@@ -48,6 +48,8 @@ def main() -> None:
         for house in wanted.houses
     ]
     found = known_of(jobs) if wanted.known else run(jobs, wanted.jobs)
+    if not found:  # else the page and what is packed would be emptied
+        options.error("nothing is known of today's sources: run it without --known")
     if wanted.pack:
         print(f"{pack(job.name for job in jobs)} results packed")
     made = text(found, wanted.houses, wanted.methods, seasons)
