@@ -515,3 +515,9 @@ def test_units_need_nothing_but_the_standard_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_few_whole_minutes_have_no_tenths() -> None:
+    assert show(300.0, DURATION) == "5 min"
+    assert show(312.0, DURATION) == "5.2 min"
+    assert show(300.0, DURATION, digits=1).startswith("5.0")

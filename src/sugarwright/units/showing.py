@@ -38,8 +38,8 @@ def show(
     QuantityError : the kind has no such unit
 
     >>> from sugarwright.units import DURATION, TEMPERATURE, VOLUME, show
-    >>> show(0.0908, VOLUME), show(3.33, TEMPERATURE), show(19800, DURATION)
-    ('24 gal', '38 °F', '5 h 30 min')
+    >>> show(0.0908, VOLUME), show(3.33, TEMPERATURE), show(19800, DURATION), show(300, DURATION)
+    ('24 gal', '38 °F', '5 h 30 min', '5 min')
     """
     if not math.isfinite(value):
         raise RangeError(kind.name, value, "cannot be shown", "a finite number")
@@ -53,6 +53,8 @@ def show(
             digits = _decimals(number)
         return _money(number, digits, currency) + unit
     text = _rounded(number, kind.decimals.get(unit) if digits is None else digits)
+    if kind is DURATION and digits is None:  # "5 min" of work is not known to the second
+        text = text.removesuffix(".0")
     if unit in _COUNTED and abs(number) > 1.0 and text != "1":
         unit += "s"
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}".rstrip()
