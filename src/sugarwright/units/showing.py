@@ -53,7 +53,7 @@ def show(
             digits = _decimals(number)
         return _money(number, digits, currency) + unit
     text = _rounded(number, kind.decimals.get(unit) if digits is None else digits)
-    if kind is DURATION and digits is None:  # "5 min" of work is not known to the second
+    if unit == "min" and digits is None:  # "5 min" of work is not known to the second
         text = text.removesuffix(".0")
     if unit in _COUNTED and abs(number) > 1.0 and text != "1":
         unit += "s"
