@@ -17,9 +17,10 @@ from sugarwright.cli.plan_explain_text import explanation_lines
 from sugarwright.planning.changes import AGREED, changes_of
 from sugarwright.planning.choices import END_OF_DAY, NOT
 from sugarwright.planning.explain import explain
+from sugarwright.planning.marks import AIR_ERRS_K
 from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import Planned
-from sugarwright.planning.report import PlanReport
+from sugarwright.planning.report import Day, PlanReport
 from sugarwright.planning.today import plan_with_grounds
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import assemble
@@ -252,6 +253,35 @@ def test_levels_that_ask_for_another_plan_are_read_from_the_weathers(full: Told)
     assert off.mark == report.mark
     assert off.weathers_under <= 0.1 * report.weathers
     assert off.weathers_over <= 0.1 * report.weathers
+
+
+def test_marks_of_the_air_are_read_from_the_weathers(full: Told) -> None:
+    report, planned = full
+    off = explain(planned, report, "if").off_air
+    assert off is not None
+    assert off.mark == report.air_mark
+    assert report.begin_s + 3600 <= off.mark.time_s <= report.begin_s + 13 * 3600
+    air_c, middle_c = np.array(off.by_weather), float(np.median(off.by_weather))
+    ahead_s = off.mark.time_s - planned.weathers.checked.begin_s
+    step = int(ahead_s // planned.plant.step_s)
+    hour = int(planned.weathers.checked.calendar[step, at.HOUR])
+    assert (air_c == planned.weathers.checked.air_c[:, hour]).all()
+    assert off.mark.low_c == min(np.quantile(air_c, 0.1), middle_c - AIR_ERRS_K)
+    assert off.mark.high_c == max(np.quantile(air_c, 0.9), middle_c + AIR_ERRS_K)
+    assert off.weathers_under == int((air_c < off.mark.low_c).sum())
+    assert off.weathers_over == int((air_c > off.mark.high_c).sum())
+    ahead_c = planned.weathers.forecast.air_c[0, hour]
+    assert ahead_c >= planned.weathers.forecast.air_c[0, hour - 1]
+    bare = replace(report, changes=(), mark=None)
+    quiet = replace(bare, days=tuple(_without_fires(each) for each in bare.days))
+    told = " ".join(" ".join(explanation_lines(quiet, explain(planned, quiet, "if"))).split())
+    assert "The air is under" in told
+    assert f"{off.weathers_under} are under the lower, {off.weathers_over} over" in told
+    assert "The air is under" not in _said(full, "if")  # other lines are enough there
+
+
+def _without_fires(day: Day) -> Day:
+    return replace(day, actions=tuple(a for a in day.actions if a.kind != "light the fire"))
 
 
 def test_the_gauge_of_a_fire_is_told_as_that_of_its_action(full: Told) -> None:

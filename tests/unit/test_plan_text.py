@@ -27,7 +27,7 @@ from sugarwright.cli.plan_text import plan_lines
 from sugarwright.planning.action import Action, OwnHour, Reason, Slack, Trigger, Wait
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.cautions import CAUTIONS
-from sugarwright.planning.report import Learnt, Mark, Morning, PlanReport, Range, Watch
+from sugarwright.planning.report import AirMark, Learnt, Mark, Morning, PlanReport, Range, Watch
 from sugarwright.plant.assemble import assemble
 from sugarwright.plant.house import House
 from sugarwright.saying.plan_gauges import gauge_text
@@ -293,6 +293,20 @@ def test_what_is_off_its_course_is_told_in_gallons(
     text = text_of(_made_up(day, mark=mark))
     assert f"if the stock tank holds {said} 16:50: plan again" in text
     assert "far from what this says" in text_of(_made_up(day))
+
+
+def test_where_one_line_is_all_that_would_change_a_plan_the_air_is_another() -> None:
+    time_s = utc_s("2015-03-10T21:00")
+    go = Action("let the fire go", time_s)  # no gauge of a fire to be lit
+    air = AirMark(time_s, -1.0, 5.0)
+
+    def said(action: Action, **known: object) -> str:
+        day = ("2015-03-10T04:00", "2015-03-11T04:00", (action,))
+        return text_of(_made_up(day, air_mark=air, **known))
+
+    line = "if the air is under 30 °F or over 41 °F about 17:00: plan again"
+    assert line in said(go)
+    assert line not in said(replace(_light(time_s), latest_s=time_s + HOUR_S))
 
 
 def test_a_fire_to_be_lit_now_asks_for_no_reading_of_tonight() -> None:

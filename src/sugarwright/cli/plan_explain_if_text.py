@@ -6,9 +6,22 @@ from collections.abc import Iterator
 
 from sugarwright.cli.plan_words import Words, hanging
 from sugarwright.planning.explanation import Explanation
-from sugarwright.planning.explanation_parts import FireGauge, IfMark, IfSide, OffCourse, Tried
+from sugarwright.planning.explanation_parts import (
+    FireGauge,
+    IfMark,
+    IfSide,
+    OffAir,
+    OffCourse,
+    Tried,
+)
 from sugarwright.planning.report import Day
-from sugarwright.saying.plan_ifs import change_text, no_fire_texts, off_course_texts
+from sugarwright.saying.plan_ifs import (
+    change_text,
+    if_texts,
+    no_fire_texts,
+    off_air_texts,
+    off_course_texts,
+)
 from sugarwright.saying.words import sentence
 from sugarwright.units import MONEY, TEMPERATURE
 
@@ -20,6 +33,7 @@ def if_lines(words: Words, found: Explanation) -> Iterator[str]:
         *(list(_gauge(words, main, each)) for each in found.fire_gauges),
         *(list(_mark(words, each)) for each in found.marks),
         list(_off_course(words, main, found.off_course)),
+        list(_off_air(words, main, found.off_air)),
     ]
     told = [each for each in paragraphs if each]
     if not told:
@@ -89,6 +103,22 @@ def _off_course(words: Words, main: Day, off: OffCourse | None) -> Iterator[str]
         yield hanging("", f"{sentence(text)}.")
         if off is not None:
             yield hanging("  ", _held(words, off))
+
+
+def _off_air(words: Words, main: Day, off: OffAir | None) -> Iterator[str]:
+    told = list(if_texts(words, main))
+    for text in off_air_texts(words, main):
+        if off is None or text not in told:
+            continue
+        least, most = (words.show(each(off.by_weather), TEMPERATURE) for each in (min, max))
+        yield hanging("", f"{sentence(text)}.")
+        yield hanging(
+            "  ",
+            f"No two plans are compared for this. In the {len(off.by_weather)} weathers it is "
+            f"{least} to {most} then. A mark is where one in ten is beyond it, or as far off the "
+            "middle as a thermometer may err where that is further; "
+            f"{off.weathers_under} are under the lower, {off.weathers_over} over the upper.",
+        )
 
 
 def _held(words: Words, off: OffCourse) -> str:

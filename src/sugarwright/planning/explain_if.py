@@ -8,13 +8,21 @@ import numpy as np
 
 from sugarwright.planning.changes import Compared, compared_of, is_some
 from sugarwright.planning.explanation import Explanation
-from sugarwright.planning.explanation_parts import FireGauge, IfMark, IfSide, OffCourse, Tried
-from sugarwright.planning.marks import ends_m3, held_m3
+from sugarwright.planning.explanation_parts import (
+    FireGauge,
+    IfMark,
+    IfSide,
+    OffAir,
+    OffCourse,
+    Tried,
+)
+from sugarwright.planning.marks import ends_m3, held_m3, hourly_c
 from sugarwright.planning.morning import first_look
 from sugarwright.planning.planned import Planned
 from sugarwright.planning.report import PlanReport
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
+from sugarwright.weather.hours import HOUR_S
 
 
 def of_if(planned: Planned, report: PlanReport) -> Explanation:
@@ -33,6 +41,7 @@ def of_if(planned: Planned, report: PlanReport) -> Explanation:
         fire_gauges=tuple(_gauges(planned, report)),
         marks=tuple(_mark(each) for each in compared),
         off_course=_off_course(planned, report),
+        off_air=_off_air(planned, report),
     )  # fmt: skip
 
 
@@ -92,4 +101,18 @@ def _off_course(planned: Planned, report: PlanReport) -> OffCourse | None:
         by_weather=tuple(values.tolist()),
         weathers_under=0 if under_m3 is None else int(np.sum(values < under_m3)),
         weathers_over=0 if over_m3 is None else int(np.sum(values > over_m3)),
+    )
+
+
+def _off_air(planned: Planned, report: PlanReport) -> OffAir | None:
+    """How warm it is in each weather at the mark at which another plan is asked for."""
+    mark, drive = report.air_mark, planned.weathers.checked
+    if mark is None:
+        return None
+    air_c = hourly_c(planned, drive)[:, (mark.time_s - drive.begin_s) // HOUR_S]
+    return OffAir(
+        mark,
+        tuple(air_c.tolist()),
+        int(np.sum(air_c < mark.low_c)),
+        int(np.sum(air_c > mark.high_c)),
     )

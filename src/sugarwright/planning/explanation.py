@@ -9,6 +9,7 @@ from sugarwright.planning.explanation_parts import (
     IfMark,
     MoneyLine,
     More,
+    OffAir,
     OffCourse,
     Stay,
     Watched,
@@ -144,7 +145,7 @@ class Explanation:
         is what they add up to
     given : of "work": when people are there that day
     watched : of "watch"
-    fire_gauges, marks, off_course : of "if"
+    fire_gauges, marks, off_course, off_air : of "if"
     """
 
     of: str
@@ -170,3 +171,4 @@ class Explanation:
     fire_gauges: tuple[FireGauge, ...] = ()
     marks: tuple[IfMark, ...] = ()
     off_course: OffCourse | None = None
+    off_air: OffAir | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sugarwright.planning.report import Change, Limit, Mark, Watch
+from sugarwright.planning.report import AirMark, Change, Limit, Mark, Watch
 
 
 @dataclass(frozen=True)
@@ -175,6 +175,23 @@ class FireGauge:
     at_least_m3: float
     latest_s: int
     lit: float
+
+
+@dataclass(frozen=True)
+class OffAir:
+    """What a thermometer shows that calls for another plan.
+
+    Parameters
+    ----------
+    mark : as the report has it
+    by_weather : the air then, °C
+    weathers_under, weathers_over : in how many it is beyond
+    """
+
+    mark: AirMark
+    by_weather: tuple[float, ...]
+    weathers_under: int
+    weathers_over: int
 
 
 @dataclass(frozen=True)

@@ -1,22 +1,27 @@
-"""How full a tank is expected to be at the next hour at which somebody is at it.
+"""How full a tank is expected to be as somebody is at it next, and how warm it will be.
 
-Whoever finds it fuller or emptier than nine weathers of ten bring has another day before them than
-the plan has, and plans again.
+Whoever finds it fuller or emptier, or the air warmer or colder, than nine weathers of ten bring has
+another day before them than the plan has, and plans again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from sugarwright.planning.action import Action
 from sugarwright.planning.beginning import Standing
 from sugarwright.planning.outlook import spread
 from sugarwright.planning.planned import Planned
-from sugarwright.planning.report import Mark
+from sugarwright.planning.report import AirMark, Mark
 from sugarwright.plant import layout as at
+from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats, mixed_m3
 from sugarwright.weather.hours import HOUR_S
 
+AIR_AHEAD = 12  # hours within which the air is looked at: until the next plan
+AIR_ERRS_K = 2.0  # what a household's thermometer, where it hangs, may be off: judgement, no source
 DEPARTURE = 0.1  # of a rim: what is nearer to the expected is as expected
 
 
@@ -44,6 +49,39 @@ def mark_of(planned: Planned, actions: Sequence[Action], now_s: int) -> Mark | N
         held_m3 = spread(_held_m3(planned, tank, step))
         return Mark("stock" if of_stock else "sap", action.time_s, held_m3)
     return None
+
+
+def air_mark_of(planned: Planned, now_s: int) -> AirMark | None:
+    """Return between which marks the air is expected at the warmest of the next twelve hours.
+
+    Parameters
+    ----------
+    planned : the plan
+    now_s : UTC s at which it begins; the hour is one or more ahead
+
+    Returns
+    -------
+    None where the plan ends before.
+    """
+    told = planned.weathers
+    first = -(-(now_s + HOUR_S - told.forecast.begin_s) // HOUR_S)
+    hours_c = hourly_c(planned, told.forecast)[0, first : first + AIR_AHEAD]
+    if not len(hours_c):
+        return None
+    hour = first + int(np.argmax(hours_c))
+    air_c = spread(hourly_c(planned, told.checked)[:, hour])
+    return AirMark(
+        int(told.forecast.begin_s + hour * HOUR_S),
+        min(air_c.low, air_c.middle - AIR_ERRS_K),
+        max(air_c.high, air_c.middle + AIR_ERRS_K),
+    )
+
+
+def hourly_c(planned: Planned, drive: Drive) -> Floats:
+    """Return the air at each hour of a plan in some of its weathers, °C; (weathers, hours)."""
+    steps = np.arange(0, drive.steps, round(HOUR_S / planned.plant.step_s))
+    air_c: Floats = drive.air_c[:, drive.calendar[steps, at.HOUR].astype(np.int64)]
+    return air_c
 
 
 def held_m3(planned: Planned, mark: Mark) -> Floats:

@@ -294,6 +294,22 @@ class Fan:
 
 
 @dataclass(frozen=True)
+class AirMark:
+    """Between which marks the air is expected at an hour that a thermometer can be looked at.
+
+    Parameters
+    ----------
+    time_s : UTC s
+    low_c, high_c : beyond each is one weather in ten, or it is as far from the middle as a usual
+        thermometer may err
+    """
+
+    time_s: int
+    low_c: float
+    high_c: float
+
+
+@dataclass(frozen=True)
 class Mark:
     """How full a tank is expected to be as somebody is there for the next thing to do.
 
@@ -361,6 +377,7 @@ class PlanReport:
     morning : of a plan made for tomorrow
     fans : how tanks and air are expected to go
     mark : how full a tank is at the next thing to do, an hour or more ahead; None without one
+    air_mark : of the air, at the warmest hour of those ahead; None without a forecast
     learnt : what of the plan rests on what the log taught; empty where nothing does
     wash_due : of the membrane, where its permeate is lacking; else None
     pan_left : what stands in the pan, where the plan has neither fire nor sap for it; else None
@@ -399,6 +416,7 @@ class PlanReport:
     wash_due: WashDue | None = None
     pan_left: PanLeft | None = None
     mark: Mark | None = None
+    air_mark: AirMark | None = None
 
     @property
     def main_day(self) -> int:

@@ -22,7 +22,7 @@ from sugarwright.planning.fires import not_before
 from sugarwright.planning.forced import Settled
 from sugarwright.planning.idle import idle_of
 from sugarwright.planning.limits import limits_of
-from sugarwright.planning.marks import mark_of
+from sugarwright.planning.marks import air_mark_of, mark_of
 from sugarwright.planning.morning import first_look, morning_of, tonight, worth_rigging
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
@@ -180,6 +180,8 @@ def plan_with_grounds(
     if not brief:
         actions = report.days[report.main_day].actions
         report = replace(report, mark=mark_of(planned, actions, now_s))
+        if weather.source != NONE_KNOWN:
+            report = replace(report, air_mark=air_mark_of(planned, now_s))
     return report, planned
 
 
