@@ -491,7 +491,8 @@ def test_a_fire_that_most_weathers_do_not_have_is_told_as_such(
     day = replace(
         report.days[0],
         actions=(Action(kind, report.begin_s),),
-        fire_s=Range(0.0, 0.0, 4.0 * 3600.0),
+        fire_s=Range(0.0, 0.0, 960.0),
+        lit_fire_s=Range(1.0 * 3600.0, 3.0 * 3600.0, 4.0 * 3600.0),  # where it comes to one
         wood_m3=Range(0.0, 0.0, 0.4),
     )
     said = expected_text(PlanWords(report), day)
