@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from icalendar import Calendar
 
 from planning_cases import GALLON_M3
 from sugarwright.answering.ended import FIRE, MEMBRANE, ended_otherwise
@@ -14,6 +15,7 @@ from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.report import PlanReport
 from sugarwright.planning.stops import next_times, with_stops
 from sugarwright.saying.plan_actions import does_texts, headline_text
+from sugarwright.saying.plan_calendar import calendar_file
 from sugarwright.saying.plan_membrane import stops_later_text
 from sugarwright.saying.plan_words import PlanWords
 from sugarwright.twin.report import Band, MembraneNow, NowReport, PanNow
@@ -177,6 +179,25 @@ def test_a_wash_says_that_the_membrane_is_stopped_for_it() -> None:
     ((_, _), (_, unwashed)) = with_stops([ON_AGAIN])
     assert headline_text(words, unwashed) == "Stop the membrane for the wash"
     assert unwashed.time_s == ON_AGAIN.until_s
+
+
+def test_a_run_past_midnight_is_stopped_for_its_wash_once() -> None:
+    """Calendar and next times had the stop of the evening's list beside the wash of the morning."""
+    evening = replace(ON_AGAIN, until_s=WASH.time_s + 86400)
+    morning = replace(evening, kind="membrane runs on", time_s=evening.time_s + 43200)
+    wash = replace(WASH, time_s=WASH.time_s + 86400)
+    days = [
+        day_of("2026-03-19 09:00", "2026-03-20 04:00", evening),
+        day_of("2026-03-20 04:00", "2026-03-21 04:00", morning, wash),
+    ]
+    kinds = [kind for _, kind in next_times(days, SIX_S)]
+    assert kinds == ["membrane on again", "membrane runs on", "wash the membrane"]
+    read = Calendar.from_ical(calendar_file(replace(MORNING, days=tuple(days))) or b"")
+    titles = [str(each["summary"]) for each in read.walk("VEVENT")]
+    assert titles.count("Stop the membrane and wash it") == 1
+    assert "Stop the membrane for the wash" not in titles
+    alone = Calendar.from_ical(calendar_file(replace(MORNING, days=tuple(days[:1]))) or b"")
+    assert "Stop the membrane for the wash" in [str(e["summary"]) for e in alone.walk("VEVENT")]
 
 
 def test_a_wash_has_nothing_to_stop_once_that_is_logged() -> None:

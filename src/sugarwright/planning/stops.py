@@ -52,6 +52,24 @@ def with_stops(actions: Sequence[Action]) -> list[tuple[int, Action]]:
     return found
 
 
+def each_once(days: Sequence[Sequence[tuple[int, Action]]]) -> list[list[tuple[int, Action]]]:
+    """Return what :func:`with_stops` has of each day of a plan, each stop of a run but once.
+
+    A run past midnight that ends for a wash is stopped with that, on the list of the wash's day.
+    """
+    washes_s = {
+        each.time_s
+        for day in days
+        for _, each in day
+        if each.kind == WASH and each.runs_at_m3_s is not None
+    }
+    return [[one for one in day if not _is_of_wash(one[1], washes_s)] for day in days]
+
+
+def _is_of_wash(action: Action, washes_s: set[int]) -> bool:
+    return action.kind == STOP and action.ends == "time" and action.time_s in washes_s
+
+
 def next_times(days: Sequence[Day], now_s: float) -> tuple[tuple[int, str], ...]:
     """Return the next three times that matter; what falls on one time stays in the day's order.
 
@@ -60,11 +78,8 @@ def next_times(days: Sequence[Day], now_s: float) -> tuple[tuple[int, str], ...]
     days : of a plan
     now_s : UTC s
     """
-    due = [
-        (action.time_s, action.kind)
-        for day in days
-        for _, action in with_stops(by_the_hour(day.actions))
-    ]
+    told = each_once([with_stops(by_the_hour(day.actions)) for day in days])
+    due = [(action.time_s, action.kind) for day in told for _, action in day]
     return tuple(sorted((one for one in due if one[0] >= now_s), key=lambda one: one[0]))[
         :NEXT_TIMES
     ]

@@ -15,7 +15,7 @@ from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.cautions import CAUTIONS
 from sugarwright.planning.membrane_hands import Hand, hands_of, is_stopped_at_tank
 from sugarwright.planning.report import PlanReport
-from sugarwright.planning.stops import STOP, WASH, with_stops
+from sugarwright.planning.stops import STOP, WASH, each_once, with_stops
 from sugarwright.saying.plan_actions import action_texts
 from sugarwright.saying.plan_fire_ends import if_stays_text, is_unlikely, lacks_feed, poured
 from sugarwright.saying.plan_gauges import fetched_s, gauge_text
@@ -48,9 +48,10 @@ def calendar_file(report: PlanReport) -> bytes | None:
     calendar.add("prodid", OURS)
     calendar.add("version", "2.0")
     seen: Counter[str] = Counter()
-    for day in report.days:
+    told = each_once([with_stops(day.actions) for day in report.days])
+    for day, of_day in zip(report.days, told, strict=True):
         rings = day.begin_s <= today_s
-        for one in _due(day.actions):
+        for one in _due(day.actions, of_day):
             for ring in _rings(words, *one):
                 key = f"{report.house}|{words.local(day.begin_s):%Y-%m-%d}|{ring.kind}"
                 seen[key] += 1
@@ -62,10 +63,12 @@ def calendar_file(report: PlanReport) -> bytes | None:
     return text
 
 
-def _due(actions: Sequence[Action]) -> Iterator[tuple[int, Action, Action | None]]:
+def _due(
+    actions: Sequence[Action], told: Sequence[tuple[int, Action]]
+) -> Iterator[tuple[int, Action, Action | None]]:
     """Yield what is done at an hour, numbered; of a run's stop the run, and the stop itself."""
     by_hour, runs = by_the_hour(actions), dict[int, Action]()
-    for number, action in with_stops(actions):
+    for number, action in told:
         run = runs.setdefault(number, action)
         if actions[number - 1] in by_hour:
             yield number, run, None if run is action else action
