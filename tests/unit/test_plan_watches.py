@@ -124,9 +124,9 @@ def _sap_full(rows: Floats, gal_h: float, first_h: int = 0) -> Watch:
     sap = calm.sap_kg_s.copy()
     sap[:, first_h:, 0, 0] = gal_h * GALLON_M3 * 1000.0 / 3600.0
     drive, state = replace(calm, sap_kg_s=sap), start_state(plant, BRIMFUL)
-    found = watches(plant, drive, run_many(plant, drive, rows[np.newaxis], state))
-    yard = yard_of(plant, drive, rows, state)
-    told = with_brimful(found, plant, drive, rows, state, yard)
+    runs = run_many(plant, drive, rows[np.newaxis], state)
+    found, yard = watches(plant, drive, runs), yard_of(plant, drive, rows, state)
+    told = with_brimful(found, plant, drive, rows, state, runs, yard)
     (watch,) = (each for each in told if each.what == "sap tank full")
     return watch
 

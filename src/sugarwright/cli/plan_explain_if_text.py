@@ -17,7 +17,6 @@ from sugarwright.planning.explanation_parts import (
 from sugarwright.planning.report import Day
 from sugarwright.saying.plan_ifs import (
     change_text,
-    if_texts,
     no_fire_texts,
     off_air_texts,
     off_course_texts,
@@ -106,10 +105,9 @@ def _off_course(words: Words, main: Day, off: OffCourse | None) -> Iterator[str]
 
 
 def _off_air(words: Words, main: Day, off: OffAir | None) -> Iterator[str]:
-    told = list(if_texts(words, main))
+    if off is None:
+        return
     for text in off_air_texts(words, main):
-        if off is None or text not in told:
-            continue
         least, most = (words.show(each(off.by_weather), TEMPERATURE) for each in (min, max))
         yield hanging("", f"{sentence(text)}.")
         yield hanging(

@@ -12,6 +12,7 @@ from sugarwright.planning.action import Action
 from sugarwright.planning.by_the_hour import by_the_hour
 from sugarwright.planning.membrane_hands import RUNS, is_stopped_at_tank, is_stopped_by_hand
 from sugarwright.planning.report import Day, PlanReport
+from sugarwright.planning.trip_hands import DRAIN
 from sugarwright.saying.plan_fire_ends import chance_text, lacks_feed, poured
 from sugarwright.saying.plan_folding import with_ends
 from sugarwright.saying.plan_gauges import fetched_s
@@ -22,7 +23,6 @@ from sugarwright.saying.plan_watches import unseen_frost_texts
 from sugarwright.units import DURATION, VOLUME
 
 MOST_LETTERS = 480  # three messages of 160
-_DRAIN = "drain before the frost"
 _SAID = {
     "stop the membrane": "stop the membrane",
     "rinse the membrane": "rinse the membrane",
@@ -38,7 +38,7 @@ _SAID = {
     "stay with the pan": "the fire dies down, stay with the pan, keep liquid over its whole floor",
     "wash the membrane": "wash the membrane",
     "gather sap": "gather sap",
-    _DRAIN: "drain",
+    DRAIN: "drain",
     "dump what has spoiled": "smell the sap, dump what turned",
 }
 _WAITS = {
@@ -191,7 +191,7 @@ def _with_end(words: Words, action: Action, end: Action | None) -> _Part:
             f"{last}; else no more wood now, stay till {other}."
         )
     last = "" if end is None else f", {_last_wood(words, end)}"
-    return _Part(f"{_said(words, action)}{last}.", drains=action.kind == _DRAIN)
+    return _Part(f"{_said(words, action)}{last}.", drains=action.kind == DRAIN)
 
 
 def _last_wood(words: Words, end: Action) -> str:
@@ -224,7 +224,7 @@ def _at_need(words: Words, day: Day, action: Action) -> _Part:
 
 
 def _said(words: Words, action: Action) -> str:
-    if action.kind == _DRAIN:
+    if action.kind == DRAIN:
         return f"{_when(words, action)} {drain_message(words, action)}"
     text = f"{_when(words, action)} {_SAID[action.kind]}"
     after_s = fetched_s(words, action)

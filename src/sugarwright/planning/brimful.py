@@ -16,7 +16,7 @@ from sugarwright.planning.watches import FULL_FRACTION, again_s, watch_of
 from sugarwright.planning.yard import Yard
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.simulate import Drive, run_many, simulate
+from sugarwright.plant.simulate import Drive, Results, simulate
 from sugarwright.plant.tank_kernel import Floats, mixed_m3, volume_m3
 
 SAP_FULL = "sap tank full"
@@ -32,6 +32,7 @@ def with_brimful(
     drive: Drive,
     plan: Floats,
     state: Floats,
+    runs: Results,
     yard: Yard | None,
 ) -> tuple[Watch, ...]:
     """Return watches; one of a tank that is full as the plan begins tells what comes of that.
@@ -45,20 +46,19 @@ def with_brimful(
     plant, drive : the house, and the weathers that they are of
     plan : (days, ``PLAN_WIDTH``)
     state : of the plant when it begins
+    runs : of the plan in the weathers, at their ends
     yard : what stands outside under the plan, in the weathers; None where nothing does
     """
-    return tuple(_told(each, plant, drive, plan, state, yard) for each in found)
-
-
-def _told(
-    watch: Watch, plant: Plant, drive: Drive, plan: Floats, state: Floats, yard: Yard | None
-) -> Watch:
-    if watch.what not in _TANKS or not _is_full(plant, state, watch.what):
-        return watch
-    again = _again(watch, plant, drive, plan, state)
-    if again is not None or watch.what != SAP_FULL:
-        return again or watch
-    return replace(watch, lost_m3=_over_m3(plant, drive, plan, state, yard))
+    told = []
+    for watch in found:
+        if watch.what in _TANKS and _is_full(plant, state, watch.what):
+            again = _again(watch, plant, drive, plan, state)
+            if again is None and watch.what == SAP_FULL:
+                again = replace(watch, lost_m3=_over_m3(plant, runs, yard))
+            told.append(again or watch)
+        else:
+            told.append(watch)
+    return tuple(told)
 
 
 def _is_full(plant: Plant, state: Floats, what: str) -> bool:
@@ -76,14 +76,12 @@ def _again(watch: Watch, plant: Plant, drive: Drive, plan: Floats, state: Floats
     return None if again is None else replace(again, again=True)
 
 
-def _over_m3(plant: Plant, drive: Drive, plan: Floats, state: Floats, yard: Yard | None) -> float:
+def _over_m3(plant: Plant, runs: Results, yard: Yard | None) -> float:
     """What runs over the sap tank's rim, m³, median of the weathers; gathering tanks are apart."""
-    totals = run_many(plant, drive, plan[np.newaxis], state).totals[0]
+    totals = runs.totals[0]
     over_m3 = mixed_m3(plant.p, totals[:, at.SPILLED_WATER_KG], totals[:, at.SPILLED_SUGAR_KG])
     if yard is not None:
         own = np.flatnonzero(plant.points[:, at.OWN_TANK] > 0.0).tolist()
-        outside = [
-            sum(float(yard.spilled_m3(w, g).sum()) for g in own) for w in range(drive.scenarios)
-        ]
+        outside = [sum(float(yard.spilled_m3(w, g).sum()) for g in own) for w in range(len(totals))]
         over_m3 = over_m3 - np.array(outside)
     return max(0.0, float(np.median(over_m3)))

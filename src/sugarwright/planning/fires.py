@@ -179,9 +179,9 @@ def not_before(action: Action, now_s: int) -> Action:
     return late
 
 
-def _let_go(scene: Scene, lit: int, out: int | None) -> Action:
+def _let_go(scene: Scene, lit: int, out: int | None, *, by_call: bool = False) -> Action:
     """Let a fire of the day go, by its latest hour or once it ends by itself."""
-    rows, end = scene.trace.rows, latest_out(scene, lit)
+    rows, end = scene.trace.rows, latest_out(scene, lit, by_call=by_call)
     cold = end if out is None else out
     leave_s = scene.time_s(min(cold, len(rows) - 1)) + int(scene.plant.p[at.CLEAR_S])
     return Action(
@@ -200,15 +200,10 @@ def _last_wood(scene: Scene, kind: str, begin: int) -> LastWood | None:
     """How a fire would end that the forecast does not light: nobody lights one without knowing."""
     if begin >= scene.last:
         return None
-    end = latest_out(scene, begin, by_call=kind == "fire at need")
-    out = min(end, scene.drive.steps - 1)
-    if out <= begin:
+    go = _let_go(scene, begin, None, by_call=kind == "fire at need")
+    if go.latest_s is None or go.leave_s is None or go.latest_s <= scene.time_s(begin):
         return None
-    return LastWood(
-        scene.time_s(end),
-        float(scene.trace.rows[out, at.T_RESERVE_M3]),
-        scene.time_s(end) + int(scene.plant.p[at.CLEAR_S]),
-    )
+    return LastWood(go.latest_s, go.reserve_m3 or 0.0, go.leave_s)
 
 
 def _let_go_now(scene: Scene) -> Action:

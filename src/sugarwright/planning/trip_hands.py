@@ -15,13 +15,13 @@ import numpy as np
 from sugarwright.planning.action import Action, Alone
 from sugarwright.planning.membrane_hands import RUNS, hands_of
 from sugarwright.planning.scene import Scene
+from sugarwright.planning.stops import WASH
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
 
 GATHER = "gather sap"
 DRAIN = "drain before the frost"
-WASH = "wash the membrane"
 STARTS = ("membrane on", "membrane on again", "again through the membrane")
 FIRES = ("light the fire", "light the fire again")
 
@@ -35,9 +35,9 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     actions : of that day
     """
     laid_out = _laid_out(scene, actions)
-    fetched = [each for each in laid_out.values() if each.expected_s is not None]
     all_told = [laid_out.get(n, each) for n, each in enumerate(actions)]
     told = [each for each in all_told if not _is_for_nobody(scene, each)]
+    fetched = [each for each in told if each.kind == GATHER and each.expected_s is not None]
     told = [_drained_after(scene, each, fetched) for each in told]
     return [_with_fire(scene, each, told) for each in told]
 
@@ -108,9 +108,10 @@ def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> A
     if action.kind != DRAIN:
         return action
     wanted, first_s = action.people or 1, action.time_s
-    while (gone := _gone(fetched, action.time_s)) and _hands(scene, action.time_s) - len(
-        gone
-    ) < wanted:
+    while True:
+        gone = _gone(fetched, action.time_s)
+        if not gone or _hands(scene, action.time_s) - len(gone) >= wanted:
+            return action
         end_s = min(each.until_s or 0 for each in gone)
         over_s = end_s + (action.duration_s or 0.0) - _leave_s(scene, first_s)
         action = replace(
@@ -119,7 +120,6 @@ def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> A
             ends=action.ends or "after the trip",
             overtime_s=max(over_s, 0.0) or None,
         )
-    return action
 
 
 def _trips(
@@ -205,16 +205,12 @@ def _alone(scene: Scene, trips: Action, end_s: int, actions: Sequence[Action]) -
     stops_s = [each for each in _stops_s(actions) if begin_s <= each < end_s]
     load = int(max(0.0, stops_s[0] - out_s) // each_s) if stops_s else None
     looks = _looks(scene, trips, actions, load)
-    if load is not None and load >= (
-        trips.loads or 1
-    ):  # they wait for room, and it stops meanwhile
+    if load is None:
+        return replace(first, looks=looks)
+    if load >= (trips.loads or 1):  # they wait for room, and it stops meanwhile
         return replace(first, stop_s=stops_s[0], looks=looks)
-    return replace(
-        first,
-        stop_load=None if load is None else load + 1,
-        stop_s=None if load is None else int(out_s + load * each_s),
-        looks=looks,
-    )
+    stop_s = int(out_s + load * each_s)
+    return replace(first, stop_load=load + 1, stop_s=stop_s, looks=looks)
 
 
 def _stops_s(actions: Sequence[Action]) -> list[int]:

@@ -100,7 +100,13 @@ def _but_frost(seen: _Seen) -> tuple[Watch, ...]:
     return (
         *runs_dry(seen.looks, *next_fire_s(planned.trace)),
         *with_brimful(
-            watches(plant, drive, seen.runs), plant, drive, planned.plan, planned.state, seen.yard
+            watches(plant, drive, seen.runs),
+            plant,
+            drive,
+            planned.plan,
+            planned.state,
+            seen.runs,
+            seen.yard,
         ),
         *(() if alone is None else (alone,)),
         *gathering_full(plant, seen.yard),

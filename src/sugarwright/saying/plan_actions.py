@@ -65,11 +65,13 @@ def overload_texts(words: Words, action: Action) -> Iterator[str]:
 
 def slack_texts(words: Words, action: Action) -> Iterator[str]:
     """Yield how free its hour is, where that says anything and no load of sap decides it."""
-    if action.slack is not None and fetched_s(words, action) is None:
+    if fetched_s(words, action) is not None:
+        return
+    if action.slack is not None:
         first, last = words.clock(action.slack.earliest_s), words.clock(action.slack.latest_s)
         cost = words.money(action.slack.costs_less_than_money)
         yield f"any time from {first} to {last} costs under {cost}"
-    if action.delay is not None and fetched_s(words, action) is None:
+    if action.delay is not None:
         later, cost = words.clock(action.delay.time_s), words.money(action.delay.costs_money)
         yield f"at {later} instead it costs {cost}"
 

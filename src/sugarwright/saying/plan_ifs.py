@@ -123,18 +123,22 @@ def idle_text(words: Words, idle: Idle) -> str:
 
 def if_texts(words: Words, main: Day) -> Iterator[str]:
     """Say what would change the plan, in readings that a person can check."""
-    found = [text for action in main.actions for text in no_fire_texts(words, action)]
-    found += [change_text(words, change) for change in words.report.changes]
-    found += off_course_texts(words, main)
-    yield from found
-    if len(found) < ENOUGH:
-        yield from off_air_texts(words, main)
+    yield from _but_air(words, main)
+    yield from off_air_texts(words, main)
+
+
+def _but_air(words: Words, main: Day) -> Iterator[str]:
+    for action in main.actions:
+        yield from no_fire_texts(words, action)
+    for change in words.report.changes:
+        yield change_text(words, change)
+    yield from off_course_texts(words, main)
 
 
 def off_air_texts(words: Words, main: Day) -> Iterator[str]:
-    """Say what a thermometer shows that calls for another plan."""
+    """Say what a thermometer shows that calls for another plan, where hardly anything else does."""
     mark = words.report.air_mark
-    if mark is not None and main.actions:
+    if mark is not None and main.actions and len(list(_but_air(words, main))) < ENOUGH:
         low, high = (words.show(each, TEMPERATURE) for each in (mark.low_c, mark.high_c))
         when = words.when(mark.time_s, words.report.begin_s)
         yield f"the air is under {low} or over {high} about {when}: plan again"

@@ -177,7 +177,7 @@ def later_texts(words: Words, main: Day) -> Iterator[tuple[str, str]]:
             yield words.day(day.begin_s), text
 
 
-def brief(day: Day) -> list[Action]:
+def _brief(day: Day) -> list[Action]:
     """Return what of a later day's actions is worth a word today."""
     told = (each for each in day.actions if each.kind not in _NOT_BRIEF and not _held_up(each))
     return [each for each in told if each.probability is None or each.probability >= HARDLY_EVER]
@@ -190,7 +190,7 @@ def _held_up(action: Action) -> bool:
 
 def _brief_text(words: Words, day: Day) -> str:
     parts = []
-    for action in brief(day):
+    for action in _brief(day):
         text = f"{words.clock(action.time_s)} {action.kind}{if_stays_text(action)}"
         text += f" ({action.point})" if action.point else ""
         if action.flow_m3_s is not None:
