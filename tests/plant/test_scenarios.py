@@ -264,6 +264,32 @@ def test_one_person_cannot_carry_sap_and_tend_a_fire() -> None:
         assert carried.sum() * 300.0 == pytest.approx(150.0 / 60.0 * 2400.0, abs=300.0)
 
 
+def test_nobody_carries_a_nearly_full_tank_its_trickle() -> None:
+    """The only person was "on a trip" for hours, a gallon at a time, and lit no fire."""
+    fetched = INVENTED.replace(
+        "taps = 300",
+        'taps = 300\nway = "trips"\n[gathering.tank]\nvolume = "200 gal"\n[gathering.trips]',
+    )
+    used = assemble(replace(parse_house(fetched), people=ALWAYS))
+    rim_m3 = float(used.p[at.SAP_CAPACITY_M3])
+    full = gallons(stock=100.0, sap=rim_m3 / GALLON_M3, permeate=100.0)
+    levels = replace(full, gathered=(Contents(150.0 * GALLON_M3),), pan_brix=5.0)
+    plan = idle(
+        FIRE_START=60.0, FIRE_STOP=420.0, MEMBRANE_START=0.0, MEMBRANE_STOP=1440.0,
+        MEMBRANE_FLOW_M3_S=1.5e-5,
+    )  # fmt: skip
+    run = simulate(used, steady(used), plan, start_state(used, levels))
+    held_m3 = run.column(at.T_GATHERED_M3)
+    carried = np.diff(held_m3, prepend=held_m3[0]) < 0.0
+    lit = run.column(at.T_FIRE_ON) > 0.0
+    assert lit[12]
+    assert not (carried & lit).any()
+    assert carried.any()  # once there is room for what is worth setting out for
+    sap_m3 = np.append(rim_m3, run.column(at.T_SAP_M3))
+    sets_out = np.flatnonzero(carried & ~np.append(False, carried[:-1]))
+    assert (rim_m3 - sap_m3[sets_out] >= used.points[0, at.EMPTYING_START_M3] - 0.01).all()
+
+
 def test_a_pump_does_not_pump_into_a_full_tank() -> None:
     pumped = INVENTED.replace(
         "taps = 300",

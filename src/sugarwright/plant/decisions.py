@@ -105,21 +105,23 @@ def _tend_tanks(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
 def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: float) -> float:
     """Start and stop pumps and trips; return how many people are neither on a trip nor at a fire.
 
-    A load is carried by somebody not at the fire.
+    A load is carried by somebody not at the fire, who sets out once the sap tank has room for what
+    is worth it: nobody carries a nearly full tank its trickle all day.
     """
     hands = row[at.PEOPLE] - (1.0 if is_lit(p, x) else 0.0)
-    room = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP) > CLOSE_M3
+    room_m3 = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP)
     for g in range(int(p[at.POINTS])):
         if points[g, at.EMPTYING_M3_S] <= 0.0:
             continue
         tank = at.GATHERED + g * at.POINT_WIDTH
         by_hand = points[g, at.BY_HAND] > 0.0
         pumps = air_c > FROST_C and row[at.PUMP_OK_S] > 0.0
-        possible = room and (hands >= 1.0 if by_hand else pumps)
+        possible = room_m3 > CLOSE_M3 and (hands >= 1.0 if by_hand else pumps)
         start_m3 = min(
             points[g, at.EMPTYING_START_M3], BRIM_FRACTION * points[g, at.POINT_CAPACITY_M3]
         )
-        going_on = x[tank + at.EMPTYING] > 0.0 or volume_m3(p, x, tank) >= start_m3
+        worth_it = not by_hand or room_m3 >= min(start_m3, 0.5 * p[at.SAP_CAPACITY_M3])
+        going_on = x[tank + at.EMPTYING] > 0.0 or (worth_it and volume_m3(p, x, tank) >= start_m3)
         x[tank + at.EMPTYING] = 1.0 if possible and going_on else 0.0
         if x[tank + at.EMPTYING] > 0.0:
             if by_hand:
