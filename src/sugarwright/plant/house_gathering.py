@@ -88,7 +88,8 @@ class Trips:
         default="40 gal",
         least="1 gal",
         greatest="50000 gal",
-        help="You don't set out for less than this in the gathering tank.",
+        help="You don't set out for less than this in the gathering tank, or with room for less in "
+        "the sap tank (of a small one half is room enough).",
     )
 
 
