@@ -493,6 +493,24 @@ def test_loads_that_wait_for_room_say_so_and_their_stop_is_no_load_s() -> None:
     assert "stop the membrane about 11:00" in text
 
 
+def test_trips_that_room_is_wanted_for_wait_for_the_sap_tank_s_level() -> None:
+    """150 gal stand in the pails, 60 in a sap tank of 90: the membrane first makes room for 40."""
+    house = gathering_house("trips", (LONG,))
+    small = replace(house, sap_tank=replace(house.sap_tank, volume_m3=90 * GALLON_M3))
+    day = outside(small, 150.0, COLD, **{**RUN, "FIRE_START": -1.0, "MEMBRANE_STOP": 13 * 60.0})
+    trips = day.told("gather sap")[0]
+    assert trips.room_at_m3 == pytest.approx(50 * GALLON_M3)
+    assert trips.time_s > TUESDAY_S + 6 * HOUR_S
+    scene = day.scene()
+    set_out = int((trips.time_s - TUESDAY_S) // scene.trace.step_s)
+    sap_m3 = scene.before(at.T_SAP_M3)
+    assert sap_m3[set_out] <= 50 * GALLON_M3 < sap_m3[set_out - 1]
+    words = words_of(trips)
+    assert "once the sap tank is down to 50 gal" in " ".join(does_texts(words, trips))
+    assert "once the sap tank is down to 50 gal" in message(words.report)
+    assert fetching(LONG).told("gather sap")[0].room_at_m3 is None
+
+
 def test_a_membrane_that_may_not_run_alone_is_looked_at_between_loads() -> None:
     plan = {**RUN, "MEMBRANE_STOP": 13 * 60.0}
     (trips,) = fetching(LONG, **plan).told("gather sap")[:1]

@@ -243,6 +243,8 @@ def _said(words: Words, action: Action) -> str:
     if action.after_run_s is not None:
         text += f" if it has run {words.show(action.after_run_s, DURATION)} and"
         text += f" permeate {words.show(action.permeate_needed_m3 or 0.0, VOLUME)}"
+    elif action.room_at_m3 is not None:
+        text += f" once the sap tank is down to {words.show(action.room_at_m3, VOLUME)}"
     elif action.trigger is not None and action.kind not in _NO_GAUGE:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"

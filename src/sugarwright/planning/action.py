@@ -235,6 +235,8 @@ class Action:
     loads, load_m3 : how many trips, and what one brings
     gathered_m3 : what they are expected to bring in
     whole_m3 : and would with the last load too, where that takes longer than somebody is free
+    room_at_m3 : level of the sap tank from which there is room to set out, where that is what trips
+        wait for; else None
     for_room : whether the loads wait for room in the sap tank in between
     duration_s : of one trip; of draining, by the house's chores
     overtime_s : how much longer than people's hours draining takes, or fetching sap than somebody
@@ -308,6 +310,7 @@ class Action:
     load_m3: float | None = None
     gathered_m3: float | None = None
     whole_m3: float | None = None
+    room_at_m3: float | None = None
     for_room: bool = False
     duration_s: float | None = None
     overtime_s: float | None = None

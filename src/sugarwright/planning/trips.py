@@ -16,6 +16,7 @@ from sugarwright.planning.action import Action, Trigger
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.yard import Yard, start_m3
 from sugarwright.plant import layout as at
+from sugarwright.plant.hands import room_to_set_out_m3
 from sugarwright.plant.house_gathering import Trips
 
 NEXT_LOAD_S = 3600.0  # trips that follow the last one within this are told in one line
@@ -60,7 +61,21 @@ def _gather(scene: Scene, yard: Yard, point: int, begin: int, end: int) -> Actio
         until_s=scene.time_s(end),
         loads=max(1, int(np.ceil(moved_m3 / (bare.load_m3 or moved_m3) - NO_LOAD))),
         gathered_m3=moved_m3,
+        room_at_m3=_waits_for_room_m3(scene, yard, point, begin),
     )
+
+
+def _waits_for_room_m3(scene: Scene, yard: Yard, point: int, begin: int) -> float | None:
+    """Level of the sap tank that trips wait for, m³; None where all else was not there before."""
+    p, before, worth_m3 = scene.plant.p, begin - 1, start_m3(scene.plant, point)
+    room_at_m3 = float(p[at.SAP_CAPACITY_M3]) - room_to_set_out_m3(p, worth_m3)
+    waits = (
+        before >= 0
+        and scene.drive.calendar[before, at.PEOPLE] > 0.0
+        and yard.held_m3[0, before, point] >= worth_m3
+        and scene.before(at.T_SAP_M3)[before] > room_at_m3
+    )
+    return room_at_m3 if waits else None
 
 
 def _at_need(scene: Scene, point: int) -> list[Action]:

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.fire_decisions import feed_tank, tend_fire
-from sugarwright.plant.hands import BRIM_FRACTION, charge
+from sugarwright.plant.hands import BRIM_FRACTION, charge, room_to_set_out_m3
 from sugarwright.plant.membrane_decisions import stop_membrane, tend_membrane
 from sugarwright.plant.membrane_kernel import membrane_feed
 from sugarwright.plant.pan_kernel import is_lit
@@ -120,7 +120,7 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
         start_m3 = min(
             points[g, at.EMPTYING_START_M3], BRIM_FRACTION * points[g, at.POINT_CAPACITY_M3]
         )
-        worth_it = not by_hand or room_m3 >= min(start_m3, 0.5 * p[at.SAP_CAPACITY_M3])
+        worth_it = not by_hand or room_m3 >= room_to_set_out_m3(p, start_m3)
         going_on = x[tank + at.EMPTYING] > 0.0 or (worth_it and volume_m3(p, x, tank) >= start_m3)
         x[tank + at.EMPTYING] = 1.0 if possible and going_on else 0.0
         if x[tank + at.EMPTYING] > 0.0:

@@ -42,6 +42,8 @@ def gauge_text(words: Words, action: Action) -> str:
         return fetched
     if action.after_run_s is not None:
         return wash_gauge_text(words, action)
+    if action.room_at_m3 is not None:
+        return f"once the sap tank is down to {words.show(action.room_at_m3, VOLUME)}"
     level = words.show(action.trigger.at_least_m3, VOLUME)
     if action.by_call:
         return _call_text(action, level)
