@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.choices import END_OF_DAY, STARTS
+from sugarwright.planning.choices import END_OF_DAY, STARTS, WHENEVER
 from sugarwright.planning.lateness import arrivals, by_arrival
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
@@ -21,7 +21,8 @@ from .truth import Truth
 
 LATE_MIN = (30.0, 60.0)
 FORGOTTEN = 0.1  # of the washes
-CLOCKS = (at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIRE_STOP)
+CLOCKS = (at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIRE_STOP,
+          at.GATHER_START)  # fmt: skip
 
 
 def late(
@@ -40,7 +41,8 @@ def late(
     for day, row in enumerate(done):
         for clock in CLOCKS:
             told = row[clock]
-            is_due = told >= 0.0 and (day or told > now_min)
+            asked = told > WHENEVER if clock == at.GATHER_START else told >= 0.0
+            is_due = asked and (day or told > now_min)
             arrives = clock in STARTS and comes_in[min(day, len(comes_in) - 1), int(told)]
             if is_due and not arrives:
                 row[clock] = min(END_OF_DAY, told + chance.uniform(*LATE_MIN))

@@ -79,7 +79,7 @@ def test_choices_that_only_pay_together_are_found(menu: Menu) -> None:
         value: Floats = np.where(start & light, 50.0, -10.0 * (start ^ light)).sum(axis=1)
         return value
 
-    nothing = np.zeros((1, menu.days, of.CHOICES), dtype=np.int64)
+    nothing = np.zeros((1, menu.days, menu.choices), dtype=np.int64)
     found = search(menu, judge, 4, nothing)
     fire_and_membrane = [
         len(menu.starts[d]) > 1 and len(menu.lights[d]) > 1 for d in range(menu.days)
@@ -108,7 +108,7 @@ def test_what_hardly_pays_is_left_out(menu: Menu) -> None:
 def test_a_dear_call_leaves_the_gauges_of_later_days_as_they_are(menu: Menu) -> None:
     # What is left out on the first day costs a part of what a plainer plan may, and the call of a
     # nearly full tank nearly a dollar by itself: together they are worth less than all of it.
-    best = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    best = np.zeros((menu.days, menu.choices), dtype=np.int64)
     best[0, of.WASH] = best[:, of.START] = 1
     best[1, of.SAP_GAUGE] = 1
 
@@ -137,7 +137,7 @@ def test_a_fire_s_hour_leaves_slack_before_the_latest_that_is_free(
 ) -> None:
     times = menu.lights[0]
     assert {1020.0, 1050.0, 1080.0, 1110.0, 1140.0} <= set(times)
-    best = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    best = np.zeros((menu.days, menu.choices), dtype=np.int64)
     best[0, of.LIGHT] = np.flatnonzero(times == 1020.0)[0]
 
     def judge(picks: Picks) -> Floats:

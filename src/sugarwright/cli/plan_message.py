@@ -265,6 +265,8 @@ def _said(words: Words, action: Action) -> str:
         text += f", stay till {words.clock(action.leave_s)}"
     if action.latest_s is not None and action.kind.startswith("light"):
         text += f", not after {words.clock(action.latest_s)}"
+    if action.sap_waits:
+        text += f", sap in {', '.join(action.sap_waits)} waits till it is out"
     text += _if_lit(words, action)
     if action.alone is not None:
         text += "".join(f", {each}" for each in alone_texts(words, action.alone))

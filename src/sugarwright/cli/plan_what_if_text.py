@@ -163,6 +163,7 @@ _STARTS = {
     "light": ("light the fire", "keep the fire"),
     "membrane on": ("membrane on", "membrane runs on", "again through the membrane"),
     "wash": ("wash the membrane",),
+    "gather": ("gather sap",),
 }
 
 
@@ -291,6 +292,7 @@ def _reading(words: Words, thing: Reading) -> str:
 _DONE = {
     "light": "the fire lit", "let go": "the fire let go", "membrane on": "the membrane on",
     "membrane off": "the membrane off", "wash": "the wash",
+    "gather": "trips for sap",
 }  # fmt: skip
 
 
@@ -303,6 +305,6 @@ def _forced(words: Words, thing: Forced) -> str:
             return f"the membrane not overnight on {day}"
         return f"the membrane at {words.valve(thing.value)} in the night of {day}"
     if thing.value < 0.0:
-        return f"no wash on {day}"
+        return f"no {'wash' if thing.what == 'wash' else 'trips for sap'} on {day}"
     hour, minute = divmod(int(thing.value), 60)
     return f"{_DONE[thing.what]} on {day} at {hour:02d}:{minute:02d}"

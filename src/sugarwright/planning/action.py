@@ -235,6 +235,7 @@ class Action:
     loads, load_m3 : how many trips, and what one brings
     gathered_m3 : what they are expected to bring in
     whole_m3 : and would with the last load too, where that takes longer than somebody is free
+    sap_waits : of a fire: gathering points whose sap the plan leaves there until the fire is out
     room_at_m3 : level of the sap tank from which there is room to set out, where that is what trips
         wait for; else None
     for_room : whether the loads wait for room in the sap tank in between
@@ -310,6 +311,7 @@ class Action:
     load_m3: float | None = None
     gathered_m3: float | None = None
     whole_m3: float | None = None
+    sap_waits: tuple[str, ...] = ()
     room_at_m3: float | None = None
     for_room: bool = False
     duration_s: float | None = None

@@ -22,9 +22,10 @@ _COLUMNS = (
     "membrane_start_min", "membrane_sap_m3", "membrane_flow_m3_s", "membrane_stop_min",
     "night_flow_m3_s", "wash_min", "wash_after_s", "fire_start_min", "fire_stock_m3",
     "fire_stop_min", "membrane_call_m3", "fire_call_m3", "again_brix", "call_flow_m3_s",
+    "gather_start_min",
 )  # fmt: skip
 """Names of a row's places, in their order (``layout.PLAN_WIDTH`` of them)."""
-_LATER = {"call_flow_m3_s": 0.0}
+_LATER = {"call_flow_m3_s": 0.0, "gather_start_min": 0.0}
 """What cards of earlier versions have not, and what it is in them."""
 
 

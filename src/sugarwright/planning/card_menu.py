@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from sugarwright.planning import choices as of
-from sugarwright.planning.choices import CHOICES, Menu, Picks, make_menu, rows, without_idle
+from sugarwright.planning.choices import Menu, Picks, make_menu, rows, without_idle
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
 from sugarwright.plant.house import House
@@ -23,7 +23,7 @@ WEEKDAYS, WEEKEND = 0, 1
 KINDS = 2
 WASH_AFTER_H = (4.0, 7.0, 10.0, 14.0, 20.0)
 TIMES = (of.START, of.WASH, of.LIGHT)
-TIED = [choice for choice in range(CHOICES) if choice not in TIMES]
+TIED = [choice for choice in range(of.GATHER) if choice not in TIMES]
 """Choices that are the same all week: those of the first part stand for both."""
 
 
@@ -69,6 +69,7 @@ def card_menu(plant: Plant, drive: Drive, state: Floats) -> CardMenu:
     own = {each.name: getattr(menu, each.name) for each in fields(menu)}
     own["starts"], own["lights"] = joined(menu.starts), joined(menu.lights)
     own["washes"] = joined(menu.washes)
+    own["trips"] = False  # by a card they go whenever they are worth it: less to know by heart
     habit_s = plant.house.habit.wash_after_s
     own["wash_afters_s"] = np.unique(np.append(3600.0 * np.array(WASH_AFTER_H), habit_s))
     return CardMenu(**own, parts=parts)

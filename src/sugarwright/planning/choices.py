@@ -23,16 +23,19 @@ from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
 
 Picks = NDArray[np.int64]
 
+Move = tuple[tuple[int, int], ...]
+"""Choices of one day, each with the option that it is changed to."""
+
 Force = Callable[[Floats], Floats]
 """From plans (plans, days, ``PLAN_WIDTH``) to new ones in which what is settled stands."""
 
 (
     START, SAP_GAUGE, SAP_CALL, FLOW_SET, STOP, NIGHT, AGAIN, WASH, WASH_AFTER, LIGHT, STOCK_GAUGE,
-    STOCK_CALL, BURN, CALL_FLOW,
-) = range(14)  # fmt: skip
-CHOICES = CALL_FLOW + 1
+    STOCK_CALL, BURN, CALL_FLOW, GATHER,
+) = range(15)  # fmt: skip
 STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)  # of a row: hours at which to begin
 NOT = -1.0
+WHENEVER = 0.0  # of trips for sap: as soon as they are worth it
 END_OF_DAY = 1440.0
 GRID_MIN = 30
 LEAST_RUN_S = 3600.0  # nobody starts the membrane for less: common practice, no source
@@ -56,6 +59,7 @@ class Menu:
     Parameters
     ----------
     starts, lights, washes : for each day, the clock minutes on offer; the first is "not today"
+    gathers : from which trips for sap begin; the first is "whenever they are worth it"
     flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
     agains_brix : strengths to which stock is passed through the membrane again (0: not)
     stops_min : clock minutes at which the membrane is stopped at the latest; the first is midnight
@@ -65,11 +69,13 @@ class Menu:
     call_flows_m3_s : settings from the sap tank's call on; the first (0) leaves the day's
     burns_min : how long a fire is kept at most
     membrane : whether the house has one
+    trips : whether sap is fetched by hand
     """
 
     starts: tuple[Floats, ...]
     lights: tuple[Floats, ...]
     washes: tuple[Floats, ...]
+    gathers: tuple[Floats, ...]
     flows_m3_s: Floats
     nights_m3_s: Floats
     agains_brix: Floats
@@ -82,19 +88,38 @@ class Menu:
     call_flows_m3_s: Floats
     burns_min: Floats
     membrane: bool
+    trips: bool
+
+    @property
+    def choices(self) -> int:
+        """How many choices a day has here: no house draws lots for what it cannot decide."""
+        return (GATHER if self.trips else CALL_FLOW) + 1
 
     @property
     def days(self) -> int:
         """Number of local days that the plan touches."""
         return len(self.lights)
 
+    def pairs(self, day: int) -> list[Move]:
+        """List what pays only together: a fire for its hour's sake, and trips before it or after.
+
+        One person alone does one of the two at a time.
+        """
+        if not self.trips:
+            return []
+        last = len(self.gathers[day]) - 1
+        lights = range(1, len(self.lights[day]))
+        return [((LIGHT, light), (GATHER, when)) for light in lights for when in sorted({0, last})]
+
     def sizes(self) -> Picks:
-        """How many options each choice has, (days, ``CHOICES``)."""
-        sizes = np.ones((self.days, CHOICES), dtype=np.int64)
+        """How many options each choice has, (days, choices)."""
+        sizes = np.ones((self.days, self.choices), dtype=np.int64)
         sizes[:, STOCK_GAUGE] = len(self.stock_gauges_m3)
         sizes[:, STOCK_CALL] = len(self.stock_calls_m3)
         sizes[:, BURN] = len(self.burns_min)
         sizes[:, LIGHT] = [len(times) for times in self.lights]
+        if self.trips:
+            sizes[:, GATHER] = [len(times) for times in self.gathers]
         if self.membrane:
             sizes[:, START] = [len(times) for times in self.starts]
             sizes[:, WASH] = [len(times) for times in self.washes]
@@ -130,6 +155,7 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         starts=_times(calendar, LEAST_RUN_S, habit[at.MEMBRANE_START], state[at.MEMBRANE_ON] > 0.0),
         lights=_times(calendar, boiling_s, habit[at.FIRE_START], lit, light_stay_s(calendar)),
         washes=_times(calendar, washing_s, habit[at.WASH_AT]),
+        gathers=_gathers(plant, calendar),
         flows_m3_s=flows,
         nights_m3_s=np.append(0.0, flows) if p[at.UNATTENDED] > 0.0 else np.zeros(1),
         agains_brix=_agains(plant),
@@ -147,7 +173,21 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         call_flows_m3_s=np.append(0.0, flows[len(flows) // 2 :]),
         burns_min=_with(60.0 * np.array(BURN_HOURS), burn_min(habit)),
         membrane=p[at.HAS_MEMBRANE] > 0.0,
+        trips=has_trips(plant),
     )
+
+
+def has_trips(plant: Plant) -> bool:
+    """Tell whether somebody fetches sap by hand."""
+    return bool((plant.points[:, at.BY_HAND] > 0.0).any())
+
+
+def _gathers(plant: Plant, calendar: Floats) -> tuple[Floats, ...]:
+    """Half hours at which somebody will stay for a trip; "whenever" stands before them."""
+    trips = [each.trips for each in plant.house.gathering if each.trips is not None]
+    least_s = min((each.duration_s for each in trips), default=0.0)
+    times = _times(calendar, least_s, NOT)
+    return tuple(np.append(WHENEVER, each[each > WHENEVER]) for each in times)
 
 
 def burn_min(row: Floats) -> float:
@@ -262,7 +302,7 @@ def without_idle(picks: Picks) -> Picks:
 
     Parameters
     ----------
-    picks : (..., days, ``CHOICES``)
+    picks : (..., days, choices)
     """
     plain = picks.copy()
     for choice, needed in _DEPENDS.items():
@@ -284,7 +324,7 @@ def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
     Parameters
     ----------
     menu : the lists
-    picks : (plans, days, ``CHOICES``)
+    picks : (plans, days, choices)
     force : puts what is settled in the place of whatever a plan has there
 
     Returns
@@ -300,6 +340,7 @@ def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
         plans[:, d, at.FIRE_STOP] = np.where(light < 0.0, END_OF_DAY, stop)
         plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
         plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
+        plans[:, d, at.GATHER_START] = menu.gathers[d][pick[:, GATHER]] if menu.trips else WHENEVER
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
     plans[..., at.PASS_AGAIN_BRIX] = menu.agains_brix[picks[..., AGAIN]]
     plans[..., at.FIRE_CALL_M3] = menu.stock_calls_m3[picks[..., STOCK_CALL]]

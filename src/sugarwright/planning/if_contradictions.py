@@ -15,6 +15,7 @@ Instant = Callable[[int, float], int]
 _MACHINES = {
     "light": "pan", "let go": "pan", "membrane on": "membrane", "membrane off": "membrane",
     "wash": "membrane", "set": "membrane", "night": "membrane",
+    "gather": "trips",
 }  # fmt: skip
 _ALL_DAY = ("set", "night")  # they have no hour of their own
 _ENDS = {"light": "let go", "membrane on": "membrane off"}

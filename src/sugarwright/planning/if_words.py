@@ -30,7 +30,8 @@ _VOCABULARY = sorted(
     {*_MACHINES, *_DOWN, *HOME, *AWAY, *DAY_WORDS, *NUMBERS, *_FILLERS}
     | words_of("no not light on off start stop wash leave overnight night till until from all day "
           "noon midnight home warmer colder sap stock permeate wood condition brix set-point "
-          "setting set hour syrup somebody everybody nobody cord cords gal gallons let go keep")
+          "setting set hour syrup somebody everybody nobody cord cords gal gallons let go keep "
+          "gather gathering fetch trips")
 )  # fmt: skip
 
 
@@ -140,10 +141,12 @@ def _within_plan(thing: Supposition, today: Today, clause: str) -> None:
 
 
 def _no(words: list[str], when: When, day: int, today: Today) -> list[Supposition]:
-    """No fire, no membrane, no wash; nobody."""
+    """No fire, no membrane, no wash, no trips for sap; nobody."""
     if len(words) == 2 and words[0] in ("no", "without"):
         if words[1] in ("wash", "washing"):
             return [Forced("wash", day, -1.0)]
+        if words[1] in ("gathering", "trip", "trips"):
+            return [Forced("gather", day, -1.0)]
         if words[1] in _MACHINES:
             return _outage(_MACHINES[words[1]], when, day, today)
     return []
@@ -179,6 +182,7 @@ _ACTS = {
         "membrane on": "membrane on, membrane, start membrane, ro on, ro, start ro, membrane start",
         "membrane off": "membrane off, stop membrane, ro off, stop ro, membrane out",
         "wash": "wash, wash membrane",
+        "gather": "gather, gather sap, fetch sap, trips",
     }.items()
     for said in each.split(", ")
 }

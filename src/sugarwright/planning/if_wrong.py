@@ -23,10 +23,13 @@ def examples(house: House) -> str:
     """
     names = [person.name for person in house.people]
     people = ["home 18:00", *(f"{name} away Saturday" for name in names[-1:])]
+    fetched = any(each.way == "trips" for each in house.gathering)
+    gather = "gather 18:00; " if fetched else ""
     return (
         f"{'; '.join(people)}; membrane (or pump, pan) down till noon; no fire today; light 17:00; "
-        "fire out 20:00; membrane on 06:00; no wash; set-point 20 gal/h; sap 300 gal; wood 0.5 "
-        "cord; warmer 2 F; hour $0; syrup $60/gal. Joined by ; they are supposed together"
+        f"fire out 20:00; membrane on 06:00; no wash; {gather}set-point 20 gal/h; sap "
+        "300 gal; wood 0.5 cord; warmer 2 F; hour $0; syrup $60/gal. Joined by ; they are "
+        "supposed together"
     )
 
 

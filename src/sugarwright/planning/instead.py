@@ -15,6 +15,7 @@ KINDS = {
     at.MEMBRANE_START: "membrane on",
     at.WASH_AT: "wash the membrane",
     at.FIRE_START: "light the fire",
+    at.GATHER_START: "gather sap",
 }
 FLOW_STEPS = (-2, -1, 1, 2)
 

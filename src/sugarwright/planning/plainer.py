@@ -12,6 +12,7 @@ from sugarwright.planning.choices import (
     AGAIN,
     BURN,
     CALL_FLOW,
+    GATHER,
     LIGHT,
     SAP_CALL,
     SAP_GAUGE,
@@ -54,7 +55,7 @@ def plainer(menu: Menu, judged: Values, best: Picks, slack_min: float = 0.0) -> 
     ----------
     menu : what can be chosen
     judged : what plans are worth
-    best : (days, ``CHOICES``)
+    best : (days, choices)
     slack_min : how late somebody may be for a fire and still lose nothing, where that is free
 
     Returns
@@ -89,7 +90,9 @@ def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
 
     A call goes before the hour that it is for: an hour is what a person can plan with.
     """
+    trips = [((GATHER, 0),)] if menu.trips else []
     return [
+        *trips,
         ((CALL_FLOW, 0),),
         ((SAP_CALL, 0),),
         ((STOCK_CALL, 0),),

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.choices import NOT, STARTS, Menu
+from sugarwright.planning.choices import NOT, STARTS, Menu, has_trips
 from sugarwright.planning.course import Course, follow
 from sugarwright.planning.frosts import FrostNight, frost_nights
 from sugarwright.planning.scene import Scene
@@ -26,6 +26,7 @@ CHOSEN = {
     "light the fire": at.FIRE_START,
     "keep the fire": at.FIRE_START,
     "wash the membrane": at.WASH_AT,
+    "gather sap": at.GATHER_START,
     "membrane at need": at.MEMBRANE_CALL_M3,
     "again through the membrane": at.PASS_AGAIN_BRIX,
     "fire at need": at.FIRE_CALL_M3,
@@ -110,14 +111,15 @@ class Planned:
         ]
 
     def places(self) -> list[Place]:
-        """Every start, every level that calls for one, every second pass of the membrane."""
+        """Every start, every level that calls for one, second passes of the membrane, trips."""
         others = [
             (day, column)
             for day in range(len(self.plan))
             for column in ASKED_BY_SIZE
             if self.plan[day, column] > 0.0
         ]
-        return self.starts() + others
+        trips = range(len(self.plan)) if has_trips(self.plant) else ()
+        return self.starts() + others + [(day, at.GATHER_START) for day in trips]
 
 
 def asked_by(action: Action) -> int | None:
@@ -127,9 +129,9 @@ def asked_by(action: Action) -> int | None:
 
 
 def without(plan: Floats, place: Place) -> Floats:
-    """Return a plan with one start, call or second pass left out."""
+    """Return a plan with one start, call or second pass left out, or a day's trips for sap."""
     left: Floats = plan.copy()
-    left[place] = NOT if place[1] in STARTS else 0.0
+    left[place] = NOT if place[1] in (*STARTS, at.GATHER_START) else 0.0
     return left
 
 

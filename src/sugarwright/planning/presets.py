@@ -11,7 +11,7 @@ from sugarwright.plant.tank_kernel import Floats
 
 
 def presets(menu: Menu, habit: Floats) -> Picks:
-    """List plans to start from, (plans, days, ``CHOICES``).
+    """List plans to start from, (plans, days, choices).
 
     Parameters
     ----------
@@ -24,22 +24,33 @@ def presets(menu: Menu, habit: Floats) -> Picks:
             for flow in (0, len(menu.flows_m3_s) // 2):
                 alone = {0, flow + 1} if len(menu.nights_m3_s) > 1 and start else {0}
                 plans += [_steady(menu, start, light, flow, night) for night in sorted(alone)]
+    if menu.trips:
+        plans += [_fire_first(menu, each) for each in plans if each[0, of.LIGHT] == 1]
     return np.unique(np.array(plans), axis=0)
 
 
+def _fire_first(menu: Menu, picks: Picks) -> Picks:
+    """Let trips for sap wait until the last hour for them."""
+    later = picks.copy()
+    later[:, of.GATHER] = [len(each) - 1 for each in menu.gathers]
+    return later
+
+
 def nearest(menu: Menu, plan: Floats) -> Picks:
-    """Return the picks that come nearest to a plan's rows, (days, ``CHOICES``).
+    """Return the picks that come nearest to a plan's rows, (days, choices).
 
     The habit's own times and settings are on the menu. Its fire may still end at another time, on
     days on which nobody is there when it is to be lit: the menu has how long a fire is kept.
     """
-    picks = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    picks = np.zeros((menu.days, menu.choices), dtype=np.int64)
     for d in range(menu.days):
         row = plan[min(d, len(plan) - 1)]
         picks[d, of.LIGHT] = _time(menu.lights[d], row[at.FIRE_START])
         picks[d, of.BURN] = _closest(menu.burns_min, of.burn_min(row))
         picks[d, of.STOCK_CALL] = _closest(menu.stock_calls_m3, row[at.FIRE_CALL_M3])
         picks[d, of.STOCK_GAUGE] = _closest(menu.stock_gauges_m3, row[at.FIRE_STOCK_M3])
+        if menu.trips:
+            picks[d, of.GATHER] = _closest(menu.gathers[d], row[at.GATHER_START])
         if menu.membrane:
             picks[d, of.START] = _time(menu.starts[d], row[at.MEMBRANE_START])
             picks[d, of.SAP_CALL] = _closest(menu.sap_calls_m3, row[at.MEMBRANE_CALL_M3])
@@ -56,7 +67,7 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
 
 def _steady(menu: Menu, start: int, light: int, flow: int, night: int) -> Picks:
     """The same every day: membrane and fire at the first chance (1), later (2) or not (0)."""
-    picks = np.zeros((menu.days, of.CHOICES), dtype=np.int64)
+    picks = np.zeros((menu.days, menu.choices), dtype=np.int64)
     for d in range(menu.days):
         picks[d, of.LIGHT] = _steady_time(menu.lights[d], light)
         picks[d, of.BURN] = len(menu.burns_min) - 1

@@ -42,7 +42,8 @@ def without_losses(
     """
     while True:
         reasons, breaking = _reasons(planned)
-        kept = breaking | staying
+        trips = {place for place in reasons if place[1] == at.GATHER_START}
+        kept = breaking | staying | trips  # if more comes than was thought, they are wanted
         losing = [
             place
             for place in reasons
@@ -119,7 +120,10 @@ def of_day(planned: Planned, reasons: dict[Place, Reason]) -> dict[Place, Reason
     planned : the plan
     reasons : of each of its starts, with only that left out
     """
-    found = dict(reasons)
+    found = {
+        place: replace(reason, of_day=True) if place[1] == at.GATHER_START else reason
+        for place, reason in reasons.items()
+    }
     for day in range(len(planned.plan)):
         again = {place for place in reasons if place[0] == day and runs_again(planned, place)}
         places = [

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import CHOICES, Menu, Picks, changed, without_idle
+from sugarwright.planning.choices import Menu, Move, Picks, changed, without_idle
 from sugarwright.planning.lateness import LATE_MIN
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.tank_kernel import Floats
@@ -29,7 +29,7 @@ COMPARING_S = 0.08  # what the clock leaves for telling those apart
 AT_ONCE = 16  # candidates between two looks at the clock, where there is one
 
 Judge = Callable[[Picks], Floats]
-"""From plans of a menu, (plans, days, ``CHOICES``), to what each is worth."""
+"""From plans of a menu, (plans, days, choices), to what each is worth."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class Found:
 
     Parameters
     ----------
-    picks : (days, ``CHOICES``)
+    picks : (days, choices)
     value_money : its mean net worth over the weathers of comparison, if there are any
     best_money : that of the best candidate, before it was made plainer
     candidates : how many were judged
@@ -91,7 +91,7 @@ def search(
     menu : what can be chosen
     judge : plans -> mean net worth
     seed : of the draws
-    presets : (plans, days, ``CHOICES``) to begin with: sensible plans, yesterday's
+    presets : (plans, days, choices) to begin with: sensible plans, yesterday's
     budget : how much to search
     screen : like ``judge``, in fewer weathers: chooses which neighbours of a good plan are judged
     compare : like ``judge``, in more weathers: chooses among the best that were found, refines the
@@ -137,6 +137,7 @@ class Ledger:
         self._judge = judge
         self._known: dict[bytes, float] = {}
         self._ends_s = ends_s
+        self._days = 0
         self.count = 0
 
     @property
@@ -147,6 +148,7 @@ class Ledger:
     def values(self, picks: Picks) -> Floats:
         """Return what plans are worth; those not seen before are judged."""
         picks = without_idle(picks)
+        self._days = picks.shape[1]
         keys = [one.tobytes() for one in picks]
         new = {key: i for i, key in enumerate(keys) if key not in self._known}
         if new:
@@ -167,9 +169,9 @@ class Ledger:
         return found
 
     def best(self, count: int) -> Picks:
-        """Return the best plans judged so far, (plans, days, ``CHOICES``)."""
+        """Return the best plans judged so far, (plans, days, choices)."""
         keys = sorted(self._known, key=self._known.__getitem__, reverse=True)[:count]
-        return np.array([np.frombuffer(key, np.int64).reshape(-1, CHOICES) for key in keys])
+        return np.array([np.frombuffer(key, np.int64).reshape(self._days, -1) for key in keys])
 
     def value(self, picks: Picks) -> float:
         """Return what one plan is worth."""
@@ -203,7 +205,7 @@ def _cross_entropy(
 
 
 def _drawn(shares: list[list[Floats]], draws: np.random.Generator, count: int) -> Picks:
-    picks = np.empty((count, len(shares), CHOICES), dtype=np.int64)
+    picks = np.empty((count, len(shares), len(shares[0])), dtype=np.int64)
     for d, day in enumerate(shares):
         for g, share in enumerate(day):
             picks[:, d, g] = draws.choice(len(share), size=count, p=share)
@@ -239,9 +241,13 @@ def _day_by_day(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> P
     """
     sizes = menu.sizes()
     for d in range(menu.days):
-        moves = [
-            (g, each) for g in range(CHOICES) for each in range(sizes[d, g]) if sizes[d, g] > 1
+        moves: list[Move] = [
+            ((g, each),)
+            for g in range(menu.choices)
+            for each in range(sizes[d, g])
+            if sizes[d, g] > 1
         ]
+        moves += menu.pairs(d)
         if not moves or ledger.is_over:
             continue
         trials = _all_changed(best, d, moves)
@@ -255,20 +261,24 @@ def _day_by_day(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> P
     return best
 
 
-def _together(best: Picks, day: int, gains: list[tuple[int, int]]) -> Picks:
+def _together(best: Picks, day: int, gains: list[Move]) -> Picks:
     """Apply changes that gain one after the other, the best first, one for each choice."""
     found: list[Picks] = []
     seen: set[int] = set()
-    for choice, option in gains:
-        if choice not in seen:
-            seen.add(choice)
-            found.append(changed(found[-1] if found else best, day, choice, option))
+    for move in gains:
+        if seen.isdisjoint(choice for choice, _ in move):
+            seen.update(choice for choice, _ in move)
+            trial = found[-1] if found else best
+            for choice, option in move:
+                trial = changed(trial, day, choice, option)
+            found.append(trial)
     return np.array(found)
 
 
-def _all_changed(best: Picks, day: int, moves: list[tuple[int, int]]) -> Picks:
-    """Return a plan for each change of one choice of a day."""
+def _all_changed(best: Picks, day: int, moves: list[Move]) -> Picks:
+    """Return a plan for each move of a day."""
     trials = np.repeat(best[np.newaxis], len(moves), axis=0)
-    choices, options = np.array(moves).T
-    trials[np.arange(len(moves)), day, choices] = options
+    for trial, move in zip(trials, moves, strict=True):
+        for choice, option in move:
+            trial[day, choice] = option
     return without_idle(trials)

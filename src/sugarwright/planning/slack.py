@@ -22,7 +22,8 @@ from sugarwright.plant.tank_kernel import Counts, Floats
 
 SLACK_MONEY = 3.0
 SLACK_DAYS = 2  # those after are planned anew before anybody asks
-TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes"}
+TIMES_OF = {at.MEMBRANE_START: "starts", at.FIRE_START: "lights", at.WASH_AT: "washes",
+            at.GATHER_START: "gathers"}  # fmt: skip
 RUNNING = ("membrane runs on", "keep the fire")  # what runs can't be put off
 
 

@@ -67,9 +67,9 @@ class Forced:
 
     Parameters
     ----------
-    what : "light", "let go", "membrane on", "membrane off", "wash" (at a local minute after
-        midnight; -1 of a wash: none), "set" or "night" (concentrate setting, m³/s; 0: not
-        overnight)
+    what : "light", "let go", "membrane on", "membrane off", "wash", "gather" (at a local minute
+        after midnight; -1 of a wash or of trips for sap: none), "set" or "night" (concentrate
+        setting, m³/s; 0: not overnight)
     day : local day number
     value : minute or flow
     """
@@ -144,7 +144,12 @@ def forcing(things: tuple[Supposition, ...], first_day: int) -> Force | None:
 
 def forced_places(things: tuple[Supposition, ...], first_day: int) -> frozenset[tuple[int, int]]:
     """Return the starts that must stay in the plan, as places of its rows."""
-    starts = {"light": at.FIRE_START, "membrane on": at.MEMBRANE_START, "wash": at.WASH_AT}
+    starts = {
+        "light": at.FIRE_START,
+        "membrane on": at.MEMBRANE_START,
+        "wash": at.WASH_AT,
+        "gather": at.GATHER_START,
+    }
     return frozenset(
         (thing.day - first_day, starts[thing.what])
         for thing in things
@@ -233,6 +238,10 @@ def _wash(rows: Floats, minute: float) -> None:
     rows[:, at.WASH_AFTER_S] = 0.0 if minute >= 0.0 else rows[:, at.WASH_AFTER_S]
 
 
+def _gather(rows: Floats, minute: float) -> None:
+    rows[:, at.GATHER_START] = minute
+
+
 def _set(rows: Floats, flow_m3_s: float) -> None:
     """Set the valve for the whole day: a tank that calls changes nothing of it."""
     rows[:, at.MEMBRANE_FLOW_M3_S] = flow_m3_s
@@ -250,6 +259,7 @@ _FORCES = {
     "membrane on": _membrane_on,
     "membrane off": _membrane_off,
     "wash": _wash,
+    "gather": _gather,
     "set": _set,
     "night": _night,
 }
@@ -268,10 +278,13 @@ def check_house(house: House, thing: Supposition, text: str) -> None:
             isinstance(thing, Reading)
             and thing.what in ("stock", "stock strength", "permeate", "condition")
         )
-        or (isinstance(thing, Forced) and thing.what not in ("light", "let go"))
+        or (isinstance(thing, Forced) and thing.what not in ("light", "let go", "gather"))
     )
     if about_membrane and house.membrane is None:
         raise InputError("--if", text, "the house has no membrane")
+    fetched = any(each.way == "trips" for each in house.gathering)
+    if isinstance(thing, Forced) and thing.what == "gather" and not fetched:
+        raise InputError("--if", text, "no sap is fetched by hand at this house")
     pumps = any(each.way == "pump" for each in house.gathering)
     if isinstance(thing, Outage) and thing.machine == "pump" and not pumps:
         raise InputError("--if", text, "the house gathers without a pump")

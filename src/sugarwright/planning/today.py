@@ -37,7 +37,7 @@ from sugarwright.planning.standing import standing_of
 from sugarwright.planning.still_runs import with_what_still_runs
 from sugarwright.planning.stops import next_times
 from sugarwright.planning.told_there import with_whoever_tells
-from sugarwright.planning.trip_hands import is_lit_after
+from sugarwright.planning.trip_hands import GATHER, is_lit_after
 from sugarwright.planning.wash_due import wash_due
 from sugarwright.planning.watched import watches_of
 from sugarwright.planning.weathers import Belief, make_weathers
@@ -226,7 +226,7 @@ def _explained(
 ) -> Action:
     """Add slack and reason to an action that the search chose."""
     start = asked_by(action)
-    if start is None:
+    if start is None or _is_later_round(action, due):
         return action
     free = slack_of(planned, day, action, now_s, is_held=is_lit_after(action, due))
     return replace(
@@ -234,6 +234,13 @@ def _explained(
         slack=free if isinstance(free, Slack) else None,
         delay=free if isinstance(free, Delay) else None,
         reason=reasons.get((day, start)),
+    )
+
+
+def _is_later_round(action: Action, due: Sequence[Action]) -> bool:
+    """Tell whether trips follow others of that day: the hour that the plan asks for is of those."""
+    return action.kind == GATHER and any(
+        each.kind == GATHER and each.time_s < action.time_s for each in due
     )
 
 

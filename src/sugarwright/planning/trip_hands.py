@@ -16,6 +16,7 @@ from sugarwright.planning.action import Action, Alone
 from sugarwright.planning.membrane_hands import RUNS, hands_of
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.stops import WASH
+from sugarwright.planning.yard import start_m3
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
 from sugarwright.plant.pan_kernel import SAFE_HEAT_FRACTION
@@ -39,7 +40,7 @@ def with_hands(scene: Scene, actions: Sequence[Action]) -> list[Action]:
     told = [each for each in all_told if not _is_for_nobody(scene, each)]
     fetched = [each for each in told if each.kind == GATHER and each.expected_s is not None]
     told = [_drained_after(scene, each, fetched) for each in told]
-    return [_with_fire(scene, each, told) for each in told]
+    return [_with_sap_waiting(scene, _with_fire(scene, each, told)) for each in told]
 
 
 def _laid_out(scene: Scene, actions: Sequence[Action]) -> dict[int, Action]:
@@ -98,6 +99,24 @@ def _with_fire(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action
     after = any(trips.time_s <= each < over_s for each in lit_s)
     alone = replace(trips.alone, light_after=after)
     return replace(trips, alone=None if alone == Alone() else alone)
+
+
+def _with_sap_waiting(scene: Scene, action: Action) -> Action:
+    """Return a fire with where sap waits for its end: the plan has the only one there light it."""
+    lit_s, begins_min = action.expected_s, scene.row[at.GATHER_START]
+    if action.kind not in FIRES or lit_s is None or scene.yard is None or begins_min <= 0.0:
+        return action
+    step = _step(scene, lit_s)
+    calendar = scene.drive.calendar[step]
+    if calendar[at.PEOPLE] > 1.0 or calendar[at.MINUTE] >= begins_min:
+        return action
+    waits = (
+        gathering.name
+        for point, gathering in enumerate(scene.plant.house.gathering)
+        if scene.plant.points[point, at.BY_HAND] > 0.0
+        and scene.yard.held_m3[0, step, point] >= start_m3(scene.plant, point)
+    )
+    return replace(action, sap_waits=tuple(waits))
 
 
 def _drained_after(scene: Scene, action: Action, fetched: Sequence[Action]) -> Action:

@@ -1,8 +1,8 @@
 """Sap fetched in trips: when, how much in how many loads, and what calls for it.
 
-The simulator sends whoever is there and not at a lit pan as soon as a gathering tank holds enough
-to set out for and the sap tank has room for it. What that comes to is read off a run, and told as
-the work that it is.
+From the plan's minute on the simulator sends whoever is there and not at a lit pan, as soon as a
+gathering tank holds enough to set out for and the sap tank has room for it. What that comes to is
+read off a run, and told as the work that it is.
 """
 
 from __future__ import annotations

@@ -13,11 +13,13 @@ be told without it is told first.
 from __future__ import annotations
 
 from sugarwright.plant import layout as at
+from sugarwright.plant.asked import reached
 from sugarwright.plant.fire_decisions import feed_tank, tend_fire
 from sugarwright.plant.hands import BRIM_FRACTION, charge, room_to_set_out_m3
 from sugarwright.plant.membrane_decisions import stop_membrane, tend_membrane
 from sugarwright.plant.membrane_kernel import membrane_feed
 from sugarwright.plant.pan_kernel import is_lit
+from sugarwright.plant.plan_clock import NO_HOUR, row_of
 from sugarwright.plant.tank_kernel import CLOSE_M3, Floats, take_out, volume_m3
 
 FROST_C = -1.0
@@ -52,7 +54,8 @@ def decide(
     _dump_spoiled(p, x, y, row, now_s)
     _drain_for_frost(p, x, y, row, air_c)
     _tend_tanks(p, x, y, row)
-    hands = _empty_points(p, points, x, row, air_c)
+    today = plan[row_of(plan, plan_day, row[at.DAY])]
+    hands = _empty_points(p, points, x, today, asked, row, air_c)
     somebody = row[at.PEOPLE] > 0.0
     if p[at.HAS_MEMBRANE] > 0.0 and (somebody or x[at.MEMBRANE_ON] > 0.0):
         tend_membrane(p, x, y, plan, plan_day, asked, row, air_c)
@@ -102,11 +105,13 @@ def _tend_tanks(p: Floats, x: Floats, y: Floats, row: Floats) -> None:
         charge(y, row, p[at.CHORE_DAY_S])
 
 
-def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: float) -> float:
+def _empty_points(
+    p: Floats, points: Floats, x: Floats, today: Floats, asked: Floats, row: Floats, air_c: float
+) -> float:
     """Start and stop pumps and trips; return how many people are neither on a trip nor at a fire.
 
-    A load is carried by somebody not at the fire, who sets out once the sap tank has room for what
-    is worth it: nobody carries a nearly full tank its trickle all day.
+    A load is carried by somebody not at the fire, who sets out from the plan's minute on, once the
+    sap tank has room for what is worth it: nobody carries a nearly full tank its trickle all day.
     """
     hands = row[at.PEOPLE] - (1.0 if is_lit(p, x) else 0.0)
     room_m3 = p[at.SAP_CAPACITY_M3] - volume_m3(p, x, at.SAP)
@@ -120,12 +125,24 @@ def _empty_points(p: Floats, points: Floats, x: Floats, row: Floats, air_c: floa
         start_m3 = min(
             points[g, at.EMPTYING_START_M3], BRIM_FRACTION * points[g, at.POINT_CAPACITY_M3]
         )
-        worth_it = not by_hand or room_m3 >= room_to_set_out_m3(p, start_m3)
-        going_on = x[tank + at.EMPTYING] > 0.0 or (worth_it and volume_m3(p, x, tank) >= start_m3)
-        x[tank + at.EMPTYING] = 1.0 if possible and going_on else 0.0
+        worth_it = volume_m3(p, x, tank) >= start_m3 and (
+            not by_hand or room_m3 >= room_to_set_out_m3(p, start_m3)
+        )
+        going = possible and (
+            x[tank + at.EMPTYING] > 0.0
+            or (worth_it and (not by_hand or _is_time_to_gather(today, asked, row)))
+        )
+        x[tank + at.EMPTYING] = 1.0 if going else 0.0
         if x[tank + at.EMPTYING] > 0.0:
             if by_hand:
                 hands -= 1.0
             else:
                 x[at.WET] = 1.0
     return hands
+
+
+def _is_time_to_gather(today: Floats, asked: Floats, row: Floats) -> bool:
+    """Tell whether the plan has people set out for sap by now."""
+    return not reached(asked, today, at.GATHER_START, NO_HOUR) and reached(
+        asked, today, at.GATHER_START, row[at.MINUTE]
+    )

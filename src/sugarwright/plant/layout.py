@@ -209,8 +209,9 @@ CALENDAR_WIDTH = COUNTED_S + 1
     FIRE_CALL_M3,  # with so much in the tank that feeds the pan a fire is lit at any hour; 0: never
     PASS_AGAIN_BRIX,  # once the sap tank is down, stock goes through again up to this; 0: no
     CALL_FLOW_M3_S,  # setting from the call of the sap tank until midnight; 0: as on any day
-) = range(14)
-PLAN_WIDTH = CALL_FLOW_M3_S + 1
+    GATHER_START,  # sap is fetched from this minute on; 0: whenever it is worth a trip
+) = range(15)
+PLAN_WIDTH = GATHER_START + 1
 
 # --- trace: one row a step, as it stands at the step's end ----------------------------------------
 (

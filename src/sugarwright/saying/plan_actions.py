@@ -139,6 +139,9 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     parts += draws_texts(words, action)
     if parts:
         yield "; ".join(parts)
+    if action.sap_waits:
+        waits = ", ".join(action.sap_waits)
+        yield f"what is in {waits} waits till the fire is out: fetch none before"
     yield from left_texts(words, action)
 
 

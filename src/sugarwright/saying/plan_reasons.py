@@ -12,6 +12,7 @@ MOST_SHARE = 0.9
 _MACHINES = {
     "light the fire": "a fire", "keep the fire": "the fire",
     "membrane on": "the membrane", "membrane runs on": "the membrane",
+    "gather sap": "trips for sap",
 }  # fmt: skip
 
 
