@@ -79,9 +79,9 @@ def plan(
             "--if",
             metavar="WORDS",
             help='Also plan as if something were otherwise, side by side: "home 18:00", "away '
-            'tomorrow", "membrane down till noon", "no fire today", "light 17:00", "gather 18:00", '
-            '"set-point 20 gal/h", "wood 0.5 cord", "warmer 2 F", "hour $0". May be repeated; what is joined by '
-            "; is supposed together.",
+            'tomorrow", "membrane down till noon", "no fire today", "light 17:00", "gather '
+            '18:00", "set-point 20 gal/h", "wood 0.5 cord", "warmer 2 F", "hour $0". May be '
+            "repeated; what is joined by ; is supposed together.",
         ),
     ] = None,
     missed: Annotated[
