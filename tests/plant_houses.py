@@ -128,7 +128,10 @@ def silly_plans(draw: DrawFn, days: int = 3) -> np.ndarray:
     for row in rows:
         if draw(st.booleans()):
             continue  # an ordinary day, so that there is something to spoil
-        for clock in (at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIRE_STOP):
+        for clock in (
+            at.MEMBRANE_START, at.MEMBRANE_STOP, at.WASH_AT, at.FIRE_START, at.FIRE_STOP,
+            at.GATHER_START,
+        ):  # fmt: skip
             row[clock] = draw(clocks)
         for gauge in (at.MEMBRANE_SAP_M3, at.FIRE_STOCK_M3):
             row[gauge] = draw(st.one_of(st.just(0.0), litres))
@@ -157,8 +160,13 @@ def _pan(draw: DrawFn, described: House) -> Any:
     )
 
 
+def fetched_point() -> Gathering:
+    """Return a point whose sap is fetched by hand."""
+    return parse_house(_WAYS["trips"]).gathering[0]
+
+
 def _gathering(draw: DrawFn) -> tuple[Gathering, ...]:
-    pumped, fetched = (parse_house(_WAYS[way]).gathering[0] for way in ("pump", "trips"))
+    pumped, fetched = parse_house(_WAYS["pump"]).gathering[0], fetched_point()
     plain = house().gathering[0]
     found = []
     for number, kind in enumerate(draw(st.lists(st.integers(0, 2), min_size=1, max_size=3))):

@@ -11,7 +11,17 @@ from hypothesis import given, note, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DataObject
 
-from plant_houses import GALLON_M3, drive_of, habit, house, made_drive, plant, plants, silly_plans
+from plant_houses import (
+    GALLON_M3,
+    drive_of,
+    fetched_point,
+    habit,
+    house,
+    made_drive,
+    plant,
+    plants,
+    silly_plans,
+)
 from sugarwright.plant import layout as at
 from sugarwright.plant.alike import KnownRuns
 from sugarwright.plant.asked import nothing_asked, reached, read, stands_for, turns
@@ -141,6 +151,7 @@ VALUES = {
     at.MEMBRANE_CALL_M3: (0.0, 0.6, 1.2),
     at.FIRE_CALL_M3: (0.0, 0.3, 0.5),
     at.PASS_AGAIN_BRIX: (0.0, 8.0, 20.0),
+    at.GATHER_START: (-1.0, 0.0, 500.0, 1100.0),
 }
 
 
@@ -154,9 +165,17 @@ def test_no_entry_that_counts_goes_unasked(seed: int) -> None:
         described.membrane, unattended=True, passes_again=True, low_flow_cutout=True,
         full_tank_cutout=True, frost_cutout=True,
     )  # fmt: skip
-    used = assemble(replace(described, people=people, membrane=alone))
+    gathering = (*described.gathering, fetched_point())
+    used = assemble(replace(described, people=people, membrane=alone, gathering=gathering))
     drive = made_drive(used, seed, 2)
-    levels = replace(FULL, run_since_wash_s=50_000.0, membrane_on=bool(seed > 1), fire_on=seed > 1)
+    pails = (Contents(), Contents(80 * GALLON_M3))
+    levels = replace(
+        FULL,
+        gathered=pails,
+        run_since_wash_s=50_000.0,
+        membrane_on=bool(seed > 1),
+        fire_on=seed > 1,
+    )
     mattered, shared = set(), 0
     for _ in range(40):
         usual = np.stack([[source.choice(VALUES[k]) for k in range(at.PLAN_WIDTH)]] * 2)
