@@ -128,9 +128,7 @@ def test_only_an_hour_that_is_told_for_trips_may_be_late() -> None:
 # --- what a plan makes of it ---------------------------------------------------------------------
 
 
-def test_one_fire_is_worth_more_than_full_pails_this_evening(
-    evening: PlanReport, pails: Plant, whately_2015: HourlyWeather
-) -> None:
+def test_one_fire_is_worth_more_than_full_pails_this_evening(evening: PlanReport) -> None:
     """Fetched first, as the house's rule has it, there is no time left to boil what waits."""
     today = evening.days[0].actions
     assert "gather sap" not in [each.kind for each in today]
@@ -138,9 +136,11 @@ def test_one_fire_is_worth_more_than_full_pails_this_evening(
     assert fire.time_s == evening.begin_s
     assert fire.sap_waits == ("pails",)
     words = words_of(fire)
-    assert "what is in pails waits till the fire is out: fetch none before" in " ".join(
-        does_texts(words, fire)
-    )
+    money = fire.fetched_first_money
+    assert money is not None
+    assert money > 5.0
+    said = f"what is in pails waits till it is out; fetched first: {words.money(money)} less"
+    assert said in " ".join(does_texts(words, fire))
     assert "sap in pails waits till it is out" in message(evening)
 
 

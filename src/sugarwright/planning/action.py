@@ -236,6 +236,7 @@ class Action:
     gathered_m3 : what they are expected to bring in
     whole_m3 : and would with the last load too, where that takes longer than somebody is free
     sap_waits : of a fire: gathering points whose sap the plan leaves there until the fire is out
+    fetched_first_money : what it would cost to fetch that first
     room_at_m3 : level of the sap tank from which there is room to set out, where that is what trips
         wait for; else None
     for_room : whether the loads wait for room in the sap tank in between
@@ -312,6 +313,7 @@ class Action:
     gathered_m3: float | None = None
     whole_m3: float | None = None
     sap_waits: tuple[str, ...] = ()
+    fetched_first_money: float | None = None
     room_at_m3: float | None = None
     for_room: bool = False
     duration_s: float | None = None

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.planning.action import Reason
+from sugarwright.planning.choices import WHENEVER
 from sugarwright.planning.course import breaks, net_money
 from sugarwright.planning.outlook import few_that_make, lost_m3, syrup_m3
 from sugarwright.planning.plainer import GUARD_MONEY
@@ -138,6 +139,14 @@ def of_day(planned: Planned, reasons: dict[Place, Reason]) -> dict[Place, Reason
                 if place in again or counts_as_day(reasons[place].money, reason.money):
                     found[place] = replace(reason, of_day=True)
     return found
+
+
+def fetched_first_money(planned: Planned, day: int) -> float:
+    """What it costs, in the mean, to fetch a day's sap whenever that is worth a trip."""
+    at_once = planned.plan.copy()
+    at_once[day, at.GATHER_START] = WHENEVER
+    (reason,) = _differences(planned, planned.checked.on_from(day, at_once[np.newaxis]))
+    return reason.money
 
 
 def calls_too(planned: Planned, place: Place) -> bool:

@@ -27,7 +27,7 @@ from sugarwright.planning.morning import first_look, morning_of, tonight, worth_
 from sugarwright.planning.outlook import lost_m3, spread, syrup_m3, way
 from sugarwright.planning.planned import CHOSEN, Place, Planned, asked_by
 from sugarwright.planning.readied import readied
-from sugarwright.planning.reasons import LEAST_MONEY, of_day, without_losses
+from sugarwright.planning.reasons import LEAST_MONEY, fetched_first_money, of_day, without_losses
 from sugarwright.planning.report import Change, Day, Morning, PlanReport
 from sugarwright.planning.rule_card import Card
 from sugarwright.planning.scene import Scene
@@ -225,6 +225,7 @@ def _explained(
     due: Sequence[Action],
 ) -> Action:
     """Add slack and reason to an action that the search chose."""
+    action = _with_why_sap_waits(planned, action, day)
     start = asked_by(action)
     if start is None or _is_later_round(action, due):
         return action
@@ -235,6 +236,19 @@ def _explained(
         delay=free if isinstance(free, Delay) else None,
         reason=reasons.get((day, start)),
     )
+
+
+def _with_why_sap_waits(planned: Planned, action: Action, day: int) -> Action:
+    """Add to a fire for which sap waits what it costs to fetch that first; where hardly any, none.
+
+    Who would rather fetch it then may.
+    """
+    if not action.sap_waits:
+        return action
+    money = fetched_first_money(planned, day)
+    if money < LEAST_MONEY:
+        return replace(action, sap_waits=())
+    return replace(action, fetched_first_money=money)
 
 
 def _is_later_round(action: Action, due: Sequence[Action]) -> bool:

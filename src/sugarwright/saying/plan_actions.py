@@ -140,8 +140,9 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     if parts:
         yield "; ".join(parts)
     if action.sap_waits:
-        waits = ", ".join(action.sap_waits)
-        yield f"what is in {waits} waits till the fire is out: fetch none before"
+        costs = words.money(action.fetched_first_money or 0.0)
+        waits = f"what is in {', '.join(action.sap_waits)} waits till it is out"
+        yield f"{waits}; fetched first: {costs} less"
     yield from left_texts(words, action)
 
 
