@@ -106,5 +106,5 @@ def _any_day(menu: Menu) -> Menu:
         starts=joined(menu.starts),
         lights=joined(menu.lights),
         washes=joined(menu.washes),
-        trips=False,  # by a card they go whenever they are worth it
+        gathers=(),  # by a card trips go whenever they are worth it
     )

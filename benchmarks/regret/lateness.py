@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.choices import END_OF_DAY, STARTS, WHENEVER
+from sugarwright.planning.choices import END_OF_DAY, STARTS, asks_for_hour
 from sugarwright.planning.lateness import arrivals, by_arrival
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
@@ -41,8 +41,7 @@ def late(
     for day, row in enumerate(done):
         for clock in CLOCKS:
             told = row[clock]
-            asked = told > WHENEVER if clock == at.GATHER_START else told >= 0.0
-            is_due = asked and (day or told > now_min)
+            is_due = asks_for_hour(clock, told) and (day or told > now_min)
             arrives = clock in STARTS and comes_in[min(day, len(comes_in) - 1), int(told)]
             if is_due and not arrives:
                 row[clock] = min(END_OF_DAY, told + chance.uniform(*LATE_MIN))

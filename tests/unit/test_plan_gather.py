@@ -93,6 +93,7 @@ def test_trips_are_a_choice_only_where_sap_is_fetched_by_hand() -> None:
         menus[way] = make_menu(day.plant, day.forecast, day.state)
     by_hand, pumped = menus["trips"], menus["pump"]
     assert (by_hand.choices, pumped.choices) == (of.GATHER + 1, of.GATHER)
+    assert pumped.gathers == ()
     assert pumped.pairs(0) == []
     assert by_hand.gathers[0][0] == of.WHENEVER
     calendar = outside(gathering_house("trips", (ALL_DAY,)), 150.0, COLD).forecast.calendar

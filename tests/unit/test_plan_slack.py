@@ -70,6 +70,13 @@ def _actions(told: Told) -> Iterator[tuple[int, Action]]:
         yield from ((day, action) for action in each.actions)
 
 
+def _worth(planned: Planned) -> float:
+    """What the plan is worth as it stands."""
+    plans = planned.plan[np.newaxis]
+    runs = run_many(planned.plant, planned.weathers.checked, plans, planned.state)
+    return float(values_of(planned.plant, runs)[0])
+
+
 def _waited_for(planned: Planned, day: int, action: Action, at_s: int) -> float:
     """What the plan is worth if somebody waits with an action until then, whatever calls for it.
 
@@ -98,9 +105,7 @@ def test_whoever_waits_until_an_end_of_a_span_loses_no_more_than_is_said(
     carried_out = called = 0
     for told in mornings:
         _, planned = told
-        plant, drive = planned.plant, planned.weathers.checked
-        runs = run_many(plant, drive, planned.plan[np.newaxis], planned.state)
-        worth = float(values_of(plant, runs)[0])
+        worth = _worth(planned)
         for day, action in _actions(told):
             if action.slack is None:
                 continue
@@ -159,9 +164,7 @@ def test_an_hour_that_is_not_free_says_what_the_next_one_costs(mornings: list[To
     delays = 0
     for told in mornings:
         _, planned = told
-        plant, drive = planned.plant, planned.weathers.checked
-        runs = run_many(plant, drive, planned.plan[np.newaxis], planned.state)
-        worth = float(values_of(plant, runs)[0])
+        drive, worth = planned.weathers.checked, _worth(planned)
         for day, action in _actions(told):
             if action.delay is None:
                 continue

@@ -15,7 +15,7 @@ from sugarwright.planning.report import Day, PlanReport
 from sugarwright.planning.trip_hands import DRAIN
 from sugarwright.saying.plan_fire_ends import chance_text, lacks_feed, poured
 from sugarwright.saying.plan_folding import with_ends
-from sugarwright.saying.plan_gauges import fetched_s
+from sugarwright.saying.plan_gauges import fetched_s, room_text
 from sugarwright.saying.plan_membrane import leaves_text, may_have_stopped
 from sugarwright.saying.plan_outside import alone_texts, drain_message
 from sugarwright.saying.plan_parts import is_evening, questioned_message, tonight_text
@@ -244,7 +244,7 @@ def _said(words: Words, action: Action) -> str:
         text += f" if it has run {words.show(action.after_run_s, DURATION)} and"
         text += f" permeate {words.show(action.permeate_needed_m3 or 0.0, VOLUME)}"
     elif action.room_at_m3 is not None:
-        text += f" once the sap tank is down to {words.show(action.room_at_m3, VOLUME)}"
+        text += f" {room_text(words, action.room_at_m3)}"
     elif action.trigger is not None and action.kind not in _NO_GAUGE:
         level = words.show(action.trigger.at_least_m3, VOLUME)
         text += f" if {level} there" if action.point else f" if {action.trigger.tank} {level}"

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from sugarwright.planning.action import Action
 from sugarwright.planning.actions import actions_of
-from sugarwright.planning.choices import END_OF_DAY, burn_min
+from sugarwright.planning.choices import END_OF_DAY, burn_min, has_trips
 from sugarwright.planning.planned import Place, Planned
 from sugarwright.planning.trip_hands import GATHER, busy_until_s
 from sugarwright.plant import layout as at
@@ -58,7 +58,7 @@ def _asked_later(planned: Planned, day: int) -> Floats | None:
     None where no trip of one person alone goes on as it is lit, or its end is no hour of that day.
     """
     asked_min = float(planned.plan[day, at.FIRE_START])
-    if asked_min < 0.0 or not (planned.plant.points[:, at.BY_HAND] > 0.0).any():
+    if asked_min < 0.0 or not has_trips(planned.plant.house):
         return None
     scene = planned.scene(day)
     found = _lit_in_trips(actions_of(scene))

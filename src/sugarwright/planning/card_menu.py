@@ -69,7 +69,7 @@ def card_menu(plant: Plant, drive: Drive, state: Floats) -> CardMenu:
     own = {each.name: getattr(menu, each.name) for each in fields(menu)}
     own["starts"], own["lights"] = joined(menu.starts), joined(menu.lights)
     own["washes"] = joined(menu.washes)
-    own["trips"] = False  # by a card they go whenever they are worth it: less to know by heart
+    own["gathers"] = ()  # by a card trips go whenever they are worth it: less to know by heart
     habit_s = plant.house.habit.wash_after_s
     own["wash_afters_s"] = np.unique(np.append(3600.0 * np.array(WASH_AFTER_H), habit_s))
     return CardMenu(**own, parts=parts)

@@ -8,7 +8,7 @@ must follow it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from sugarwright.plant import layout as at
 from sugarwright.plant.assemble import Plant
-from sugarwright.plant.calendar import begin_stay_s, light_stay_s
+from sugarwright.plant.calendar import Flags, begin_stay_s, light_stay_s
+from sugarwright.plant.house import House
 from sugarwright.plant.simulate import Drive
 from sugarwright.plant.tank_kernel import Floats
 from sugarwright.units import FLOW, VOLUME, from_unit, to_unit
@@ -34,6 +35,7 @@ Force = Callable[[Floats], Floats]
     STOCK_CALL, BURN, CALL_FLOW, GATHER,
 ) = range(15)  # fmt: skip
 STARTS = (at.MEMBRANE_START, at.WASH_AT, at.FIRE_START)  # of a row: hours at which to begin
+HOURS = (*STARTS, at.GATHER_START)  # and that from which trips for sap begin
 NOT = -1.0
 WHENEVER = 0.0  # of trips for sap: as soon as they are worth it
 END_OF_DAY = 1440.0
@@ -59,7 +61,8 @@ class Menu:
     Parameters
     ----------
     starts, lights, washes : for each day, the clock minutes on offer; the first is "not today"
-    gathers : from which trips for sap begin; the first is "whenever they are worth it"
+    gathers : from which trips for sap begin; the first is "whenever they are worth it". Empty where
+        none are made, or their hour is left open
     flows_m3_s, nights_m3_s : concentrate settings by day and by night (0: off)
     agains_brix : strengths to which stock is passed through the membrane again (0: not)
     stops_min : clock minutes at which the membrane is stopped at the latest; the first is midnight
@@ -69,7 +72,6 @@ class Menu:
     call_flows_m3_s : settings from the sap tank's call on; the first (0) leaves the day's
     burns_min : how long a fire is kept at most
     membrane : whether the house has one
-    trips : whether sap is fetched by hand
     """
 
     starts: tuple[Floats, ...]
@@ -88,12 +90,11 @@ class Menu:
     call_flows_m3_s: Floats
     burns_min: Floats
     membrane: bool
-    trips: bool
 
     @property
     def choices(self) -> int:
         """How many choices a day has here: no house draws lots for what it cannot decide."""
-        return (GATHER if self.trips else CALL_FLOW) + 1
+        return (GATHER if self.gathers else CALL_FLOW) + 1
 
     @property
     def days(self) -> int:
@@ -105,7 +106,7 @@ class Menu:
 
         One person alone does one of the two at a time.
         """
-        if not self.trips:
+        if not self.gathers:
             return []
         last = len(self.gathers[day]) - 1
         lights = range(1, len(self.lights[day]))
@@ -118,7 +119,7 @@ class Menu:
         sizes[:, STOCK_CALL] = len(self.stock_calls_m3)
         sizes[:, BURN] = len(self.burns_min)
         sizes[:, LIGHT] = [len(times) for times in self.lights]
-        if self.trips:
+        if self.gathers:
             sizes[:, GATHER] = [len(times) for times in self.gathers]
         if self.membrane:
             sizes[:, START] = [len(times) for times in self.starts]
@@ -173,20 +174,20 @@ def make_menu(plant: Plant, drive: Drive, state: Floats) -> Menu:
         call_flows_m3_s=np.append(0.0, flows[len(flows) // 2 :]),
         burns_min=_with(60.0 * np.array(BURN_HOURS), burn_min(habit)),
         membrane=p[at.HAS_MEMBRANE] > 0.0,
-        trips=has_trips(plant),
     )
 
 
-def has_trips(plant: Plant) -> bool:
+def has_trips(house: House) -> bool:
     """Tell whether somebody fetches sap by hand."""
-    return bool((plant.points[:, at.BY_HAND] > 0.0).any())
+    return any(each.way == "trips" for each in house.gathering)
 
 
 def _gathers(plant: Plant, calendar: Floats) -> tuple[Floats, ...]:
     """Half hours at which somebody will stay for a trip; "whenever" stands before them."""
-    trips = [each.trips for each in plant.house.gathering if each.trips is not None]
-    least_s = min((each.duration_s for each in trips), default=0.0)
-    times = _times(calendar, least_s, NOT)
+    if not has_trips(plant.house):
+        return ()
+    trips = (each.trips for each in plant.house.gathering if each.trips is not None)
+    times = _times(calendar, min(each.duration_s for each in trips), NOT)
     return tuple(np.append(WHENEVER, each[each > WHENEVER]) for each in times)
 
 
@@ -311,11 +312,25 @@ def without_idle(picks: Picks) -> Picks:
     return plain
 
 
+def all_changed(picks: Picks, day: int, moves: Sequence[Move]) -> Picks:
+    """Return picks for each of some moves of a day, (moves, days, choices)."""
+    trials = np.repeat(picks[np.newaxis], len(moves), axis=0)
+    for trial, move in zip(trials, moves, strict=True):
+        for choice, option in move:
+            trial[day, choice] = option
+    return without_idle(trials)
+
+
 def changed(picks: Picks, day: int, choice: int, option: int) -> Picks:
     """Return picks with one choice changed."""
-    new = picks.copy()
-    new[day, choice] = option
-    return without_idle(new)
+    found: Picks = all_changed(picks, day, [((choice, option),)])[0]
+    return found
+
+
+def asks_for_hour(column: int, minutes: Floats) -> Flags:
+    """Tell which entries of a column of clock times in a plan's rows name an hour."""
+    asks: Flags = minutes > WHENEVER if column == at.GATHER_START else minutes >= 0.0
+    return asks
 
 
 def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
@@ -331,7 +346,7 @@ def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
     -------
     (plans, days, ``PLAN_WIDTH``)
     """
-    plans = np.zeros((*picks.shape[:2], at.PLAN_WIDTH))
+    plans = np.zeros((*picks.shape[:2], at.PLAN_WIDTH))  # 0 of trips for sap: ``WHENEVER``
     for d in range(menu.days):
         pick = picks[:, d]
         light = menu.lights[d][pick[:, LIGHT]]
@@ -340,7 +355,8 @@ def rows(menu: Menu, picks: Picks, force: Force | None = None) -> Floats:
         plans[:, d, at.FIRE_STOP] = np.where(light < 0.0, END_OF_DAY, stop)
         plans[:, d, at.MEMBRANE_START] = menu.starts[d][pick[:, START]] if menu.membrane else NOT
         plans[:, d, at.WASH_AT] = menu.washes[d][pick[:, WASH]] if menu.membrane else NOT
-        plans[:, d, at.GATHER_START] = menu.gathers[d][pick[:, GATHER]] if menu.trips else WHENEVER
+        if menu.gathers:
+            plans[:, d, at.GATHER_START] = menu.gathers[d][pick[:, GATHER]]
     plans[..., at.FIRE_STOCK_M3] = menu.stock_gauges_m3[picks[..., STOCK_GAUGE]]
     plans[..., at.PASS_AGAIN_BRIX] = menu.agains_brix[picks[..., AGAIN]]
     plans[..., at.FIRE_CALL_M3] = menu.stock_calls_m3[picks[..., STOCK_CALL]]

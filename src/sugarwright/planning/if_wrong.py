@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 
 from sugarwright.errors import InputError, QuantityError
+from sugarwright.planning.choices import has_trips
 from sugarwright.plant.house import House
 from sugarwright.units import parse_clock
 
@@ -23,8 +24,7 @@ def examples(house: House) -> str:
     """
     names = [person.name for person in house.people]
     people = ["home 18:00", *(f"{name} away Saturday" for name in names[-1:])]
-    fetched = any(each.way == "trips" for each in house.gathering)
-    gather = "gather 18:00; " if fetched else ""
+    gather = "gather 18:00; " if has_trips(house) else ""
     return (
         f"{'; '.join(people)}; membrane (or pump, pan) down till noon; no fire today; light 17:00; "
         f"fire out 20:00; membrane on 06:00; no wash; {gather}set-point 20 gal/h; sap "

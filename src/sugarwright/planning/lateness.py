@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sugarwright.planning.choices import END_OF_DAY, STARTS, WHENEVER
+from sugarwright.planning.choices import END_OF_DAY, HOURS, asks_for_hour
 from sugarwright.planning.judging import PlanJudge
 from sugarwright.plant import layout as at
 from sugarwright.plant.calendar import Flags
@@ -44,12 +44,11 @@ class LateJudge:
 
     def _as_done(self, plans: Floats) -> Floats:
         done = plans.copy()
-        for start in (*STARTS, at.GATHER_START):
+        for start in HOURS:
             told = plans[..., start]
-            is_told = told > WHENEVER if start == at.GATHER_START else told >= 0.0
             minutes = np.clip(told, 0.0, END_OF_DAY).astype(np.int64)
             later = self._done_min[np.arange(plans.shape[1]), minutes]
-            done[..., start] = np.where(is_told, later, told)
+            done[..., start] = np.where(asks_for_hour(start, told), later, told)
         for stop in STOPS:
             done[..., stop] = np.minimum(END_OF_DAY, plans[..., stop] + LATE_MIN)
         return done

@@ -22,7 +22,9 @@ from sugarwright.planning.choices import (
     STOP,
     WASH,
     Menu,
+    Move,
     Picks,
+    all_changed,
     changed,
     without_idle,
 )
@@ -76,21 +78,18 @@ def _fewer(menu: Menu, judged: Values, best: Picks, floor: float) -> Picks:
     """Leave out what gains next to nothing."""
     for d in range(menu.days):
         for change in _plain_changes(menu):
-            trial = best.copy()
-            for choice, option in change:
-                trial[d, choice] = option
-            trial = without_idle(trial)
+            trial = all_changed(best, d, [change])[0]
             if judged.value(trial) >= max(judged.value(best) - PLAIN_MONEY, floor):
                 best = trial
     return best
 
 
-def _plain_changes(menu: Menu) -> list[tuple[tuple[int, int], ...]]:
+def _plain_changes(menu: Menu) -> list[Move]:
     """Changes that ask less of a person: nothing, or as long as it lasts.
 
     A call goes before the hour that it is for: an hour is what a person can plan with.
     """
-    trips = [((GATHER, 0),)] if menu.trips else []
+    trips: list[Move] = [((GATHER, 0),)] if menu.gathers else []
     return [
         *trips,
         ((CALL_FLOW, 0),),
@@ -203,15 +202,9 @@ def _with_calls(judged: Values, best: Picks, day: int, sizes: Picks) -> Picks:
     return best
 
 
-def _best_of(
-    judged: Values, best: Picks, day: int, ways: Sequence[tuple[tuple[int, int], ...]]
-) -> Picks:
+def _best_of(judged: Values, best: Picks, day: int, ways: Sequence[Move]) -> Picks:
     """Return the best of some ways to be on guard, unless it costs too much."""
-    trials = np.repeat(best[np.newaxis], len(ways), axis=0)
-    for trial, way in zip(trials, ways, strict=True):
-        for choice, option in way:
-            trial[day, choice] = option
-    trials = without_idle(trials)
+    trials = all_changed(best, day, ways)
     values = judged.values(trials)
     dear = values.max() < judged.value(best) - GUARD_MONEY
     return best if dear else trials[int(np.argmax(values))]

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from sugarwright.planning.action import Action
-from sugarwright.planning.choices import NOT, STARTS, Menu, has_trips
+from sugarwright.planning.choices import HOURS, NOT, STARTS, Menu, has_trips
 from sugarwright.planning.course import Course, follow
 from sugarwright.planning.frosts import FrostNight, frost_nights
 from sugarwright.planning.scene import Scene
@@ -118,7 +118,7 @@ class Planned:
             for column in ASKED_BY_SIZE
             if self.plan[day, column] > 0.0
         ]
-        trips = range(len(self.plan)) if has_trips(self.plant) else ()
+        trips = range(len(self.plan)) if has_trips(self.plant.house) else ()
         return self.starts() + others + [(day, at.GATHER_START) for day in trips]
 
 
@@ -131,7 +131,7 @@ def asked_by(action: Action) -> int | None:
 def without(plan: Floats, place: Place) -> Floats:
     """Return a plan with one start, call or second pass left out, or a day's trips for sap."""
     left: Floats = plan.copy()
-    left[place] = NOT if place[1] in (*STARTS, at.GATHER_START) else 0.0
+    left[place] = NOT if place[1] in HOURS else 0.0
     return left
 
 

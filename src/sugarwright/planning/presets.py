@@ -24,7 +24,7 @@ def presets(menu: Menu, habit: Floats) -> Picks:
             for flow in (0, len(menu.flows_m3_s) // 2):
                 alone = {0, flow + 1} if len(menu.nights_m3_s) > 1 and start else {0}
                 plans += [_steady(menu, start, light, flow, night) for night in sorted(alone)]
-    if menu.trips:
+    if menu.gathers:
         plans += [_fire_first(menu, each) for each in plans if each[0, of.LIGHT] == 1]
     return np.unique(np.array(plans), axis=0)
 
@@ -49,7 +49,7 @@ def nearest(menu: Menu, plan: Floats) -> Picks:
         picks[d, of.BURN] = _closest(menu.burns_min, of.burn_min(row))
         picks[d, of.STOCK_CALL] = _closest(menu.stock_calls_m3, row[at.FIRE_CALL_M3])
         picks[d, of.STOCK_GAUGE] = _closest(menu.stock_gauges_m3, row[at.FIRE_STOCK_M3])
-        if menu.trips:
+        if menu.gathers:
             picks[d, of.GATHER] = _closest(menu.gathers[d], row[at.GATHER_START])
         if menu.membrane:
             picks[d, of.START] = _time(menu.starts[d], row[at.MEMBRANE_START])

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sugarwright.planning.choices import Menu, Move, Picks, changed, without_idle
+from sugarwright.planning.choices import Menu, Move, Picks, all_changed, without_idle
 from sugarwright.planning.lateness import LATE_MIN
 from sugarwright.planning.plainer import plainer
 from sugarwright.plant.tank_kernel import Floats
@@ -115,7 +115,7 @@ def search(
         best = better
     comparing = Ledger(compare, ends_s) if compare else ledger
     if compare:
-        finalists = ledger.best(HASTY_FINALISTS if ledger.is_over else FINALISTS)
+        finalists = ledger.best(HASTY_FINALISTS if ledger.is_over else FINALISTS, menu)
         best = finalists[int(np.argmax(comparing.values(finalists)))]
         best = _day_by_day(menu, comparing, ledger, best)
     best_money = comparing.value(best)
@@ -137,7 +137,6 @@ class Ledger:
         self._judge = judge
         self._known: dict[bytes, float] = {}
         self._ends_s = ends_s
-        self._days = 0
         self.count = 0
 
     @property
@@ -148,7 +147,6 @@ class Ledger:
     def values(self, picks: Picks) -> Floats:
         """Return what plans are worth; those not seen before are judged."""
         picks = without_idle(picks)
-        self._days = picks.shape[1]
         keys = [one.tobytes() for one in picks]
         new = {key: i for i, key in enumerate(keys) if key not in self._known}
         if new:
@@ -168,10 +166,11 @@ class Ledger:
             found[first : first + AT_ONCE] = self.values(picks[first : first + AT_ONCE])
         return found
 
-    def best(self, count: int) -> Picks:
-        """Return the best plans judged so far, (plans, days, choices)."""
+    def best(self, count: int, menu: Menu) -> Picks:
+        """Return the best plans of a menu judged so far, (plans, days, choices)."""
+        shape = menu.days, menu.choices
         keys = sorted(self._known, key=self._known.__getitem__, reverse=True)[:count]
-        return np.array([np.frombuffer(key, np.int64).reshape(self._days, -1) for key in keys])
+        return np.array([np.frombuffer(key, np.int64).reshape(shape) for key in keys])
 
     def value(self, picks: Picks) -> float:
         """Return what one plan is worth."""
@@ -250,7 +249,7 @@ def _day_by_day(menu: Menu, ledger: Ledger, screening: Ledger, best: Picks) -> P
         moves += menu.pairs(d)
         if not moves or ledger.is_over:
             continue
-        trials = _all_changed(best, d, moves)
+        trials = all_changed(best, d, moves)
         likely = np.argsort(-screening.values_in_time(trials), kind="stable")[:SCREENED]
         values = ledger.values_in_time(trials[likely])
         order = np.argsort(-values, kind="stable")
@@ -268,17 +267,5 @@ def _together(best: Picks, day: int, gains: list[Move]) -> Picks:
     for move in gains:
         if seen.isdisjoint(choice for choice, _ in move):
             seen.update(choice for choice, _ in move)
-            trial = found[-1] if found else best
-            for choice, option in move:
-                trial = changed(trial, day, choice, option)
-            found.append(trial)
+            found.append(all_changed(found[-1] if found else best, day, [move])[0])
     return np.array(found)
-
-
-def _all_changed(best: Picks, day: int, moves: list[Move]) -> Picks:
-    """Return a plan for each move of a day."""
-    trials = np.repeat(best[np.newaxis], len(moves), axis=0)
-    for trial, move in zip(trials, moves, strict=True):
-        for choice, option in move:
-            trial[day, choice] = option
-    return without_idle(trials)

@@ -282,8 +282,7 @@ def check_house(house: House, thing: Supposition, text: str) -> None:
     )
     if about_membrane and house.membrane is None:
         raise InputError("--if", text, "the house has no membrane")
-    fetched = any(each.way == "trips" for each in house.gathering)
-    if isinstance(thing, Forced) and thing.what == "gather" and not fetched:
+    if isinstance(thing, Forced) and thing.what == "gather" and not of.has_trips(house):
         raise InputError("--if", text, "no sap is fetched by hand at this house")
     pumps = any(each.way == "pump" for each in house.gathering)
     if isinstance(thing, Outage) and thing.machine == "pump" and not pumps:

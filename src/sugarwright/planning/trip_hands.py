@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from sugarwright.planning.action import Action, Alone
+from sugarwright.planning.choices import WHENEVER
 from sugarwright.planning.membrane_hands import RUNS, hands_of
 from sugarwright.planning.scene import Scene
 from sugarwright.planning.stops import WASH
@@ -104,7 +105,7 @@ def _with_fire(scene: Scene, trips: Action, actions: Sequence[Action]) -> Action
 def _with_sap_waiting(scene: Scene, action: Action) -> Action:
     """Return a fire with where sap waits for its end: the plan has the only one there light it."""
     lit_s, begins_min = action.expected_s, scene.row[at.GATHER_START]
-    if action.kind not in FIRES or lit_s is None or scene.yard is None or begins_min <= 0.0:
+    if action.kind not in FIRES or lit_s is None or scene.yard is None or begins_min <= WHENEVER:
         return action
     step = _step(scene, lit_s)
     calendar = scene.drive.calendar[step]

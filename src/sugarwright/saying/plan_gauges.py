@@ -43,7 +43,7 @@ def gauge_text(words: Words, action: Action) -> str:
     if action.after_run_s is not None:
         return wash_gauge_text(words, action)
     if action.room_at_m3 is not None:
-        return f"once the sap tank is down to {words.show(action.room_at_m3, VOLUME)}"
+        return room_text(words, action.room_at_m3)
     level = words.show(action.trigger.at_least_m3, VOLUME)
     if action.by_call:
         return _call_text(action, level)
@@ -53,6 +53,11 @@ def gauge_text(words: Words, action: Action) -> str:
     chance = chance_text(action)
     likely = f" ({chance})" if chance else ""
     return f"{when} {tank_text(action.trigger.tank)} has {level}{likely}{ELSE_WAIT}"
+
+
+def room_text(words: Words, level_m3: float) -> str:
+    """Say at which level of the sap tank there is room to set out for more."""
+    return f"once the sap tank is down to {words.show(level_m3, VOLUME)}"
 
 
 def _once_fetched(words: Words, action: Action, after_s: int) -> str:
