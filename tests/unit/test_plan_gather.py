@@ -5,6 +5,8 @@ The house of pails is the tiny one of the benchmark, invented.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from benchmarks.regret.houses import cases
@@ -142,6 +144,8 @@ def test_one_fire_is_worth_more_than_full_pails_this_evening(evening: PlanReport
     assert money > 5.0
     said = f"what is in pails waits till it is out; fetched first: {words.money(money)} less"
     assert said in " ".join(does_texts(words, fire))
+    older = replace(fire, fetched_first_money=None)  # of a plan kept before that was reckoned
+    assert "fetched first" not in " ".join(does_texts(words, older))
     assert "sap in pails waits till it is out" in message(evening)
 
 

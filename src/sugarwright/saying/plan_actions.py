@@ -140,9 +140,9 @@ def _light(words: Words, action: Action) -> Iterator[str]:
     if parts:
         yield "; ".join(parts)
     if action.sap_waits:
-        costs = words.money(action.fetched_first_money or 0.0)
-        waits = f"what is in {', '.join(action.sap_waits)} waits till it is out"
-        yield f"{waits}; fetched first: {costs} less"
+        waits, costs = ", ".join(action.sap_waits), action.fetched_first_money
+        first = "" if costs is None else f"; fetched first: {words.money(costs)} less"
+        yield f"what is in {waits} waits till it is out{first}"
     yield from left_texts(words, action)
 
 
